@@ -1,0 +1,3 @@
+//! The `mahlstick` command.
+
+fn main() {}
