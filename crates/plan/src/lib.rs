@@ -1,1 +1,48 @@
-//! To come.
+//! A painting's plan, and the numbers that follow from it.
+//!
+//! A plan is a plain value: the canvas, the reference photo's size, how the photo lies on the canvas, and the grid.
+//! Everything here is a pure function on such values. This crate knows nothing of files, pixels, PDF or HTTP.
+//!
+//! # Two frames, one unit
+//!
+//! * **Photo frame** ([`PhotoPoint`]): pixels of the upright photo; origin at its top left corner, x to the right,
+//!   y down; pixel *edges* lie on whole numbers, so the middle of the first pixel is (0.5, 0.5).
+//! * **Canvas frame** ([`CanvasPoint`]): origin at the canvas's top left corner seen from the front, x along the top
+//!   side, y down; each coordinate is a [`Length`].
+//!
+//! Only [`Placing`] leads from one frame to the other.
+
+mod canvas;
+mod detail;
+mod frame;
+mod grid;
+mod head;
+mod layout;
+mod length;
+mod marks;
+mod outline;
+mod painting_plan;
+mod placing;
+mod reference;
+mod ruler;
+mod similarity;
+
+pub use canvas::{
+    Canvas, CanvasError, Contradiction, MAX_SIDE, MIN_SIDE, Measured, Size, SolvedCanvas, StandardSize,
+    standard_sizes,
+};
+pub use detail::{DetailBox, DetailError, MAX_DETAILS};
+pub use frame::{Angle, CanvasPoint, CanvasRect, PhotoPoint, PhotoSize};
+pub use grid::{Direction, Division, Grid, GridError, GridLine, MAX_DIVISIONS, SquaresFrom};
+pub use head::{Head, HeadMarks, LARGER_THAN_LIFE};
+pub use layout::{
+    Insets, LayoutError, MAX_SHEETS, Orientation, Paper, PrinterCorrection, SheetLayout, SheetWindow, Stock,
+};
+pub use length::{Length, LengthError, Stated, Unit, parse_list, parse_pair};
+pub use marks::{DetailMarks, Mark, Marks, SideMarks, marks};
+pub use outline::{Polygon, Quad, Side};
+pub use painting_plan::{Plan, PlanError};
+pub use placing::{Place, Placing, PlacingError, Resolution};
+pub use reference::Reference;
+pub use ruler::{InchDivision, MetricDivision, Reading, Ruler, RulerError};
+pub use similarity::{SimilarityError, SimilarityFit, fit_similarity};

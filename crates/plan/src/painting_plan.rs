@@ -1,0 +1,196 @@
+//! The plan of one painting: the plain value from which everything else follows.
+
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+use crate::canvas::{Canvas, CanvasError};
+use crate::detail::{DetailBox, DetailError, MAX_DETAILS};
+use crate::frame::{CanvasPoint, CanvasRect};
+use crate::grid::{Grid, GridError, GridLine};
+use crate::head::Head;
+use crate::length::Unit;
+use crate::outline::Polygon;
+use crate::placing::{Placing, PlacingError};
+use crate::reference::Reference;
+use crate::ruler::Ruler;
+
+/// The plan of one painting.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Plan {
+    /// The unit in which the painter states lengths.
+    pub unit: Unit,
+    /// The ruler the marks are read on.
+    pub ruler: Ruler,
+    /// What is painted on.
+    pub canvas: Canvas,
+    /// The photo painted from, once there is one.
+    pub reference: Option<Reference>,
+    /// The grid over the whole canvas.
+    pub grid: Grid,
+    /// Boxes with finer grids.
+    pub details: Vec<DetailBox>,
+}
+
+/// Why a plan cannot be carried out.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum PlanError {
+    /// The canvas cannot be.
+    #[error(transparent)]
+    Canvas(#[from] CanvasError),
+    /// The reference cannot lie so.
+    #[error(transparent)]
+    Placing(#[from] PlacingError),
+    /// The grid cannot be ruled.
+    #[error(transparent)]
+    Grid(#[from] GridError),
+    /// A detail box cannot be.
+    #[error(transparent)]
+    Detail(#[from] DetailError),
+    /// Too many detail boxes.
+    #[error("There are {count} detail boxes. A canvas may have up to {MAX_DETAILS}.")]
+    TooManyDetails {
+        /// How many there are.
+        count: usize,
+    },
+}
+
+impl Plan {
+    /// A plan with this canvas, in quarters, without a photo yet.
+    pub fn new(canvas: Canvas, unit: Unit) -> Self {
+        Self {
+            unit,
+            ruler: Ruler::usual(unit),
+            canvas,
+            reference: None,
+            grid: Grid::default(),
+            details: Vec::new(),
+        }
+    }
+
+    /// Checks the whole plan: everything else in this crate may be asked of a plan that passes.
+    ///
+    /// # Errors
+    /// The first thing that cannot be carried out, as a sentence for the painter.
+    pub fn check(&self) -> Result<(), PlanError> {
+        self.canvas.check()?;
+        self.grid.check(self.canvas.nominal)?;
+        if self.details.len() > MAX_DETAILS {
+            return Err(PlanError::TooManyDetails { count: self.details.len() });
+        }
+        let outline = self.canvas.outline();
+        for detail in &self.details {
+            detail.check(&outline)?;
+        }
+        if let Some(reference) = &self.reference {
+            reference.placing(&outline)?;
+        }
+        Ok(())
+    }
+
+    /// How the reference lies on the canvas; `None` without a reference, or with one that [`Plan::check`] refuses.
+    pub fn placing(&self) -> Option<Placing> {
+        self.reference.as_ref().and_then(|reference| reference.placing(&self.canvas.outline()).ok())
+    }
+
+    /// The part of the canvas that the photo covers; empty where it covers nothing.
+    pub fn covered(&self) -> Polygon {
+        match (&self.reference, self.placing()) {
+            (Some(reference), Some(placing)) => {
+                placing.photo_outline(reference.size).clipped_to(&self.canvas.outline())
+            }
+            _ => Polygon::default(),
+        }
+    }
+
+    /// The share of the canvas that the photo leaves open, from 0 to 1.
+    pub fn open_share(&self) -> f64 {
+        let canvas = Polygon::from(self.canvas.outline().corners).area_mm2();
+        (1.0 - self.covered().area_mm2() / canvas).clamp(0.0, 1.0)
+    }
+
+    /// The upright rectangle of canvas that reference sheets have to show: around what the photo covers, or the whole
+    /// canvas without a photo.
+    pub fn sheet_region(&self) -> CanvasRect {
+        self.covered().bounds().unwrap_or_else(|| self.canvas.outline().bounds())
+    }
+
+    /// The head on the canvas, if crown and chin are marked.
+    pub fn head(&self) -> Option<Head> {
+        let marks = self.reference.as_ref()?.head?;
+        Some(Head::on_canvas(marks, &self.placing()?))
+    }
+
+    /// The lines of the main grid.
+    pub fn grid_lines(&self) -> Vec<GridLine> {
+        self.grid.lines(&self.canvas.outline(), self.canvas.nominal)
+    }
+
+    /// Points from which seams between sheets keep their distance: those of the face if crown and chin are marked,
+    /// else the middles of the detail boxes.
+    pub fn seam_points(&self) -> Vec<CanvasPoint> {
+        self.head().map_or_else(
+            || self.details.iter().map(|detail| detail.rect.centre()).collect(),
+            |head| head.face_points(),
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::frame::{PhotoPoint, PhotoSize};
+    use crate::head::HeadMarks;
+    use crate::length::Length;
+    use crate::placing::Place;
+
+    fn portrait() -> Plan {
+        let mut plan = Plan::new(Canvas::nominal(Length::inches(12.0), Length::inches(12.0)), Unit::Inch);
+        let mut reference = Reference::fitted(PhotoSize { width: 3000, height: 4000 });
+        reference.head =
+            Some(HeadMarks { crown: PhotoPoint::new(1500.0, 500.0), chin: PhotoPoint::new(1500.0, 2500.0) });
+        plan.reference = Some(reference);
+        plan
+    }
+
+    #[test]
+    fn a_fitted_upright_photo_leaves_a_quarter_of_a_square_canvas_open() {
+        let plan = portrait();
+        assert_eq!(plan.check(), Ok(()));
+        assert!((plan.open_share() - 0.25).abs() < 1e-9);
+        assert!((plan.sheet_region().width - Length::inches(9.0)).abs() < Length::mm(1e-9));
+    }
+
+    #[test]
+    fn the_head_is_found_on_the_canvas_however_the_photo_was_placed() {
+        let mut plan = portrait();
+        assert!((plan.head().unwrap().height() - Length::inches(6.0)).abs() < Length::mm(1e-9));
+        if let Some(reference) = &mut plan.reference {
+            reference.place = Place::Head { height: Length::inches(8.0), middle: None };
+        }
+        assert!((plan.head().unwrap().height() - Length::inches(8.0)).abs() < Length::mm(1e-9));
+    }
+
+    #[test]
+    fn a_plan_survives_being_written_and_read() {
+        let plan = portrait();
+        let text = serde_json::to_string(&plan).unwrap();
+        assert_eq!(serde_json::from_str::<Plan>(&text).unwrap(), plan);
+    }
+
+    #[test]
+    fn absurd_values_are_refused_and_do_not_panic() {
+        let mut plan = portrait();
+        plan.canvas.nominal.width = Length::mm(-1.0);
+        assert!(matches!(plan.check(), Err(PlanError::Canvas(_))));
+        let mut plan = portrait();
+        plan.details = vec![
+            DetailBox {
+                name: String::new(),
+                rect: CanvasRect::new(CanvasPoint::ORIGIN, Length::mm(50.0), Length::mm(50.0)),
+                grid: Grid::default()
+            };
+            MAX_DETAILS + 1
+        ];
+        assert!(matches!(plan.check(), Err(PlanError::TooManyDetails { .. })));
+    }
+}
