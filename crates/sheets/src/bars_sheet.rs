@@ -58,7 +58,7 @@ fn reach(room: f64) -> Reach {
 }
 
 /// Says that and how the sheets are corrected; nothing when they are not.
-pub(crate) fn correction_line(correction: PrinterCorrection) -> Option<Line> {
+fn correction_line(correction: PrinterCorrection) -> Option<Line> {
     let (across, along) = correction.bars();
     (!correction.is_none()).then(|| {
         line![format!("Corrected for bars measured as {:.1} mm across and {:.1} mm along the paper.", across.to_mm(), along.to_mm())]

@@ -13,11 +13,13 @@ use crate::scale_bar::ScaleBar;
 /// of upright lines.
 pub(crate) const FURNITURE: Insets = Insets {
     top: Length::mm(LABEL_STRIP),
-    right: Length::ZERO,
+    right: Length::mm(OUTLINE_OVERHANG),
     bottom: Length::mm(BAND),
     left: Length::mm(BAR_STRIP + LABEL_STRIP),
 };
 
+/// Half of the canvas's outline stands beyond the picture's right edge, in mm.
+const OUTLINE_OVERHANG: f64 = 0.2;
 /// Height of the band below the picture, in mm.
 const BAND: f64 = 14.0;
 /// Width of the strip that holds the upright scale bar, in mm.

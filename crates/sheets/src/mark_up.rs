@@ -4,13 +4,13 @@ use plan::{Contradiction, DetailMarks, Length, Marks, Orientation, Plan, Reading
 use serde::Serialize;
 
 use crate::edge_strips::capitalised;
-use crate::figures::{Figure, Line, line};
+use crate::figures::{Figure, Line, abbreviation, line};
 use crate::paper::PaperRect;
 
 /// Height of a row of large figures, in mm: 20 pt figures are read at arm's length.
 const ROW: f64 = 9.6;
 /// Height of a block's title with its column heads, in mm.
-const BLOCK_HEAD: f64 = 14.0;
+const BLOCK_HEAD: f64 = 12.0;
 /// Gap below a block, in mm.
 const BLOCK_GAP: f64 = 8.0;
 /// Gap between the two columns of blocks, in mm.
@@ -138,7 +138,7 @@ fn blocks(plan: &Plan, marks: &Marks) -> Vec<Block> {
         marks.sides.iter().map(|side| side_block(side, ruler, format!("{} side", capitalised(side.side.name())))).collect();
     blocks.push(squareness(plan, marks));
     for detail in &marks.details {
-        blocks.push(detail_corners(detail));
+        blocks.push(detail_corners(detail, ruler));
         for (inner, name) in detail.inner.iter().zip(["across", "down"]) {
             blocks.push(side_block(inner, ruler, format!("{}, {name}", detail.name)));
         }
@@ -148,6 +148,7 @@ fn blocks(plan: &Plan, marks: &Marks) -> Vec<Block> {
 
 /// A side's marks from both its ends, and its length to check them by.
 fn side_block(side: &SideMarks, ruler: Ruler, title: String) -> Block {
+    let unit = abbreviation(ruler.unit());
     let (start, end) = if side.side.is_level() { ("left", "right") } else { ("top", "bottom") };
     let mut rows: Vec<Row> = side
         .marks
@@ -167,7 +168,7 @@ fn side_block(side: &SideMarks, ruler: Ruler, title: String) -> Block {
         aside: vec![line![other]],
         is_total: true,
     });
-    Block { title, heads: vec![format!("from the {start}"), format!("from the {end}")], rows }
+    Block { title, heads: vec![format!("from the {start}, {unit}"), format!("from the {end}, {unit}")], rows }
 }
 
 /// The place in the other unit, and what rounding to the ruler took away, if a pencil could show it.
@@ -214,7 +215,7 @@ fn squareness(plan: &Plan, marks: &Marks) -> Block {
             }));
         }
     }
-    Block { title: "Diagonals".to_owned(), heads: vec!["from corner to corner".to_owned()], rows }
+    Block { title: "Diagonals".to_owned(), heads: vec![format!("from corner to corner, {}", abbreviation(plan.ruler.unit()))], rows }
 }
 
 fn contradiction_lines(contradiction: Contradiction, ruler: Ruler) -> Vec<Line> {
@@ -230,7 +231,8 @@ fn off_square(degrees: f64) -> String {
 }
 
 /// How to find a detail box on the canvas: each corner from the two sides nearest to it.
-fn detail_corners(detail: &DetailMarks) -> Block {
+fn detail_corners(detail: &DetailMarks, ruler: Ruler) -> Block {
+    let unit = abbreviation(ruler.unit());
     let corner = |at: usize, name: &str, across: Side, down: Side| {
         let distance = |side: Side| detail.corners[at][side_index(side)];
         Row {
@@ -252,7 +254,7 @@ fn detail_corners(detail: &DetailMarks) -> Block {
             is_total: true,
         },
     ];
-    Block { title: format!("{}, corners", detail.name), heads: vec!["across".to_owned(), "down".to_owned()], rows }
+    Block { title: format!("{}, corners", detail.name), heads: vec![format!("across, {unit}"), format!("down, {unit}")], rows }
 }
 
 const fn side_index(side: Side) -> usize {

@@ -9,7 +9,7 @@ use plan::{
 use serde::Serialize;
 use thiserror::Error;
 
-use crate::bars_sheet::{BarsSheet, bars_sheet, correction_line};
+use crate::bars_sheet::{BarsSheet, bars_sheet};
 use crate::date::Date;
 use crate::edge_strips::{StripSheet, strip_sheets};
 use crate::figures::{Line, line};
@@ -147,7 +147,7 @@ pub fn packet(
 ) -> Result<Packet, SheetsError> {
     plan.check()?;
     if let (Some(photo), Some(reference)) = (photo, &plan.reference) {
-        let (given, planned) = (photo.stored.upright_size(), reference.size);
+        let (given, planned) = (photo.stored().upright_size(), reference.size());
         if given != planned {
             let (given, planned) = ((given.width, given.height), (planned.width, planned.height));
             return Err(SheetsError::OtherPhoto { given, planned });
@@ -155,7 +155,7 @@ pub fn packet(
     }
     go_on(progress(Stage::LayingOut))?;
     let plan = &with_settable_names(plan);
-    let mut builder = Builder::new(plan, photo.map(|photo| &photo.stored), options);
+    let mut builder = Builder::new(plan, photo.map(PhotoStream::stored), options);
     for kind in SheetKind::ALL {
         if options.prints(kind) {
             builder.add(kind)?;
@@ -215,7 +215,7 @@ enum Body {
 /// Collects the sheets of a packet in order.
 struct Builder<'a> {
     plan: &'a Plan,
-    photo: Option<&'a Stored>,
+    photo: Option<Stored>,
     options: &'a PacketOptions,
     stock: Stock,
     sheets: Vec<Sheet>,
@@ -224,7 +224,7 @@ struct Builder<'a> {
 }
 
 impl<'a> Builder<'a> {
-    fn new(plan: &'a Plan, photo: Option<&'a Stored>, options: &'a PacketOptions) -> Self {
+    fn new(plan: &'a Plan, photo: Option<Stored>, options: &'a PacketOptions) -> Self {
         let stock = Stock {
             paper: options.paper,
             margins: options.margins,
@@ -308,15 +308,17 @@ impl<'a> Builder<'a> {
 
     /// What every true-size sheet says.
     fn notes(&self, lines: bool) -> Vec<Line> {
-        let mut notes = vec![line!["Print at actual size. Measure the bars."]];
-        notes.extend(correction_line(self.options.correction));
-        if lines {
-            notes.push(line!["Figures at the edge: from the left, from the top."]);
-        }
-        notes
+        let (across, along) = self.options.correction.bars();
+        let size = if self.options.correction.is_none() {
+            line!["Print at actual size, then measure the bars."]
+        } else {
+            line![format!("Actual size, corrected for bars of {:.1} × {:.1} mm.", across.to_mm(), along.to_mm())]
+        };
+        let figures = line!["Figures at the edge: from the left, from the top."];
+        if lines { vec![size, figures] } else { vec![size] }
     }
 
-    fn push_true_size(&mut self, kind: SheetKind, prefix: &str, subject: &Subject<'_>, layout: &SheetLayout) {
+    fn push_true_size(&mut self, kind: SheetKind, prefix: &str, subject: &Subject, layout: &SheetLayout) {
         let count = layout.sheets.len();
         for (number, window) in layout.sheets.iter().enumerate() {
             let sheet = true_size_sheet(self.plan, subject, &self.stock, layout, window);

@@ -13,9 +13,9 @@ use crate::photo_stream::Stored;
 /// White kept around the sheet's content, measured from the paper's edge, in mm: enough to be framed behind a mount.
 const WHITE: f64 = 15.0;
 /// Room for the title, in mm.
-const TITLE: f64 = 20.0;
+const TITLE: f64 = 17.0;
 /// Share of the height that the drawing takes, with its sizes.
-const DRAWING_SHARE: f64 = 0.47;
+const DRAWING_SHARE: f64 = 0.53;
 /// Room around the canvas for its sizes: at the left and right, and above and below, in mm.
 const SIZES: (f64, f64) = (24.0, 8.0);
 /// Gap between the parts of the sheet, in mm.
@@ -67,7 +67,7 @@ struct Fact {
 /// The plan sheet, upright on the paper.
 pub(crate) fn plan_sheet(
     plan: &Plan,
-    photo: Option<&Stored>,
+    photo: Option<Stored>,
     layout: Option<&SheetLayout>,
     options: &PacketOptions,
     stock: &Stock,
@@ -97,7 +97,7 @@ pub(crate) fn plan_sheet(
         title_at: PaperRect { height: TITLE, ..content },
         canvas: drawing.points(&outline.corners),
         canvas_box: drawing.rect(outline.bounds()),
-        photo: photo.zip(placing).map(|(stored, placing)| drawing.photo(&placing, stored)),
+        photo: photo.zip(placing).map(|(stored, placing)| drawing.photo(&placing, &stored)),
         covered: drawing.points(&covered.corners),
         has_open: plan.reference.is_some() && plan.open_share() > LEAST_OPEN_SHARE,
         lines: plan.grid_lines().iter().map(|line| [drawing.point(line.from), drawing.point(line.to)]).collect(),
@@ -204,11 +204,11 @@ fn facts(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions, sto
 
 fn size_words(plan: &Plan, width: Length, height: Length) -> Line {
     line![
-        plan.ruler.read(width),
+        Figure::from(plan.ruler.read(width)).without_unit(),
         " × ",
         plan.ruler.read(height),
         " (",
-        Figure::in_other_unit(width, plan.ruler),
+        Figure::in_other_unit(width, plan.ruler).without_unit(),
         " × ",
         Figure::in_other_unit(height, plan.ruler),
         ")"
