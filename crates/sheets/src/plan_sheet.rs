@@ -1,6 +1,6 @@
 //! The plan sheet: the canvas drawn to scale with photo and grid, its sizes, and the steps of the work in plain words.
 
-use plan::{CanvasRect, DetailBox, Division, Length, Orientation, Plan, Reading, SheetLayout, Stock};
+use plan::{CanvasRect, DetailBox, Division, Head, Length, Orientation, Plan, Reading, SheetLayout, Stock};
 use serde::Serialize;
 
 use crate::figures::{Figure, Line, line};
@@ -8,7 +8,6 @@ use crate::kind::SheetKind;
 use crate::packet::PacketOptions;
 use crate::paper::{Drawing, LaidPhoto, PaperPoint, PaperRect};
 use crate::photo_stream::Stored;
-
 
 /// White kept around the sheet's content, measured from the paper's edge, in mm: enough to be framed behind a mount.
 const WHITE: f64 = 15.0;
@@ -89,8 +88,7 @@ pub(crate) fn plan_sheet(
     let drawing = fitted(outline.bounds(), drawing_at);
     let words_y = drawing_at.bottom() + SIZES.1 + GAP;
     let column = (content.width - GAP) / 2.0;
-    let words_at =
-        |x: f64| PaperRect { x, y: words_y, width: column, height: content.bottom() - words_y };
+    let words_at = |x: f64| PaperRect { x, y: words_y, width: column, height: content.bottom() - words_y };
     let placing = plan.placing();
     let covered = plan.covered();
     PlanSheet {
@@ -100,12 +98,16 @@ pub(crate) fn plan_sheet(
         photo: photo.zip(placing).map(|(stored, placing)| drawing.photo(&placing, &stored)),
         covered: drawing.points(&covered.corners),
         has_open: plan.reference.is_some() && plan.open_share() > LEAST_OPEN_SHARE,
-        lines: plan.grid_lines().iter().map(|line| [drawing.point(line.from), drawing.point(line.to)]).collect(),
+        lines: plan
+            .grid_lines()
+            .iter()
+            .map(|line| [drawing.point(line.from), drawing.point(line.to)])
+            .collect(),
         details: plan.details.iter().map(|detail| placed_detail(detail, &drawing)).collect(),
         sizes: sizes(plan, &drawing),
         facts: facts(plan, layout, options, stock),
         facts_at: words_at(content.x + column + GAP),
-        steps: steps(plan, options),
+        steps: steps(plan, layout, options),
         cautions: cautions(plan, options),
         steps_at: words_at(content.x),
     }
@@ -139,13 +141,19 @@ fn sizes(plan: &Plan, drawing: &Drawing) -> Vec<Dimension> {
     let words = |length: Length| both_units(plan, length);
     let level = |y: f64, above: bool, length| Dimension {
         line: [PaperPoint::new(canvas.x, y), PaperPoint::new(canvas.right(), y)],
-        at: PaperPoint::new(canvas.x + canvas.width / 2.0, if above { y - DIMENSION_WORDS } else { y + DIMENSION_WORDS }),
+        at: PaperPoint::new(
+            canvas.x + canvas.width / 2.0,
+            if above { y - DIMENSION_WORDS } else { y + DIMENSION_WORDS },
+        ),
         words: words(length),
         upright: false,
     };
     let upright = |x: f64, from: f64, to: f64, words: Line, right: bool| Dimension {
         line: [PaperPoint::new(x, from), PaperPoint::new(x, to)],
-        at: PaperPoint::new(if right { x + DIMENSION_WORDS } else { x - DIMENSION_WORDS }, f64::midpoint(from, to)),
+        at: PaperPoint::new(
+            if right { x + DIMENSION_WORDS } else { x - DIMENSION_WORDS },
+            f64::midpoint(from, to),
+        ),
         words,
         upright: true,
     };
@@ -159,7 +167,9 @@ fn sizes(plan: &Plan, drawing: &Drawing) -> Vec<Dimension> {
         sizes.push(upright(canvas.right() + DIMENSION_GAP, canvas.y, canvas.bottom(), words(right), true));
     }
     if let Some(head) = plan.head() {
-        let x = canvas.right() + DIMENSION_GAP + if plan.canvas.measured.is_some() { 2.0 * DIMENSION_WORDS + 3.0 } else { 0.0 };
+        let x = canvas.right()
+            + DIMENSION_GAP
+            + if plan.canvas.measured.is_some() { 2.0 * DIMENSION_WORDS + 3.0 } else { 0.0 };
         let (crown, chin) = (drawing.point(head.crown), drawing.point(head.chin));
         let mut words = line!["head "];
         words.extend(both_units(plan, head.height()));
@@ -174,15 +184,28 @@ fn both_units(plan: &Plan, length: Length) -> Line {
 }
 
 fn facts(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions, stock: &Stock) -> Vec<Fact> {
-    let mut facts = vec![Fact { name: "Canvas", words: canvas_words(plan) }, Fact { name: "Grid", words: grid_words(plan) }];
-    for detail in &plan.details {
+    let mut facts = vec![
+        Fact { name: "Canvas", words: canvas_words(plan) },
+        Fact { name: "Grid", words: grid_words(plan) },
+    ];
+    for detail in plan.details.iter().take(MOST_DETAILS_TOLD) {
         let mut words = line![format!("{}: ", detail.name)];
         words.extend(size_words(plan, detail.rect.width, detail.rect.height));
         facts.push(Fact { name: "Detail box", words });
     }
+    let untold = plan.details.len().saturating_sub(MOST_DETAILS_TOLD);
+    if untold > 0 {
+        facts.push(Fact { name: "", words: line![format!("and {untold} more, on the mark-up sheet")] });
+    }
     if let Some(head) = plan.head() {
-        let below_top = plan.ruler.read(plan.canvas.outline().distance_from_side(plan::Side::Top, head.crown));
-        let mut words = line![plan.ruler.read(head.height()), " from crown to chin, the crown ", below_top, " below the top"];
+        let below_top =
+            plan.ruler.read(plan.canvas.outline().distance_from_side(plan::Side::Top, head.crown));
+        let mut words = line![
+            plan.ruler.read(head.height()),
+            " from crown to chin, the crown ",
+            below_top,
+            " below the top"
+        ];
         if head.is_larger_than_life() {
             words.push(". Larger than life".into());
         }
@@ -192,7 +215,13 @@ fn facts(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions, sto
         let ppi = placing.resolution().pixels_per_inch;
         let mut words = line![format!("{ppi:.0} pixels to the inch of canvas")];
         if plan.open_share() > LEAST_OPEN_SHARE {
-            words.push(format!("; {:.0} % of the canvas is open, beyond the photo", (plan.open_share() * 100.0).max(1.0)).into());
+            words.push(
+                format!(
+                    "; {:.0}\u{a0}% of the canvas is open, beyond the photo",
+                    (plan.open_share() * 100.0).max(1.0)
+                )
+                .into(),
+            );
         }
         facts.push(Fact { name: "Reference", words });
     }
@@ -201,6 +230,9 @@ fn facts(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions, sto
     }
     facts
 }
+
+/// More detail boxes than this are only counted on the plan sheet.
+const MOST_DETAILS_TOLD: usize = 4;
 
 fn size_words(plan: &Plan, width: Length, height: Length) -> Line {
     line![
@@ -257,18 +289,25 @@ fn sheets_words(plan: &Plan, layout: &SheetLayout, stock: &Stock) -> Line {
     let count = layout.sheets.len();
     let plural = if count == 1 { "" } else { "s" };
     let mut words = line![format!("{count} reference sheet{plural} of {}", stock.paper)];
-    let clearance = plan.head().and_then(|_| layout.clearance(&plan.seam_points()));
-    if let Some(clearance) = clearance.filter(|clearance| *clearance > LEAST_CLEARANCE_WORTH_TELLING) {
-        words.extend(line![", no seam within ", plan.ruler.read(clearance), " of crown, chin, and the face between"]);
+    if let Some(clearance) = plan.head().and_then(|head| clearance_of_face(&head, layout)) {
+        words.extend(line![", no seam within ", plan.ruler.read(clearance), " of the face"]);
     }
     words
 }
 
-/// A seam nearer to the face than this is nothing to be told of.
-const LEAST_CLEARANCE_WORTH_TELLING: Length = Length::mm(10.0);
+/// How far the seams keep from the face; `None` where one crosses it, or where there is none.
+fn clearance_of_face(head: &Head, layout: &SheetLayout) -> Option<Length> {
+    let points = head.face_points();
+    let face = CanvasRect::around(points.iter().copied())?;
+    let crosses =
+        |seams: &[Length], from: Length, to: Length| seams.iter().any(|seam| (from..=to).contains(seam));
+    let is_crossed = crosses(&layout.upright_seams, face.origin.x, face.right())
+        || crosses(&layout.level_seams, face.origin.y, face.bottom());
+    if is_crossed { None } else { layout.clearance(&points) }
+}
 
 /// The steps of the work, for the sheets that the packet holds.
-fn steps(plan: &Plan, options: &PacketOptions) -> Vec<Line> {
+fn steps(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions) -> Vec<Line> {
     let mut steps = vec![line!["Print every sheet at actual size. Not “fit”, not “shrink”."]];
     steps.push(line!["Measure the scale bars on a printed sheet: 100 mm and 4 in, both ways. If they are off, the scale bars’ sheet says what to do."]);
     steps.push(if options.prints(SheetKind::Strips) {
@@ -276,9 +315,13 @@ fn steps(plan: &Plan, options: &PacketOptions) -> Vec<Line> {
     } else {
         line!["Mark the four sides of the canvas from the mark-up sheet."]
     });
-    steps.push(line!["Measure both diagonals. Then rule lightly from mark to mark, from side to opposite side."]);
+    steps.push(line![
+        "Measure both diagonals. Then rule lightly from mark to mark, from side to opposite side."
+    ]);
     if plan.reference.is_some() && options.prints(SheetKind::Reference) {
-        steps.push(line!["Cut the reference sheets at their left and upper seams, lay each over its neighbours so that the crosses meet, and tape them from behind."]);
+        if layout.is_some_and(|layout| layout.sheets.len() > 1) {
+            steps.push(line!["Cut the reference sheets at their left and upper seams, lay each over its neighbours so that the crosses meet, and tape them from behind."]);
+        }
         steps.push(line!["Take a distance from the reference with dividers and set it off on the canvas from the same grid line. It is the same distance, one to one. Large distances first."]);
     }
     steps
@@ -286,10 +329,17 @@ fn steps(plan: &Plan, options: &PacketOptions) -> Vec<Line> {
 
 fn cautions(plan: &Plan, options: &PacketOptions) -> Vec<Line> {
     let mut cautions = Vec::new();
-    if options.prints(SheetKind::Reference) || options.prints(SheetKind::Strips) || options.prints(SheetKind::Details) {
-        cautions.push(line!["Cut away from your hand, along a steel straight-edge, on a mat. Store the blade covered."]);
+    if options.prints(SheetKind::Reference)
+        || options.prints(SheetKind::Strips)
+        || options.prints(SheetKind::Details)
+    {
+        cautions.push(line![
+            "Cut away from your hand, along a steel straight-edge, on a mat. Store the blade covered."
+        ]);
     }
-    cautions.push(line!["Rule with a hard pencil or charcoal, few lines and light. Ink and marker can bleed through paint."]);
+    cautions.push(line![
+        "Rule with a hard pencil or charcoal, few lines and light. Ink and marker can bleed through paint."
+    ]);
     cautions.push(line!["Spray fixative only with an exhaust fan and fresh air, as its label says."]);
     if plan.reference.is_some() {
         cautions.push(line!["Have the right to paint from this photo, and ask the sitter too."]);
