@@ -1,6 +1,8 @@
 //! The mark-up sheet: every ruler reading needed to mark the canvas, large enough to be read at arm's length.
 
-use plan::{Contradiction, DetailMarks, Length, Marks, Orientation, Plan, Reading, Ruler, Side, SideMarks, Stock};
+use plan::{
+    Contradiction, DetailMarks, Length, Marks, Orientation, Plan, Reading, Ruler, Side, SideMarks, Stock,
+};
 use serde::Serialize;
 
 use crate::edge_strips::capitalised;
@@ -85,10 +87,20 @@ pub(crate) fn mark_up_sheets(plan: &Plan, marks: &Marks, stock: &Stock) -> Vec<M
                 for block in column_blocks {
                     let at = PaperRect { x, y, width: column, height: block.height() };
                     y += block.height() + BLOCK_GAP;
-                    blocks.push(PlacedBlock { at, row_height: ROW, head_height: BLOCK_HEAD, block: block.clone() });
+                    blocks.push(PlacedBlock {
+                        at,
+                        row_height: ROW,
+                        head_height: BLOCK_HEAD,
+                        block: block.clone(),
+                    });
                 }
             }
-            MarkUpSheet { heading_at: PaperRect { height: HEADING, ..content }, page: page + 1, pages, blocks }
+            MarkUpSheet {
+                heading_at: PaperRect { height: HEADING, ..content },
+                page: page + 1,
+                pages,
+                blocks,
+            }
         })
         .collect()
 }
@@ -101,7 +113,11 @@ impl Block {
     /// Cuts the block in two where the first part has so many rows; the second says that it continues the first.
     fn split_off(&mut self, rows: usize) -> Self {
         let title = self.title.trim_end_matches(CONTINUED);
-        Self { title: format!("{title}{CONTINUED}"), heads: self.heads.clone(), rows: self.rows.split_off(rows) }
+        Self {
+            title: format!("{title}{CONTINUED}"),
+            heads: self.heads.clone(),
+            rows: self.rows.split_off(rows),
+        }
     }
 }
 
@@ -134,8 +150,11 @@ fn columns(blocks: Vec<Block>, height: f64) -> Vec<Vec<Block>> {
 
 fn blocks(plan: &Plan, marks: &Marks) -> Vec<Block> {
     let ruler = plan.ruler;
-    let mut blocks: Vec<Block> =
-        marks.sides.iter().map(|side| side_block(side, ruler, format!("{} side", capitalised(side.side.name())))).collect();
+    let mut blocks: Vec<Block> = marks
+        .sides
+        .iter()
+        .map(|side| side_block(side, ruler, format!("{} side", capitalised(side.side.name()))))
+        .collect();
     blocks.push(squareness(plan, marks));
     for detail in &marks.details {
         blocks.push(detail_corners(detail, ruler));
@@ -210,18 +229,31 @@ fn squareness(plan: &Plan, marks: &Marks) -> Block {
             ]));
             let residual = Figure::millimetres(solved.residual());
             rows.push(note(match plan.canvas.contradiction(plan.ruler) {
-                None => vec![line!["The six measurements agree to ", residual, ". The marks above follow"], line!["the canvas as it is."]],
+                None => vec![
+                    line!["The six measurements agree to ", residual, ". The marks above follow"],
+                    line!["the canvas as it is."],
+                ],
                 Some(contradiction) => contradiction_lines(contradiction, plan.ruler),
             }));
         }
     }
-    Block { title: "Diagonals".to_owned(), heads: vec![format!("from corner to corner, {}", abbreviation(plan.ruler.unit()))], rows }
+    Block {
+        title: "Diagonals".to_owned(),
+        heads: vec![format!("from corner to corner, {}", abbreviation(plan.ruler.unit()))],
+        rows,
+    }
 }
 
 fn contradiction_lines(contradiction: Contradiction, ruler: Ruler) -> Vec<Line> {
     vec![
         line!["The six measurements contradict each other: a side is"],
-        line!["misread by about ", ruler.read(contradiction.side_off), ", or a diagonal by ", ruler.read(contradiction.diagonal_off), "."],
+        line![
+            "misread by about ",
+            ruler.read(contradiction.side_off),
+            ", or a diagonal by ",
+            ruler.read(contradiction.diagonal_off),
+            "."
+        ],
     ]
 }
 
@@ -238,7 +270,10 @@ fn detail_corners(detail: &DetailMarks, ruler: Ruler) -> Block {
         Row {
             name: name.to_owned(),
             figures: vec![distance(across).into(), distance(down).into()],
-            aside: vec![line![format!("from the {}", across.name())], line![format!("from the {}", down.name())]],
+            aside: vec![
+                line![format!("from the {}", across.name())],
+                line![format!("from the {}", down.name())],
+            ],
             is_total: false,
         }
     };
@@ -254,7 +289,11 @@ fn detail_corners(detail: &DetailMarks, ruler: Ruler) -> Block {
             is_total: true,
         },
     ];
-    Block { title: format!("{}, corners", detail.name), heads: vec![format!("across, {unit}"), format!("down, {unit}")], rows }
+    Block {
+        title: format!("{}, corners", detail.name),
+        heads: vec![format!("across, {unit}"), format!("down, {unit}")],
+        rows,
+    }
 }
 
 const fn side_index(side: Side) -> usize {

@@ -122,7 +122,9 @@ pub enum SheetsError {
         planned: (u32, u32),
     },
     /// None of the kinds asked for has a sheet.
-    #[error("None of the sheets asked for can be made from this plan. Detail sheets need a detail box, reference sheets a photo.")]
+    #[error(
+        "None of the sheets asked for can be made from this plan. Detail sheets need a detail box, reference sheets a photo."
+    )]
     Nothing,
     /// The painter stopped it.
     #[error("Stopped. Nothing was written.")]
@@ -267,7 +269,8 @@ impl<'a> Builder<'a> {
             SheetKind::Details => {
                 for detail in &plan.details {
                     let points = [detail.rect.centre()];
-                    let layout = SheetLayout::new(detail.rect, detail.rect, &stock, self.options.lap, &points)?;
+                    let layout =
+                        SheetLayout::new(detail.rect, detail.rect, &stock, self.options.lap, &points)?;
                     let subject = Subject {
                         outline: detail.rect.into(),
                         lines: if self.options.lines { detail.lines() } else { Vec::new() },
@@ -312,7 +315,11 @@ impl<'a> Builder<'a> {
         let size = if self.options.correction.is_none() {
             line!["Print at actual size, then measure the bars."]
         } else {
-            line![format!("Actual size, corrected for bars of {:.1} × {:.1} mm.", across.to_mm(), along.to_mm())]
+            line![format!(
+                "Actual size, corrected for bars of {:.1} × {:.1} mm.",
+                across.to_mm(),
+                along.to_mm()
+            )]
         };
         let figures = line!["Figures at the edge: from the left, from the top."];
         if lines { vec![size, figures] } else { vec![size] }
@@ -344,7 +351,14 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn push(&mut self, kind: SheetKind, orientation: Orientation, label: String, name: Option<String>, body: Body) {
+    fn push(
+        &mut self,
+        kind: SheetKind,
+        orientation: Orientation,
+        label: String,
+        name: Option<String>,
+        body: Body,
+    ) {
         let (width, height) = self.stock.paper.size(orientation);
         let opens_group = self.summaries.last().is_none_or(|last| last.kind != kind);
         self.sheets.push(Sheet {

@@ -2,8 +2,7 @@
 //! sheets differ only in which part of the canvas they show and what they draw of it.
 
 use plan::{
-    CanvasPoint, CanvasRect, Direction, GridLine, Length, Plan, Quad, SheetLayout,
-    SheetWindow, Side, Stock,
+    CanvasPoint, CanvasRect, Direction, GridLine, Length, Plan, Quad, SheetLayout, SheetWindow, Side, Stock,
 };
 use serde::Serialize;
 
@@ -103,7 +102,11 @@ fn ruled_line(from: PaperPoint, to: PaperPoint) -> RuledLine {
     let (right, down) = (to.x - from.x, to.y - from.y);
     let aside = f64::midpoint(DARK, LIGHT) / right.hypot(down);
     // The light line lies to the right of an upright line and below a level one.
-    let (aside_x, aside_y) = if right.abs() < down.abs() { (down * aside, -right * aside) } else { (-down * aside, right * aside) };
+    let (aside_x, aside_y) = if right.abs() < down.abs() {
+        (down * aside, -right * aside)
+    } else {
+        (-down * aside, right * aside)
+    };
     RuledLine { dark: [from, to], light: [from.moved(aside_x, aside_y), to.moved(aside_x, aside_y)] }
 }
 
