@@ -11,7 +11,7 @@ use crate::scale_bar::ScaleBar;
 /// Room for the furniture inside the printable area, as the sheet is read: a band below for the label, the map and the
 /// level bar; a strip at the left for the upright bar and the readings of level lines; a strip above for the readings
 /// of upright lines.
-pub(crate) const FURNITURE: Insets = Insets {
+pub const FURNITURE: Insets = Insets {
     top: Length::mm(LABEL_STRIP),
     right: Length::mm(OUTLINE_OVERHANG),
     bottom: Length::mm(BAND),
