@@ -21,6 +21,8 @@ mod paper;
 mod photo_stream;
 mod plan_sheet;
 mod scale_bar;
+#[cfg(test)]
+mod tests;
 mod true_size;
 mod typeset;
 mod world;
