@@ -318,7 +318,10 @@ fn steps(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions) -> 
     } else {
         "Mark the four sides of the canvas from the mark-up sheet."
     });
-    steps.push("Measure both diagonals. Then rule lightly from mark to mark, from side to opposite side.");
+    if plan.canvas.measured.is_none() {
+        steps.push("Measure both diagonals: the canvas is square when they are equal.");
+    }
+    steps.push("Rule lightly from mark to mark, from side to opposite side.");
     if plan.reference.is_some() && options.prints(SheetKind::Reference) {
         if layout.is_some_and(|layout| layout.sheets.len() > 1) {
             steps.push("Cut the reference sheets at their left and upper seams, lay each over its neighbours so that the crosses meet, and tape them from behind.");

@@ -56,7 +56,10 @@ fn said(packet: &Packet) -> String {
         let text = document.extract_text(&[number]).unwrap();
         text.lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
     };
-    pages.map(|(sheet, number)| format!("=== {} ({})\n{}\n", sheet.label, sheet.kind, page(number))).collect()
+    let said: Vec<String> = pages
+        .map(|(sheet, number)| format!("=== {} ({})\n{}\n", sheet.label, sheet.kind, page(number)))
+        .collect();
+    said.concat()
 }
 
 /// The straight lines drawn on a page, from and to in millimetres from its top left corner.
