@@ -167,7 +167,7 @@ fn side_block(side: &SideMarks, ruler: Ruler, title: String) -> Block {
         aside: vec![line![other]],
         is_total: true,
     });
-    Block { title, heads: vec![format!("from the {start}, {unit}"), format!("from the {end}, {unit}")], rows }
+    Block { title, heads: vec![format!("from {start}, {unit}"), format!("from {end}, {unit}")], rows }
 }
 
 /// The place in the other unit, and what rounding to the ruler took away, if a pencil could show it.
