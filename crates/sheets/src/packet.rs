@@ -276,7 +276,7 @@ impl<'a> Builder<'a> {
                         outline: plan.canvas.outline(),
                         lines,
                         photo: self.photo,
-                        notes: self.notes(self.options.lines),
+                        notes: self.notes(self.options.lines, "canvas"),
                     };
                     self.push_true_size(kind, "", &subject, &layout);
                     self.reference = Some(layout);
@@ -291,7 +291,7 @@ impl<'a> Builder<'a> {
                         outline: detail.rect.into(),
                         lines: if self.options.lines { detail.lines() } else { Vec::new() },
                         photo: self.photo,
-                        notes: self.notes(self.options.lines),
+                        notes: self.notes(self.options.lines, "box"),
                     };
                     self.push_true_size(kind, &format!("{} ", detail.name), &subject, &layout);
                 }
@@ -302,7 +302,7 @@ impl<'a> Builder<'a> {
                     outline: plan.canvas.outline(),
                     lines: plan.grid_lines(),
                     photo: None,
-                    notes: self.notes(true),
+                    notes: self.notes(true, "canvas"),
                 };
                 self.push_true_size(kind, "Film ", &subject, &layout);
             }
@@ -325,15 +325,15 @@ impl<'a> Builder<'a> {
         Ok(SheetLayout::new(region, canvas, &self.stock, self.options.lap, &self.plan.seam_points())?)
     }
 
-    /// What every true-size sheet says.
-    fn notes(&self, lines: bool) -> Vec<String> {
+    /// What every true-size sheet says; with a grid, that its figures count from `whole`'s corner.
+    fn notes(&self, lines: bool, whole: &str) -> Vec<String> {
         let (across, along) = self.options.correction.bars();
         let size = if self.options.correction.is_none() {
             "Print at actual size, then measure the bars.".to_owned()
         } else {
             format!("Actual size, corrected for bars of {:.1} × {:.1} mm.", across.to_mm(), along.to_mm())
         };
-        let figures = "Figures at the edge: from the left, from the top.".to_owned();
+        let figures = format!("Figures at the edge: from the {whole}’s left and top.");
         if lines { vec![size, figures] } else { vec![size] }
     }
 
