@@ -14,8 +14,9 @@ const STANDING = { done: '', needed: 'to do', look: 'look again' };
 /**
  * @param {HTMLElement} lines the list
  * @param {[key: StepKey, title: string, step: Step][]} steps
+ * @param {() => void} rest called when no line is open any more
  */
-export function notebook(lines, steps) {
+export function notebook(lines, steps, rest) {
   /** @type {StepKey | null} */
   let open = null;
   const entries = steps.map(([key, title, step], index) => {
@@ -51,7 +52,8 @@ export function notebook(lines, steps) {
     document.documentElement.classList.toggle('line-open', key !== null);
     const now = entries.find((entry) => entry.key === key);
     if (now && shown) now.step.update(shown);
-    now?.step.open();
+    if (now) now.step.open();
+    else rest();
     now?.item.scrollIntoView({ block: 'nearest' });
     if (now && now.item.getBoundingClientRect().height > lines.clientHeight) now.item.scrollIntoView({ block: 'start' });
     history.replaceState(null, '', key ? `#${key}` : location.pathname);

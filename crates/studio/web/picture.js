@@ -48,8 +48,9 @@ export function drawCanvas(stage) {
     guides.flatMap((guide) => twinLines(guide.lines, { px, dash: '1 5' })));
   const grid = looks.grid ? view.grid.lines : [];
   redraw(layer(stage.canvasLayers, 'grid'), JSON.stringify([grid, lines]), () => twinLines(grid, lines));
-  redraw(layer(stage.canvasLayers, 'details'), JSON.stringify([view.details, lines]), () =>
-    view.details.flatMap((detail) => [
+  const details = sight.details ? view.details : [];
+  redraw(layer(stage.canvasLayers, 'details'), JSON.stringify([details, lines]), () =>
+    details.flatMap((detail) => [
       ...twinLines(detail.grid.lines, { ...lines, width: 1 }),
       ...twinLines(sidesOf(detail.rect), { ...lines, width: Math.max(looks.strength, 1.5) }),
     ]));

@@ -34,18 +34,16 @@ async function hang() {
 
 /** @param {ShelfPainting} painting */
 function hungPainting(painting) {
-  const { id, title, changed, width_mm: width, height_mm: height, picture, trouble } = painting;
+  const { id, title, changed, picture, trouble } = painting;
   const name = title || 'Untitled';
   const canvas = h('span', { class: 'hung-canvas' }, trouble ? null : h('img', { src: picture, alt: '' }));
-  canvas.style.setProperty('--width', String(width));
-  canvas.style.setProperty('--height', String(height));
   const day = new Date(changed);
   const caption = h('div', { class: 'caption' },
     h('h2', {}, trouble ? name : h('a', { href: address(id) }, name)),
     trouble
       ? h('p', { class: 'shelf-trouble' }, trouble)
       : h('p', {}, h('time', { datetime: changed }, day.toLocaleDateString(undefined, { day: 'numeric', month: 'long', year: 'numeric' }))));
-  const item = h('li', {}, h('div', { class: 'place' }, trouble ? canvas : h('a', { href: address(id), tabindex: '-1', 'aria-hidden': 'true' }, canvas)), caption);
+  const item = place(painting, h('div', { class: 'place' }, trouble ? canvas : h('a', { href: address(id), tabindex: '-1', 'aria-hidden': 'true' }, canvas)), caption);
   const down = button('Take down', () => act(async () => {
     await server.takeDown(id);
     item.replaceWith(emptyPlace(painting));
@@ -63,9 +61,7 @@ function hungPainting(painting) {
 function emptyPlace(painting) {
   const name = painting.title || 'Untitled';
   const canvas = h('span', { class: 'hung-canvas gone' });
-  canvas.style.setProperty('--width', String(painting.width_mm));
-  canvas.style.setProperty('--height', String(painting.height_mm));
-  const item = h('li', {}, h('div', { class: 'place' }, canvas));
+  const item = place(painting, h('div', { class: 'place' }, canvas));
   const again = button('Hang it again', () => act(async () => {
     await server.hangAgain(painting.id);
     item.replaceWith(hungPainting(painting));
@@ -74,6 +70,17 @@ function emptyPlace(painting) {
   item.append(h('div', { class: 'caption' }, h('h2', {}, name), h('p', {}, 'Taken down'), h('div', { class: 'deeds' }, again)));
   setText(notice, `“${name}” is taken down.`);
   setTimeout(() => again.focus());
+  return item;
+}
+
+/**
+ * A place on the wall, as large as the canvas beside the others.
+ * @param {ShelfPainting} painting @param {...Node} children
+ */
+function place({ width_mm: width, height_mm: height }, ...children) {
+  const item = h('li', {}, ...children);
+  item.style.setProperty('--width', String(width));
+  item.style.setProperty('--height', String(height));
   return item;
 }
 

@@ -20,8 +20,7 @@ export class Sight extends EventTarget {
     /** Which of the painting's things are shown for the open step. */
     this.marks = false;
     this.seams = false;
-    /** The detail box in hand. */
-    this.detail = 0;
+    this.details = true;
   }
 
   /** @param {Partial<Looks>} change */
@@ -31,9 +30,9 @@ export class Sight extends EventTarget {
     this.changed();
   }
 
-  /** What the open step wants to see. @param {{ beyond?: boolean, marks?: boolean, seams?: boolean }} wants */
-  want({ beyond = false, marks = false, seams = false }) {
-    Object.assign(this, { beyond, marks, seams });
+  /** What the open step wants to see. @param {{ beyond?: boolean, marks?: boolean, seams?: boolean, details?: boolean }} wants */
+  want({ beyond = false, marks = false, seams = false, details = true }) {
+    Object.assign(this, { beyond, marks, seams, details });
     this.changed();
   }
 

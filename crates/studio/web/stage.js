@@ -110,6 +110,7 @@ export class Stage {
     this.canvasLayers.toggleAttribute('hidden', photoFrame);
     this.photoLayers.toggleAttribute('hidden', !photoFrame);
     this.hung.hidden = photoFrame;
+    this.wall.classList.toggle('with-marks', this.sight.marks);
     if (photoFrame) drawPhoto(this);
     else drawCanvas(this);
     for (const drawn of this.#whenDrawn) drawn();

@@ -46,7 +46,7 @@ function lay(state) {
     ['grid', 'Grid', grid(desk)],
     ['mark-up', 'Mark-up', markUp(desk)],
     ['print', 'Print', printing],
-  ]);
+  ], () => sight.want({}));
   const top = head(painting);
   const packet = packetButton(painting, printing.packet);
   wall.append(wallControl());

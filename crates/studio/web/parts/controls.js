@@ -3,7 +3,7 @@
 
 import { Refusal } from '../server.js';
 import { freshId, h } from './dom.js';
-import { parted, withUnit } from './measure.js';
+import { parted, setSentence, withUnit } from './measure.js';
 
 /** @typedef {(text: string) => Promise<unknown> | void} Commit */
 /** @typedef {ReturnType<typeof list>} List */
@@ -33,16 +33,18 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
       say('');
     },
   });
+  const typeset = h('span', { class: 'typeset', 'aria-hidden': 'true' });
   const sign = h('span', { class: 'unit', id: `${id}-unit` }, unit);
   const trouble = h('p', { class: 'trouble', id: `${id}-trouble`, role: 'alert' });
   const element = h('div', { class: wide ? 'field wide' : 'field' },
     h('label', { for: id, class: hideLabel ? 'unseen' : null }, label),
-    h('div', { class: 'entry' }, input, unit || kind === 'length' ? sign : null),
+    h('div', { class: kind === 'length' ? 'entry length' : 'entry' }, input, kind === 'length' ? typeset : null, unit || kind === 'length' ? sign : null),
     hint && h('p', { class: 'hint' }, hint),
     trouble);
 
   /** @param {string} message */
   function say(message) {
+    setSentence(typeset, input.value);
     trouble.textContent = message;
     input.toggleAttribute('aria-invalid', message !== '');
   }
@@ -68,8 +70,10 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
       const typing = document.activeElement === input && input.value !== shown;
       const refused = input.hasAttribute('aria-invalid');
       if (number !== shown || !(typing || refused)) {
-        if (!typing) { input.value = number; say(''); }
         shown = number;
+        if (typing) return;
+        input.value = number;
+        say('');
       }
     },
     /** The unit that a bare number takes. @param {string} text */
@@ -89,7 +93,7 @@ export function choice({ legend, options, pick, hideLegend = false }) {
     const input = h('input', { type: 'radio', name, value, onchange: () => pick(value) });
     return { value, input, label: h('label', { class: 'option' }, input, h('span', {}, label)) };
   });
-  const element = h('fieldset', { class: 'choice' },
+  const element = h('fieldset', { class: 'choice words' },
     h('legend', { class: hideLegend ? 'unseen' : null }, legend),
     h('div', { class: 'options' }, ...inputs.map(({ label }) => label)));
   return {

@@ -98,7 +98,7 @@ export function markUp(desk) {
   return {
     panel: h('div', { class: 'stack mark-up' }, parts.element, lead, table, done, caution, afresh),
     update: show,
-    open: () => sight.want({ marks: true }),
+    open: () => sight.want({ marks: true, details: false }),
     close: () => undefined,
   };
 }

@@ -130,7 +130,7 @@ export function placing(desk) {
     },
     open() {
       isOpen = true;
-      sight.want({ beyond: true });
+      sight.want({ beyond: true, details: false });
       stage.give(photo.hand, 'The photo on the canvas. Arrow keys move it, plus and minus scale it.');
     },
     close() {
@@ -192,6 +192,6 @@ function headDrawing(view, [crown = [0, 0], chin = [0, 0]], [width, height], px)
     ...dimension([crown[0], 0], [crown[0], crown[1]], top, px),
     ...dimension([chin[0], chin[1]], [chin[0], height], bottom, px),
     ...dimension([0, y], [Math.min(x, width) - half, y], left, px),
-    ...dimension([Math.max(x, 0) + half + (aside - x), y], [width, y], right, px),
+    ...dimension([Math.min(aside + 62 * px, width), y], [width, y], right, px),
   ];
 }

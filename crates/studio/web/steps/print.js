@@ -44,8 +44,8 @@ export function print(desk, hang) {
   const paper = list({ label: 'Paper', pick: (value) => wish({ paper: value }) });
   paper.fill(PAPERS);
   paper.set(wishes.paper);
-  const margin = field({ label: 'The printer leaves blank', commit: (text) => wish({ margin: text }) });
-  const lap = field({ label: 'Sheets share', commit: (text) => wish({ lap: text }) });
+  const margin = field({ label: 'Blank margin', commit: (text) => wish({ margin: text }) });
+  const lap = field({ label: 'Lap', commit: (text) => wish({ lap: text }) });
   margin.set(wishes.margin);
   lap.set(wishes.lap);
   const lines = choice({

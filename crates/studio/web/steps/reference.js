@@ -87,6 +87,7 @@ export function reference(desk, bringIn) {
       withPhoto.hidden = !there;
       choose.setLabel(there ? 'Another photo' : 'Choose a photo');
       choose.setKind(there ? 'quiet' : 'next');
+      camera.setKind(there ? 'quiet' : 'plain');
       if (!photo || !view.reference) return leave();
       fillFacts(facts, photo, view);
       setSentence(coarse, view.reference.coarse ?? '');
@@ -95,7 +96,7 @@ export function reference(desk, bringIn) {
       inset?.update(view);
     },
     open() {
-      sight.want({ beyond: true });
+      sight.want({ beyond: true, details: false });
     },
     close: leave,
   };
