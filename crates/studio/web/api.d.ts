@@ -93,6 +93,9 @@ export interface GuideView {
 
 export interface SheetPlanView {
   paper: string;
+  margin: string;
+  lap: string;
+  lines: boolean;
   count: number;
   windows: [string, RectMm][];
   upright_seams: number[];
@@ -114,10 +117,10 @@ export interface View {
 }
 
 export interface PhotoFacts {
-  name: string | null;
   format: string;
   pixels: string;
   colour: string;
+  colour_note: string | null;
   taken: string | null;
   lens: string | null;
   picture: string;
@@ -131,7 +134,6 @@ export interface State {
   undo: string | null;
   redo: string | null;
   photo: PhotoFacts | null;
-  print: { paper: string };
   view: View;
 }
 
@@ -173,19 +175,27 @@ export type DetailEdit =
   | { do: 'divide'; at: number; columns: number; rows: number; diagonals: boolean }
   | { do: 'remove'; at: number };
 
+export type PrintEdit =
+  | { do: 'paper'; paper: string }
+  | { do: 'margin'; margin: string }
+  | { do: 'lap'; lap: string }
+  | { do: 'lines'; lines: boolean };
+
 export type Edit =
   | { canvas: CanvasEdit }
   | { reference: ReferenceEdit }
   | { grid: GridEdit }
-  | { detail: DetailEdit };
+  | { detail: DetailEdit }
+  | { print: PrintEdit };
 
 export interface ShelfPainting {
   id: string;
   title: string;
   changed: string;
-  width_mm: number;
-  height_mm: number;
-  picture: string;
+  /** Not known of a file that cannot be opened. */
+  width_mm?: number;
+  height_mm?: number;
+  picture: string | null;
   trouble: string | null;
 }
 

@@ -46,7 +46,7 @@ export function drawCanvas(stage) {
   const guides = view.guides.filter(({ guide }) => looks.guides.includes(guide));
   redraw(layer(stage.canvasLayers, 'guides'), JSON.stringify([guides, px]), () =>
     guides.flatMap((guide) => twinLines(guide.lines, { px, dash: '1 5' })));
-  const grid = looks.grid ? view.grid.lines : [];
+  const grid = looks.grid && sight.grid ? view.grid.lines : [];
   redraw(layer(stage.canvasLayers, 'grid'), JSON.stringify([grid, lines]), () => twinLines(grid, lines));
   const details = sight.details ? view.details : [];
   redraw(layer(stage.canvasLayers, 'details'), JSON.stringify([details, lines]), () =>

@@ -9,6 +9,9 @@ import { wallControl } from './parts/wall.js';
 
 /** @import { ShelfPainting } from './api.js' */
 
+/** The place of a painting whose file cannot be opened, in mm. */
+const UNKNOWN = { width: 240, height: 300 };
+
 const paintings = byId('paintings');
 const notice = byId('shelf-notice');
 
@@ -24,8 +27,8 @@ void act(hang);
 async function hang() {
   const { paintings: all, folder } = await server.shelf();
   setText(byId('folder'), `The paintings are kept in ${folder}.`);
-  const tallest = Math.max(...all.map((one) => one.height_mm), 1);
-  const widest = Math.max(...all.map((one) => one.width_mm), 1);
+  const tallest = Math.max(...all.map((one) => one.height_mm ?? UNKNOWN.height), 1);
+  const widest = Math.max(...all.map((one) => one.width_mm ?? UNKNOWN.width), 1);
   paintings.style.setProperty('--tallest', String(tallest));
   paintings.style.setProperty('--widest', String(widest));
   paintings.replaceChildren(...all.map(hungPainting));
@@ -36,7 +39,7 @@ async function hang() {
 function hungPainting(painting) {
   const { id, title, changed, picture, trouble } = painting;
   const name = title || 'Untitled';
-  const canvas = h('span', { class: 'hung-canvas' }, trouble ? null : h('img', { src: picture, alt: '' }));
+  const canvas = h('span', { class: trouble ? 'hung-canvas gone' : 'hung-canvas' }, trouble || !picture ? null : h('img', { src: picture, alt: '' }));
   const day = new Date(changed);
   const caption = h('div', { class: 'caption' },
     h('h2', {}, trouble ? name : h('a', { href: address(id) }, name)),
@@ -77,7 +80,7 @@ function emptyPlace(painting) {
  * A place on the wall, as large as the canvas beside the others.
  * @param {ShelfPainting} painting @param {...Node} children
  */
-function place({ width_mm: width, height_mm: height }, ...children) {
+function place({ width_mm: width = UNKNOWN.width, height_mm: height = UNKNOWN.height }, ...children) {
   const item = h('li', {}, ...children);
   item.style.setProperty('--width', String(width));
   item.style.setProperty('--height', String(height));

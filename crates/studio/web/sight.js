@@ -21,6 +21,7 @@ export class Sight extends EventTarget {
     this.marks = false;
     this.seams = false;
     this.details = true;
+    this.grid = true;
   }
 
   /** @param {Partial<Looks>} change */
@@ -30,9 +31,9 @@ export class Sight extends EventTarget {
     this.changed();
   }
 
-  /** What the open step wants to see. @param {{ beyond?: boolean, marks?: boolean, seams?: boolean, details?: boolean }} wants */
-  want({ beyond = false, marks = false, seams = false, details = true }) {
-    Object.assign(this, { beyond, marks, seams, details });
+  /** What the open step wants to see. @param {{ beyond?: boolean, marks?: boolean, seams?: boolean, details?: boolean, grid?: boolean }} wants */
+  want({ beyond = false, marks = false, seams = false, details = true, grid = true }) {
+    Object.assign(this, { beyond, marks, seams, details, grid });
     this.changed();
   }
 

@@ -38,7 +38,7 @@ export function dimension([ax, ay], [bx, by], text, px) {
       x: (middle[0] ?? 0) + (upright ? 8 * px : 0),
       y: (middle[1] ?? 0) + (upright ? 5 * px : -7 * px),
       'text-anchor': upright ? 'start' : 'middle',
-      'font-size': 16 * px,
+      'font-size': 18 * px,
       class: 'over-picture',
     }, ...svgMeasure(text)),
   ];

@@ -7,7 +7,7 @@ import { keep, recall } from '../sight.js';
 import { printerList } from './printers.js';
 import { setSentence } from '../parts/measure.js';
 
-/** @import { Sheet, View } from '../api.js' */
+/** @import { PrintEdit, Sheet, View } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
 
 /** @type {[string, [value: string, label: string][]][]} */
@@ -22,18 +22,20 @@ const USUAL_KINDS = ['plan', 'marks', 'strips', 'reference', 'details', 'bars'];
 /** The sheets are drawn anew when the wishes have been at rest for this long, in ms. */
 const AT_REST = 250;
 
-/** @typedef {{ paper: string, margin: string, lap: string, lines: boolean, kinds: string[], printer: string }} Wishes */
+/** What this browser keeps: the kinds of sheet and the printer. The rest is part of the plan. @typedef {{ kinds: string[], printer: string }} Wishes */
 
-/** @param {Desk} desk @param {(sheet: Sheet | null) => void} hang shows a sheet large on the wall @returns {Step & { packet: (signal: AbortSignal) => ReturnType<typeof server.packet> }} */
+/**
+ * @param {Desk} desk
+ * @param {(sheet: Sheet | null) => void} hang shows a sheet large on the wall
+ * @returns {Step & { packet: (signal: AbortSignal) => ReturnType<typeof server.packet> }}
+ */
 export function print(desk, hang) {
   const { painting, sight } = desk;
   const shelf = `print ${painting.state.id}`;
   /** @type {Wishes} */
-  const wishes = {
-    paper: painting.state.print.paper, margin: '1/4 in', lap: '10 mm', lines: true, kinds: USUAL_KINDS, printer: '',
-    ...recall(shelf, {}),
-  };
+  const wishes = { kinds: USUAL_KINDS, printer: '', ...recall(shelf, {}) };
   const trouble = troubleLine();
+  const edit = (/** @type {PrintEdit} */ made) => painting.edit({ print: made });
   /** @param {Partial<Wishes>} change */
   function wish(change) {
     Object.assign(wishes, change);
@@ -41,18 +43,14 @@ export function print(desk, hang) {
     refresh();
   }
 
-  const paper = list({ label: 'Paper', pick: (value) => wish({ paper: value }) });
+  const paper = list({ label: 'Paper', pick: (value) => trouble.act(edit({ do: 'paper', paper: value })) });
   paper.fill(PAPERS);
-  paper.set(wishes.paper);
-  const margin = field({ label: 'Blank margin', commit: (text) => wish({ margin: text }) });
-  const lap = field({ label: 'Lap', commit: (text) => wish({ lap: text }) });
-  margin.set(wishes.margin);
-  lap.set(wishes.lap);
+  const margin = field({ label: 'Blank margin', commit: (text) => edit({ do: 'margin', margin: text }) });
+  const lap = field({ label: 'Lap of two sheets', commit: (text) => edit({ do: 'lap', lap: text }) });
   const lines = choice({
     legend: 'The reference', options: /** @type {['with' | 'without', string][]} */ ([['with', 'With its grid'], ['without', 'Without lines']]),
-    pick: (value) => wish({ lines: value === 'with' }),
+    pick: (value) => trouble.act(edit({ do: 'lines', lines: value === 'with' })),
   });
-  lines.set(wishes.lines ? 'with' : 'without');
   const kinds = KINDS.map(([word, label]) => {
     const one = tick({ label, pick: (on) => wish({ kinds: KINDS.map(([each]) => each).filter((each) => (each === word ? on : wishes.kinds.includes(each))) }) });
     one.set(wishes.kinds.includes(word));
@@ -65,11 +63,12 @@ export function print(desk, hang) {
   const waits = h('p', { class: 'remark' }, 'The reference sheets wait for the photo.');
   const caution = h('p', { class: 'hint' }, 'Print at actual size. Measure the bar on the first sheet before the rest. Cut away from your hand, along a steel rule.');
 
+  const ofReference = h('div', { class: 'stack' }, paper.element, row(margin.element, lap.element), lines.element);
+
   /** @returns {URLSearchParams} */
   function query() {
-    const { paper: on, margin: blank, lap: shared, lines: with_, kinds: chosen, printer: by } = wishes;
-    const asked = new URLSearchParams({ paper: on, margin: blank, lap: shared, lines: String(with_), kinds: chosen.join(',') });
-    if (by) asked.set('printer', by);
+    const asked = new URLSearchParams({ kinds: wishes.kinds.join(',') });
+    if (wishes.printer) asked.set('printer', wishes.printer);
     return asked;
   }
 
@@ -108,13 +107,20 @@ export function print(desk, hang) {
 
   return {
     panel: h('div', { class: 'stack' },
-      waits, row(paper.element), row(margin.element, lap.element), printer.element,
+      waits, ofReference, printer.element,
       h('fieldset', { class: 'choice' }, h('legend', {}, 'In the packet'), h('div', { class: 'column' }, ...kinds.map(({ element }) => element))),
-      lines.element, trouble.element,
+      trouble.element,
       h('section', { class: 'stack ruled' }, h('h3', {}, 'The sheets'), remark, seams, pictures, caution)),
     update(view) {
       waits.hidden = Boolean(view.reference);
-      setSentence(seams, seamSentence(view, wishes.paper));
+      ofReference.hidden = !view.sheets;
+      if (view.sheets) {
+        paper.set(view.sheets.paper.toLowerCase());
+        margin.set(view.sheets.margin);
+        lap.set(view.sheets.lap);
+        lines.set(view.sheets.lines ? 'with' : 'without');
+      }
+      setSentence(seams, seamSentence(view));
       refresh();
     },
     open() {
@@ -131,9 +137,9 @@ export function print(desk, hang) {
   };
 }
 
-/** @param {View} view @param {string} paper */
-function seamSentence({ sheets }, paper) {
-  if (!sheets || sheets.paper.toLowerCase() !== paper) return '';
+/** @param {View} view */
+function seamSentence({ sheets }) {
+  if (!sheets) return '';
   if (sheets.problem) return sheets.problem;
   const clear = sheets.clearance ? `; no seam within ${sheets.clearance} of the face` : '';
   return sheets.count > 1 ? `The broken lines on the canvas are the seams${clear}.` : 'The reference goes on one sheet, without a seam.';

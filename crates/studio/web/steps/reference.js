@@ -63,6 +63,7 @@ export function reference(desk, bringIn) {
     one.update(desk.view);
     one.open();
     mark();
+    one.body.scrollIntoView({ block: 'nearest' });
   }
 
   function leave() {
@@ -96,7 +97,7 @@ export function reference(desk, bringIn) {
       inset?.update(view);
     },
     open() {
-      sight.want({ beyond: true, details: false });
+      sight.want({ beyond: true, details: false, grid: false });
     },
     close: leave,
   };
@@ -106,10 +107,11 @@ export function reference(desk, bringIn) {
 function fillFacts(facts, photo, view) {
   /** @type {[string, string | null][]} */
   const entries = [
-    ['Photo', photo.name],
+    ['Photo', photo.format],
     ['Pixels', photo.pixels],
     ['On the canvas', view.reference?.resolution ?? null],
     ['Colour', photo.colour],
+    ['', photo.colour_note],
     ['Lens', photo.lens],
     ['Taken', photo.taken],
   ];
@@ -121,7 +123,7 @@ function fillFacts(facts, photo, view) {
     const [term, entry] = [facts.children[index * 2], facts.children[index * 2 + 1]];
     if (!term || !entry) return;
     setText(term, name);
-    if (name === 'Photo' || name === 'Taken') setText(entry, fact ?? '');
-    else setSentence(entry, fact ?? '');
+    if (name === 'Pixels') setSentence(entry, fact ?? '');
+    else setText(entry, fact ?? '');
   });
 }
