@@ -105,9 +105,9 @@ impl Open {
         document.photo.map(|id| self.pictures.photo(id, || Ok(locked(&self.painting).photo(id)?))).transpose()
     }
 
-    /// Puts a photo's bytes in.
-    pub(crate) fn add_photo(&self, bytes: &[u8]) -> Result<PhotoId, PaintingError> {
-        locked(&self.painting).add_photo(bytes)
+    /// The reference's photo as it was brought in; `None` without one.
+    pub(crate) fn photo_bytes(&self, document: &Document) -> Result<Option<Vec<u8>>, PaintingError> {
+        document.photo.map(|id| locked(&self.painting).photo(id)).transpose()
     }
 
     /// Changes the painting from the revision that the page has seen, tells everyone, and gives the new state. Where it
