@@ -24,23 +24,32 @@ impl Trouble {
 
     /// There is no such painting, or no such page.
     pub(crate) fn not_found() -> Self {
-        Self::new(StatusCode::NOT_FOUND, "That painting is not on the shelf. It may have been moved or renamed.")
+        Self::new(
+            StatusCode::NOT_FOUND,
+            "That painting is not on the shelf. It may have been moved or renamed.",
+        )
     }
 
     /// What was asked cannot be.
+    #[expect(clippy::needless_pass_by_value, reason = "handed to `map_err` as it is")]
     pub(crate) fn refused(error: impl ToString) -> Self {
         Self::new(StatusCode::UNPROCESSABLE_ENTITY, error.to_string())
     }
 
     /// The program itself failed.
+    #[expect(clippy::needless_pass_by_value, reason = "handed to `map_err` as it is")]
     pub(crate) fn own_fault(what: impl ToString) -> Self {
         let what = what.to_string();
-        Self::new(StatusCode::INTERNAL_SERVER_ERROR, format!("Something failed that should not ({what}). Nothing was changed. Please report it."))
+        Self::new(
+            StatusCode::INTERNAL_SERVER_ERROR,
+            format!("Something failed that should not ({what}). Nothing was changed. Please report it."),
+        )
     }
 
     /// The painting was changed elsewhere in the meantime; `state` is how it stands.
     pub(crate) fn changed_elsewhere(state: Value) -> Self {
-        let message = "The painting was changed in another window. Here is how it stands now; make your change again.";
+        let message =
+            "The painting was changed in another window. Here is how it stands now; make your change again.";
         Self { status: StatusCode::CONFLICT, message: message.to_owned(), state: Some(state) }
     }
 

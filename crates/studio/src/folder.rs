@@ -9,7 +9,8 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 use painting::{Document, EXTENSION, IfExists, Painting, PaintingError};
-use sha2::{Digest, Sha256};
+
+use crate::fingerprint::fingerprint;
 
 /// Paintings taken off the shelf go here, inside the folder.
 const TAKEN_DOWN: &str = "Taken down";
@@ -103,15 +104,21 @@ impl Folder {
 
     /// A file name from a title that no painting bears: `harbour-pilot.mahlstick`, `harbour-pilot-2.mahlstick`.
     fn free_name(&self, title: &str) -> PathBuf {
-        let words: String = title.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).take(MAX_NAME_CHARS).collect();
+        let words: String =
+            title.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).take(MAX_NAME_CHARS).collect();
         let name = words.split_whitespace().collect::<Vec<_>>().join("-").to_lowercase();
         let name = if name.is_empty() { "painting".to_owned() } else { name };
         let numbered = |number: u32| match number {
             1 => format!("{name}.{EXTENSION}"),
             _ => format!("{name}-{number}.{EXTENSION}"),
         };
-        let is_free = |file: &PathBuf| !file.exists() && !self.path.join(TAKEN_DOWN).join(file.file_name().unwrap_or_default()).exists();
-        (1..=u32::MAX).map(|number| self.path.join(numbered(number))).find(is_free).unwrap_or_else(|| self.path.join(numbered(1)))
+        let is_free = |file: &PathBuf| {
+            !file.exists() && !self.path.join(TAKEN_DOWN).join(file.file_name().unwrap_or_default()).exists()
+        };
+        (1..=u32::MAX)
+            .map(|number| self.path.join(numbered(number)))
+            .find(is_free)
+            .unwrap_or_else(|| self.path.join(numbered(1)))
     }
 }
 
@@ -138,11 +145,11 @@ fn entries_in(folder: &Path) -> Vec<Entry> {
     files.filter_map(Result::ok).filter_map(entry).collect()
 }
 
-/// An id for a file name: the first eight bytes of its SHA-256 in hexadecimal. Two names on one shelf meet with a
+/// An id for a file name: its fingerprint. Two names on one shelf meet with a
 /// chance of one in a hundred million million even with five hundred paintings.
 fn id_of(file: &Path) -> String {
     let name = file.file_name().unwrap_or_default().as_encoded_bytes();
-    Sha256::digest(name).iter().take(8).map(|byte| format!("{byte:02x}")).collect()
+    fingerprint(name)
 }
 
 #[cfg(test)]

@@ -7,7 +7,8 @@ use std::sync::Arc;
 
 use axum::extract::{Request, State};
 use axum::http::header::{
-    CACHE_CONTROL, CONTENT_SECURITY_POLICY, HOST, ORIGIN, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
+    CACHE_CONTROL, CONTENT_SECURITY_POLICY, HOST, ORIGIN, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
+    X_FRAME_OPTIONS,
 };
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
@@ -64,19 +65,29 @@ fn is_ours(method: &Method, headers: &HeaderMap, port: u16) -> bool {
 mod tests {
     use super::*;
 
-    fn ours(method: Method, headers: &[(&'static str, &str)]) -> bool {
+    fn ours(method: &Method, headers: &[(&'static str, &str)]) -> bool {
         let mut map = HeaderMap::new();
         for (name, value) in headers {
             map.append(*name, HeaderValue::from_str(value).unwrap());
         }
-        is_ours(&method, &map, 7448)
+        is_ours(method, &map, 7448)
     }
 
     #[test]
     fn our_own_page_is_let_in() {
-        assert!(ours(Method::GET, &[("host", "127.0.0.1:7448")]));
-        assert!(ours(Method::POST, &[("host", "localhost:7448"), ("origin", "http://localhost:7448"), ("sec-fetch-site", "same-origin")]));
-        assert!(ours(Method::GET, &[("host", "127.0.0.1:7448"), ("sec-fetch-site", "cross-site"), ("sec-fetch-mode", "navigate")]));
+        assert!(ours(&Method::GET, &[("host", "127.0.0.1:7448")]));
+        assert!(ours(
+            &Method::POST,
+            &[
+                ("host", "localhost:7448"),
+                ("origin", "http://localhost:7448"),
+                ("sec-fetch-site", "same-origin")
+            ]
+        ));
+        assert!(ours(
+            &Method::GET,
+            &[("host", "127.0.0.1:7448"), ("sec-fetch-site", "cross-site"), ("sec-fetch-mode", "navigate")]
+        ));
     }
 
     #[test]
@@ -92,8 +103,11 @@ mod tests {
             &[("host", "127.0.0.1:7448"), ("sec-fetch-site", "cross-site")],
         ];
         for headers in turned_away {
-            assert!(!ours(Method::POST, headers), "{headers:?}");
+            assert!(!ours(&Method::POST, headers), "{headers:?}");
         }
-        assert!(!ours(Method::GET, &[("host", "127.0.0.1:7448"), ("sec-fetch-site", "same-site"), ("sec-fetch-mode", "no-cors")]));
+        assert!(!ours(
+            &Method::GET,
+            &[("host", "127.0.0.1:7448"), ("sec-fetch-site", "same-site"), ("sec-fetch-mode", "no-cors")]
+        ));
     }
 }

@@ -5,6 +5,7 @@
 
 mod answer;
 pub mod edit;
+mod fingerprint;
 mod folder;
 mod guard;
 mod paper;

@@ -62,7 +62,9 @@ pub(crate) fn keep_printers(folder: &Path, printers: &[Printer]) -> Result<(), T
     }
     for printer in printers {
         if printer.name.trim().is_empty() || printer.name.chars().count() > MAX_NAME_CHARS {
-            return Err(Trouble::refused(format!("A printer's name has from 1 to {MAX_NAME_CHARS} characters.")));
+            return Err(Trouble::refused(format!(
+                "A printer's name has from 1 to {MAX_NAME_CHARS} characters."
+            )));
         }
         printer.correction()?;
     }
@@ -95,7 +97,9 @@ pub(crate) fn packet(
     wish: &Wish,
 ) -> Result<Packet, Trouble> {
     let options = options(document, printers, wish)?;
-    let squared_up = match photo.filter(|_| document.plan.reference.is_some_and(|reference| reference.square_up.is_some())) {
+    let squared_up = match photo
+        .filter(|_| document.plan.reference.is_some_and(|reference| reference.square_up.is_some()))
+    {
         Some(photo) => {
             let jpeg = pictures.squared_up(photo, document)?;
             Some(Photo::from_bytes(jpeg.to_vec(), "The squared-up photo")?)
@@ -103,7 +107,8 @@ pub(crate) fn packet(
         None => None,
     };
     let stream = squared_up.as_ref().or(photo).map(PhotoStream::of).transpose()?;
-    sheets::packet(&document.plan, stream.as_ref(), &options, &|_| ControlFlow::Continue(())).map_err(Trouble::refused)
+    sheets::packet(&document.plan, stream.as_ref(), &options, &|_| ControlFlow::Continue(()))
+        .map_err(Trouble::refused)
 }
 
 fn options(document: &Document, printers: &[Printer], wish: &Wish) -> Result<PacketOptions, Trouble> {
@@ -119,12 +124,14 @@ fn options(document: &Document, printers: &[Printer], wish: &Wish) -> Result<Pac
     options.lap = printing.lap;
     options.lines = printing.lines;
     if let Some(kinds) = &wish.kinds {
-        let kinds: Result<Vec<SheetKind>, _> = kinds.split(',').filter(|kind| !kind.is_empty()).map(str::parse).collect();
+        let kinds: Result<Vec<SheetKind>, _> =
+            kinds.split(',').filter(|kind| !kind.is_empty()).map(str::parse).collect();
         options.kinds = kinds.map_err(Trouble::refused)?;
     }
     if let Some(name) = &wish.printer {
         let printer = printers.iter().find(|printer| printer.name == *name);
-        let printer = printer.ok_or_else(|| Trouble::refused(format!("There is no printer called “{name}” any more.")))?;
+        let printer = printer
+            .ok_or_else(|| Trouble::refused(format!("There is no printer called “{name}” any more.")))?;
         options.correction = printer.correction()?;
     }
     Ok(options)

@@ -2,7 +2,6 @@
 //! shelf.
 
 use std::collections::HashMap;
-use std::fmt::Write as _;
 use std::sync::{Arc, Mutex};
 
 use base64::Engine as _;
@@ -10,10 +9,10 @@ use base64::engine::general_purpose::STANDARD;
 use jpeg_encoder::{ColorType, Encoder};
 use painting::{Document, PhotoId};
 use photo::{Photo, Picture};
-use plan::{Plan, SquareUp};
-use sha2::{Digest, Sha256};
+use plan::Plan;
 
 use crate::answer::Trouble;
+use crate::fingerprint::fingerprint;
 use crate::state::locked;
 use crate::view::ReferenceView;
 
@@ -75,7 +74,9 @@ impl Pictures {
 
     /// The squared-up photo as a JPEG to be printed.
     pub(crate) fn squared_up(&self, photo: &Photo, document: &Document) -> Result<Arc<Vec<u8>>, Trouble> {
-        self.kept(&format!("print {}", version(document)), || jpeg(&on_canvas(photo, &document.plan, None)?, PRINT_QUALITY))
+        self.kept(&format!("print {}", version(document)), || {
+            jpeg(&on_canvas(photo, &document.plan, None)?, PRINT_QUALITY)
+        })
     }
 
     /// The canvas with its picture as an SVG that needs nothing else, for the shelf.
@@ -88,7 +89,11 @@ impl Pictures {
         Ok(hanging_svg(&document.plan, small.transpose()?.as_deref().map(Vec::as_slice)))
     }
 
-    fn kept(&self, key: &str, make: impl FnOnce() -> Result<Vec<u8>, Trouble>) -> Result<Arc<Vec<u8>>, Trouble> {
+    fn kept(
+        &self,
+        key: &str,
+        make: impl FnOnce() -> Result<Vec<u8>, Trouble>,
+    ) -> Result<Arc<Vec<u8>>, Trouble> {
         let known = || locked(&self.finished).get(key).map(Arc::clone);
         if let Some(picture) = known() {
             return Ok(picture);
@@ -109,33 +114,30 @@ impl Pictures {
 
 /// A short name for what the picture on the canvas is made of: it changes when the photo or its squaring up does.
 pub(crate) fn version(document: &Document) -> String {
+    let photo = document.photo.map(|id| id.to_string()).unwrap_or_default();
     let square_up = document.plan.reference.and_then(|reference| reference.square_up);
-    let mut digest = Sha256::new();
-    digest.update(document.photo.map(|id| id.to_string()).unwrap_or_default());
-    if let Some(SquareUp { corners, shape }) = square_up {
-        let numbers = corners.iter().flat_map(|corner| [corner.x, corner.y]).chain(shape);
-        numbers.for_each(|number| digest.update(number.to_le_bytes()));
-    }
-    digest.finalize().iter().take(8).fold(String::new(), |mut text, byte| {
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
+    fingerprint(format!("{photo} {square_up:?}"))
 }
 
 /// The picture that lies on the canvas: the photo or, if it is squared up, what lies between its four corners.
 fn on_canvas(photo: &Photo, plan: &Plan, longest_side: Option<u32>) -> Result<Picture, Trouble> {
-    let Some((square_up, size)) = plan.reference.and_then(|reference| Some((reference.square_up?, reference.size()))) else {
+    let Some((square_up, size)) =
+        plan.reference.and_then(|reference| Some((reference.square_up?, reference.size())))
+    else {
         return Ok(longest_side.map_or_else(|| photo.upright(), |side| photo.preview(side))?);
     };
     let to_photo = square_up.to_photo().map_err(Trouble::refused)?;
-    let shrink = longest_side.map_or(1.0, |side| (f64::from(side) / f64::from(size.width.max(size.height))).min(1.0));
+    let shrink =
+        longest_side.map_or(1.0, |side| (f64::from(side) / f64::from(size.width.max(size.height))).min(1.0));
     // The photo is reduced as much as its part of the picture is, so that no pixel is skipped.
     let longest_photo_side = f64::from(photo.size().width.max(photo.size().height)) * shrink;
     let source = photo.preview(longest_photo_side.ceil() as u32)?;
     let scale = f64::from(source.width()) / f64::from(photo.size().width);
-    let [width, height] = [size.width, size.height].map(|side| (f64::from(side) * shrink).round().max(1.0) as u32);
+    let [width, height] =
+        [size.width, size.height].map(|side| (f64::from(side) * shrink).round().max(1.0) as u32);
     let [row_x, row_y, row_w] = to_photo.rows();
-    let map = [row_x.map(|a| a * scale), row_y.map(|a| a * scale), row_w].map(|[a, b, c]| [a / shrink, b / shrink, c]);
+    let map = [row_x.map(|a| a * scale), row_y.map(|a| a * scale), row_w]
+        .map(|[a, b, c]| [a / shrink, b / shrink, c]);
     Ok(source.warped(map, width, height))
 }
 
@@ -153,7 +155,11 @@ fn jpeg(picture: &Picture, quality: u8) -> Result<Vec<u8>, Trouble> {
 fn hanging_svg(plan: &Plan, picture: Option<&[u8]>) -> String {
     let bounds = plan.canvas.outline().bounds();
     let (width, height) = (bounds.width.to_mm(), bounds.height.to_mm());
-    let corners = plan.canvas.outline().corners.map(|corner| format!("{:.2},{:.2}", corner.x.to_mm(), corner.y.to_mm()));
+    let corners = plan
+        .canvas
+        .outline()
+        .corners
+        .map(|corner| format!("{:.2},{:.2}", corner.x.to_mm(), corner.y.to_mm()));
     let points = corners.join(" ");
     let image = picture.zip(ReferenceView::of(plan)).map_or(String::new(), |(jpeg, reference)| {
         let [a, b, c, d, e, f] = reference.matrix;

@@ -23,7 +23,7 @@ use crate::{guard, web};
 const MAX_REQUEST_BYTES: usize = 64 * 1024;
 
 /// The longest an answer may take: squaring up and printing the largest photo on a slow computer.
-const LONGEST_ANSWER: Duration = Duration::from_secs(120);
+const LONGEST_ANSWER: Duration = Duration::from_mins(2);
 
 pub(crate) fn router(studio: Arc<Studio>) -> Router {
     let one = Router::new()
@@ -44,7 +44,10 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .route("/hang-again", post(shelf::hang_again));
     Router::new()
         .route("/", get(|headers: HeaderMap| async move { web::page("shelf.html", &headers) }))
-        .route("/painting/{id}", get(|headers: HeaderMap| async move { web::page("worktable.html", &headers) }))
+        .route(
+            "/painting/{id}",
+            get(|headers: HeaderMap| async move { web::page("worktable.html", &headers) }),
+        )
         .route("/web/{*name}", get(web::file))
         .route("/api/shelf", get(shelf::shelf))
         .route("/api/sizes", get(sizes))
@@ -59,7 +62,9 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
 }
 
 /// Does work that waits for disk or processor off the threads that answer, and bounds how long it is waited for.
-async fn work<T: Send + 'static>(work: impl FnOnce() -> Result<T, Trouble> + Send + 'static) -> Result<T, Trouble> {
+async fn work<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, Trouble> + Send + 'static,
+) -> Result<T, Trouble> {
     match timeout(LONGEST_ANSWER, spawn_blocking(work)).await {
         Ok(Ok(done)) => done,
         Ok(Err(panicked)) => Err(Trouble::own_fault(panicked)),

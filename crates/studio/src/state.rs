@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use painting::{Document, Fault, Painting, PaintingError, PhotoId, Present, Revision};
+use painting::{Document, Fault, Painting, PaintingError, Present, Revision};
 use photo::Photo;
 use serde_json::{Value, json};
 use tokio::sync::{broadcast, watch};

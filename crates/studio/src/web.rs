@@ -10,10 +10,10 @@ use axum::response::{IntoResponse, Response};
 use rust_embed::{EmbeddedFile, RustEmbed};
 
 use crate::answer::Trouble;
+use crate::fingerprint::hex;
 
 #[derive(RustEmbed)]
 #[folder = "web/"]
-#[exclude = "*.d.ts"]
 struct Web;
 
 /// The serif that the sheets are set in, by the names under which the page asks for it.
@@ -51,7 +51,9 @@ fn answer(name: &str, headers: &HeaderMap) -> Response {
 
 fn font_file(name: &str) -> Response {
     static KNOWN: OnceLock<Vec<(String, &'static [u8])>> = OnceLock::new();
-    let known = KNOWN.get_or_init(|| typst_assets::fonts().filter_map(|font| Some((postscript_name(font)?, font))).collect());
+    let known = KNOWN.get_or_init(|| {
+        typst_assets::fonts().filter_map(|font| Some((postscript_name(font)?, font))).collect()
+    });
     match known.iter().find(|(known, _)| known == name) {
         Some((_, font)) => {
             ([(CACHE_CONTROL, "max-age=604800"), (CONTENT_TYPE, "font/otf")], *font).into_response()
@@ -76,10 +78,6 @@ fn kind_of(name: &str) -> &'static str {
         Some("png") => "image/png",
         _ => "application/octet-stream",
     }
-}
-
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 #[cfg(test)]

@@ -50,14 +50,20 @@ pub(super) struct Change {
     edit: Edit,
 }
 
-pub(super) async fn edit(State(studio): Shared, Path(id): Path<String>, Json(change): Json<Change>) -> Answer {
+pub(super) async fn edit(
+    State(studio): Shared,
+    Path(id): Path<String>,
+    Json(change): Json<Change>,
+) -> Answer {
     work(move || {
         let open = studio.open(&id)?;
         let state = open.change(|painting| {
             let document = painting.present()?.document;
             let (plan, label) = edited(&document.plan, &change.edit)?;
             let document = Document { plan, ..document };
-            painting.apply(change.revision, label, change.gesture.as_deref(), &document).map_err(Trouble::of_change)
+            painting
+                .apply(change.revision, label, change.gesture.as_deref(), &document)
+                .map_err(Trouble::of_change)
         })?;
         Ok(Json(state))
     })
@@ -70,7 +76,11 @@ pub(super) struct Try {
 }
 
 /// What an edit would give; nothing is saved.
-pub(super) async fn try_edit(State(studio): Shared, Path(id): Path<String>, Json(wanted): Json<Try>) -> Answer {
+pub(super) async fn try_edit(
+    State(studio): Shared,
+    Path(id): Path<String>,
+    Json(wanted): Json<Try>,
+) -> Answer {
     work(move || {
         let document = studio.open(&id)?.present()?.document;
         let (plan, _) = edited(&document.plan, &wanted.edit)?;
@@ -85,7 +95,11 @@ pub(super) struct Title {
     title: String,
 }
 
-pub(super) async fn title(State(studio): Shared, Path(id): Path<String>, Json(wanted): Json<Title>) -> Answer {
+pub(super) async fn title(
+    State(studio): Shared,
+    Path(id): Path<String>,
+    Json(wanted): Json<Title>,
+) -> Answer {
     work(move || {
         let state = studio.open(&id)?.change(|painting| {
             let document = Document { title: wanted.title.trim().to_owned(), ..painting.present()?.document };
@@ -163,7 +177,9 @@ async fn jpeg_of(
     let jpeg = work(move || {
         let open = studio.open(&id)?;
         let document = open.present()?.document;
-        let photo = open.photo(&document)?.ok_or_else(|| Trouble::refused("There is no photo in this painting yet."))?;
+        let photo = open
+            .photo(&document)?
+            .ok_or_else(|| Trouble::refused("There is no photo in this painting yet."))?;
         make(&open, &photo, &document)
     })
     .await?;
@@ -228,7 +244,9 @@ async fn tell(open: Arc<Open>, mut closing: tokio::sync::watch::Receiver<bool>, 
         };
         let Some(now) = now.filter(|now| told != Some(*now)) else { continue };
         told = Some(now);
-        let Ok(event) = Event::default().event("changed").json_data(json!({ "revision": now })) else { return };
+        let Ok(event) = Event::default().event("changed").json_data(json!({ "revision": now })) else {
+            return;
+        };
         if page.send(event).await.is_err() {
             return;
         }
@@ -251,7 +269,10 @@ pub(super) async fn received(body: Body, folder: &FilePath) -> Result<NamedTempF
         let part = part.map_err(|_| Trouble::refused("The file did not arrive whole. Bring it in again."))?;
         length += part.len() as u64;
         if length > MAX_PHOTO_BYTES as u64 {
-            return Err(Trouble::new(StatusCode::PAYLOAD_TOO_LARGE, "The file is larger than any photo or painting may be."));
+            return Err(Trouble::new(
+                StatusCode::PAYLOAD_TOO_LARGE,
+                "The file is larger than any photo or painting may be.",
+            ));
         }
         file.write_all(&part).map_err(failed)?;
     }

@@ -122,7 +122,10 @@ fn moved(moved: std::io::Result<bool>) -> Answer {
     match moved {
         Ok(true) => Ok(Json(json!({}))),
         Ok(false) => Err(Trouble::not_found()),
-        Err(error) => Err(Trouble::new(StatusCode::CONFLICT, format!("The painting's file could not be moved: {error}."))),
+        Err(error) => Err(Trouble::new(
+            StatusCode::CONFLICT,
+            format!("The painting's file could not be moved: {error}."),
+        )),
     }
 }
 
