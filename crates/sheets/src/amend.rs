@@ -24,7 +24,7 @@ impl Amendments<'_> {
         let catalog = document.catalog_mut().map_err(told)?;
         ask_for_no_scaling(catalog).map_err(told)?;
         catalog.set("PageLabels", page_labels(self.labels));
-        let mut amended = Vec::with_capacity(pdf.len() + self.photo.map_or(0, |photo| photo.jpeg.len()));
+        let mut amended = Vec::with_capacity(pdf.len() + self.photo.map_or(0, |photo| photo.jpeg().len()));
         document.save_to(&mut amended).map_err(|error| SheetsError::Setting(error.to_string()))?;
         Ok(amended)
     }
@@ -33,12 +33,14 @@ impl Amendments<'_> {
 /// The photo is the file's only picture, so the one image stream is its stand-in. A packet whose sheets show no photo
 /// has none.
 fn exchange_stand_in(document: &mut Document, photo: &PhotoStream) {
-    let is_picture = |stream: &Stream| stream.dict.get(b"Subtype").and_then(Object::as_name).is_ok_and(|kind| kind == b"Image");
+    let is_picture = |stream: &Stream| {
+        stream.dict.get(b"Subtype").and_then(Object::as_name).is_ok_and(|kind| kind == b"Image")
+    };
     let streams = document.objects.values_mut().filter_map(|object| object.as_stream_mut().ok());
     for stream in streams.filter(|stream| is_picture(stream)) {
-        stream.dict.set("Width", i64::from(photo.stored.width));
-        stream.dict.set("Height", i64::from(photo.stored.height));
-        stream.set_content(photo.jpeg.clone());
+        stream.dict.set("Width", i64::from(photo.stored().width));
+        stream.dict.set("Height", i64::from(photo.stored().height));
+        stream.set_content(photo.jpeg().to_vec());
     }
 }
 
@@ -57,7 +59,9 @@ fn ask_for_no_scaling(catalog: &mut Dictionary) -> lopdf::Result<()> {
 fn page_labels(labels: &[String]) -> Dictionary {
     let entries = labels.iter().enumerate();
     let numbers: Vec<Object> = entries
-        .flat_map(|(page, label)| [Object::from(page as i64), dictionary! { "P" => text_string(label) }.into()])
+        .flat_map(|(page, label)| {
+            [Object::from(page as i64), dictionary! { "P" => text_string(label) }.into()]
+        })
         .collect();
     dictionary! { "Nums" => numbers }
 }

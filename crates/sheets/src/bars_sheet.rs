@@ -32,13 +32,17 @@ pub(crate) fn bars_sheet(plan: &Plan, stock: &Stock) -> BarsSheet {
     let drawn = stock.correction.drawn(orientation);
     let zero = PaperPoint::new(printable.x + 2.0 * HALF_BAR, printable.y + 2.0 * HALF_BAR);
     let level = ScaleBar::level(drawn.0).reaching(reach((printable.right() - zero.x - HALF_BAR) / drawn.0));
-    let upright = ScaleBar::upright(drawn.1).reaching(reach((printable.bottom() - zero.y - HALF_BAR) / drawn.1));
+    let upright =
+        ScaleBar::upright(drawn.1).reaching(reach((printable.bottom() - zero.y - HALF_BAR) / drawn.1));
     let lengths = match plan.unit {
         Unit::Inch => [1.0, 4.0, 8.0, 12.0, 24.0].map(Length::inches),
         Unit::Centimetre | Unit::Millimetre => [2.0, 10.0, 20.0, 30.0, 60.0].map(Length::cm),
     };
     BarsSheet {
-        bars: [level.at(PaperPoint::new(zero.x, printable.y + HALF_BAR)), upright.at(PaperPoint::new(printable.x + HALF_BAR, zero.y))],
+        bars: [
+            level.at(PaperPoint::new(zero.x, printable.y + HALF_BAR)),
+            upright.at(PaperPoint::new(printable.x + HALF_BAR, zero.y)),
+        ],
         words_at: PaperRect {
             x: zero.x + WHITE,
             y: zero.y + WHITE,
@@ -58,9 +62,13 @@ fn reach(room: f64) -> Reach {
 }
 
 /// Says that and how the sheets are corrected; nothing when they are not.
-pub(crate) fn correction_line(correction: PrinterCorrection) -> Option<Line> {
+fn correction_line(correction: PrinterCorrection) -> Option<Line> {
     let (across, along) = correction.bars();
     (!correction.is_none()).then(|| {
-        line![format!("Corrected for bars measured as {:.1} mm across and {:.1} mm along the paper.", across.to_mm(), along.to_mm())]
+        line![format!(
+            "Corrected for bars measured as {:.1} mm across and {:.1} mm along the paper.",
+            across.to_mm(),
+            along.to_mm()
+        )]
     })
 }

@@ -27,6 +27,11 @@ impl From<Reading> for Figure {
 }
 
 impl Figure {
+    /// The bare number, where the unit follows later in the line.
+    pub(crate) fn without_unit(self) -> Self {
+        Self { unit: "", ..self }
+    }
+
     /// A length in millimetres to a tenth, without an idle zero.
     pub(crate) fn millimetres(length: Length) -> Self {
         let tenths = (length.to_mm() * 10.0).round();

@@ -11,13 +11,15 @@ use crate::scale_bar::ScaleBar;
 /// Room for the furniture inside the printable area, as the sheet is read: a band below for the label, the map and the
 /// level bar; a strip at the left for the upright bar and the readings of level lines; a strip above for the readings
 /// of upright lines.
-pub(crate) const FURNITURE: Insets = Insets {
+pub const FURNITURE: Insets = Insets {
     top: Length::mm(LABEL_STRIP),
-    right: Length::ZERO,
+    right: Length::mm(OUTLINE_OVERHANG),
     bottom: Length::mm(BAND),
     left: Length::mm(BAR_STRIP + LABEL_STRIP),
 };
 
+/// Half of the canvas's outline stands beyond the picture's right edge, in mm.
+const OUTLINE_OVERHANG: f64 = 0.2;
 /// Height of the band below the picture, in mm.
 const BAND: f64 = 14.0;
 /// Width of the strip that holds the upright scale bar, in mm.

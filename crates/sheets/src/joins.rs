@@ -69,7 +69,8 @@ fn seam(
 ) -> Option<Seam> {
     let SheetWindow { row, column, window } = *sheet;
     let (all, index) = if upright { (&layout.upright_seams, column) } else { (&layout.level_seams, row) };
-    let (seam, other) = if before { (index.checked_sub(1)?, index.checked_sub(1)?) } else { (index, index + 1) };
+    let (seam, other) =
+        if before { (index.checked_sub(1)?, index.checked_sub(1)?) } else { (index, index + 1) };
     let across = *all.get(seam)?;
     let (row, column) = if upright { (row, other) } else { (other, column) };
     let neighbour = SheetWindow { row, column, window }.name();
@@ -84,7 +85,11 @@ fn seam(
     let quarter_lap = layout.lap / 4.0;
     let note = (layout.lap.to_mm() >= LEAST_LAP_FOR_NOTE).then(|| Note {
         at: on_sheet(if before { across - quarter_lap } else { across + quarter_lap }, 0.5),
-        text: if before { format!("cut here and lay over {neighbour}") } else { format!("{neighbour} lies over this edge") },
+        text: if before {
+            format!("cut here and lay over {neighbour}")
+        } else {
+            format!("{neighbour} lies over this edge")
+        },
         turned: upright,
     });
     Some(Seam {

@@ -26,6 +26,7 @@ mod typeset;
 mod world;
 
 pub use date::Date;
+pub use furniture::FURNITURE;
 pub use kind::{SheetKind, SheetKindError};
 pub use packet::{Packet, PacketOptions, SheetSummary, SheetsError, Stage, packet};
 pub use photo_stream::{PhotoStream, Stored};

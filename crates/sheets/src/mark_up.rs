@@ -1,16 +1,18 @@
 //! The mark-up sheet: every ruler reading needed to mark the canvas, large enough to be read at arm's length.
 
-use plan::{Contradiction, DetailMarks, Length, Marks, Orientation, Plan, Reading, Ruler, Side, SideMarks, Stock};
+use plan::{
+    Contradiction, DetailMarks, Length, Marks, Orientation, Plan, Reading, Ruler, Side, SideMarks, Stock,
+};
 use serde::Serialize;
 
 use crate::edge_strips::capitalised;
-use crate::figures::{Figure, Line, line};
+use crate::figures::{Figure, Line, abbreviation, line};
 use crate::paper::PaperRect;
 
 /// Height of a row of large figures, in mm: 20 pt figures are read at arm's length.
 const ROW: f64 = 9.6;
 /// Height of a block's title with its column heads, in mm.
-const BLOCK_HEAD: f64 = 14.0;
+const BLOCK_HEAD: f64 = 12.0;
 /// Gap below a block, in mm.
 const BLOCK_GAP: f64 = 8.0;
 /// Gap between the two columns of blocks, in mm.
@@ -85,10 +87,20 @@ pub(crate) fn mark_up_sheets(plan: &Plan, marks: &Marks, stock: &Stock) -> Vec<M
                 for block in column_blocks {
                     let at = PaperRect { x, y, width: column, height: block.height() };
                     y += block.height() + BLOCK_GAP;
-                    blocks.push(PlacedBlock { at, row_height: ROW, head_height: BLOCK_HEAD, block: block.clone() });
+                    blocks.push(PlacedBlock {
+                        at,
+                        row_height: ROW,
+                        head_height: BLOCK_HEAD,
+                        block: block.clone(),
+                    });
                 }
             }
-            MarkUpSheet { heading_at: PaperRect { height: HEADING, ..content }, page: page + 1, pages, blocks }
+            MarkUpSheet {
+                heading_at: PaperRect { height: HEADING, ..content },
+                page: page + 1,
+                pages,
+                blocks,
+            }
         })
         .collect()
 }
@@ -101,7 +113,11 @@ impl Block {
     /// Cuts the block in two where the first part has so many rows; the second says that it continues the first.
     fn split_off(&mut self, rows: usize) -> Self {
         let title = self.title.trim_end_matches(CONTINUED);
-        Self { title: format!("{title}{CONTINUED}"), heads: self.heads.clone(), rows: self.rows.split_off(rows) }
+        Self {
+            title: format!("{title}{CONTINUED}"),
+            heads: self.heads.clone(),
+            rows: self.rows.split_off(rows),
+        }
     }
 }
 
@@ -134,11 +150,14 @@ fn columns(blocks: Vec<Block>, height: f64) -> Vec<Vec<Block>> {
 
 fn blocks(plan: &Plan, marks: &Marks) -> Vec<Block> {
     let ruler = plan.ruler;
-    let mut blocks: Vec<Block> =
-        marks.sides.iter().map(|side| side_block(side, ruler, format!("{} side", capitalised(side.side.name())))).collect();
+    let mut blocks: Vec<Block> = marks
+        .sides
+        .iter()
+        .map(|side| side_block(side, ruler, format!("{} side", capitalised(side.side.name()))))
+        .collect();
     blocks.push(squareness(plan, marks));
     for detail in &marks.details {
-        blocks.push(detail_corners(detail));
+        blocks.push(detail_corners(detail, ruler));
         for (inner, name) in detail.inner.iter().zip(["across", "down"]) {
             blocks.push(side_block(inner, ruler, format!("{}, {name}", detail.name)));
         }
@@ -148,6 +167,7 @@ fn blocks(plan: &Plan, marks: &Marks) -> Vec<Block> {
 
 /// A side's marks from both its ends, and its length to check them by.
 fn side_block(side: &SideMarks, ruler: Ruler, title: String) -> Block {
+    let unit = abbreviation(ruler.unit());
     let (start, end) = if side.side.is_level() { ("left", "right") } else { ("top", "bottom") };
     let mut rows: Vec<Row> = side
         .marks
@@ -167,7 +187,7 @@ fn side_block(side: &SideMarks, ruler: Ruler, title: String) -> Block {
         aside: vec![line![other]],
         is_total: true,
     });
-    Block { title, heads: vec![format!("from the {start}"), format!("from the {end}")], rows }
+    Block { title, heads: vec![format!("from the {start}, {unit}"), format!("from the {end}, {unit}")], rows }
 }
 
 /// The place in the other unit, and what rounding to the ruler took away, if a pencil could show it.
@@ -209,18 +229,31 @@ fn squareness(plan: &Plan, marks: &Marks) -> Block {
             ]));
             let residual = Figure::millimetres(solved.residual());
             rows.push(note(match plan.canvas.contradiction(plan.ruler) {
-                None => vec![line!["The six measurements agree to ", residual, ". The marks above follow"], line!["the canvas as it is."]],
+                None => vec![
+                    line!["The six measurements agree to ", residual, ". The marks above follow"],
+                    line!["the canvas as it is."],
+                ],
                 Some(contradiction) => contradiction_lines(contradiction, plan.ruler),
             }));
         }
     }
-    Block { title: "Diagonals".to_owned(), heads: vec!["from corner to corner".to_owned()], rows }
+    Block {
+        title: "Diagonals".to_owned(),
+        heads: vec![format!("from corner to corner, {}", abbreviation(plan.ruler.unit()))],
+        rows,
+    }
 }
 
 fn contradiction_lines(contradiction: Contradiction, ruler: Ruler) -> Vec<Line> {
     vec![
         line!["The six measurements contradict each other: a side is"],
-        line!["misread by about ", ruler.read(contradiction.side_off), ", or a diagonal by ", ruler.read(contradiction.diagonal_off), "."],
+        line![
+            "misread by about ",
+            ruler.read(contradiction.side_off),
+            ", or a diagonal by ",
+            ruler.read(contradiction.diagonal_off),
+            "."
+        ],
     ]
 }
 
@@ -230,13 +263,17 @@ fn off_square(degrees: f64) -> String {
 }
 
 /// How to find a detail box on the canvas: each corner from the two sides nearest to it.
-fn detail_corners(detail: &DetailMarks) -> Block {
+fn detail_corners(detail: &DetailMarks, ruler: Ruler) -> Block {
+    let unit = abbreviation(ruler.unit());
     let corner = |at: usize, name: &str, across: Side, down: Side| {
         let distance = |side: Side| detail.corners[at][side_index(side)];
         Row {
             name: name.to_owned(),
             figures: vec![distance(across).into(), distance(down).into()],
-            aside: vec![line![format!("from the {}", across.name())], line![format!("from the {}", down.name())]],
+            aside: vec![
+                line![format!("from the {}", across.name())],
+                line![format!("from the {}", down.name())],
+            ],
             is_total: false,
         }
     };
@@ -252,7 +289,11 @@ fn detail_corners(detail: &DetailMarks) -> Block {
             is_total: true,
         },
     ];
-    Block { title: format!("{}, corners", detail.name), heads: vec!["across".to_owned(), "down".to_owned()], rows }
+    Block {
+        title: format!("{}, corners", detail.name),
+        heads: vec![format!("across, {unit}"), format!("down, {unit}")],
+        rows,
+    }
 }
 
 const fn side_index(side: Side) -> usize {

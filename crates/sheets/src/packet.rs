@@ -9,7 +9,7 @@ use plan::{
 use serde::Serialize;
 use thiserror::Error;
 
-use crate::bars_sheet::{BarsSheet, bars_sheet, correction_line};
+use crate::bars_sheet::{BarsSheet, bars_sheet};
 use crate::date::Date;
 use crate::edge_strips::{StripSheet, strip_sheets};
 use crate::figures::{Line, line};
@@ -122,7 +122,9 @@ pub enum SheetsError {
         planned: (u32, u32),
     },
     /// None of the kinds asked for has a sheet.
-    #[error("None of the sheets asked for can be made from this plan. Detail sheets need a detail box, reference sheets a photo.")]
+    #[error(
+        "None of the sheets asked for can be made from this plan. Detail sheets need a detail box, reference sheets a photo."
+    )]
     Nothing,
     /// The painter stopped it.
     #[error("Stopped. Nothing was written.")]
@@ -147,7 +149,7 @@ pub fn packet(
 ) -> Result<Packet, SheetsError> {
     plan.check()?;
     if let (Some(photo), Some(reference)) = (photo, &plan.reference) {
-        let (given, planned) = (photo.stored.upright_size(), reference.size);
+        let (given, planned) = (photo.stored().upright_size(), reference.size());
         if given != planned {
             let (given, planned) = ((given.width, given.height), (planned.width, planned.height));
             return Err(SheetsError::OtherPhoto { given, planned });
@@ -155,7 +157,7 @@ pub fn packet(
     }
     go_on(progress(Stage::LayingOut))?;
     let plan = &with_settable_names(plan);
-    let mut builder = Builder::new(plan, photo.map(|photo| &photo.stored), options);
+    let mut builder = Builder::new(plan, photo.map(PhotoStream::stored), options);
     for kind in SheetKind::ALL {
         if options.prints(kind) {
             builder.add(kind)?;
@@ -215,7 +217,7 @@ enum Body {
 /// Collects the sheets of a packet in order.
 struct Builder<'a> {
     plan: &'a Plan,
-    photo: Option<&'a Stored>,
+    photo: Option<Stored>,
     options: &'a PacketOptions,
     stock: Stock,
     sheets: Vec<Sheet>,
@@ -224,7 +226,7 @@ struct Builder<'a> {
 }
 
 impl<'a> Builder<'a> {
-    fn new(plan: &'a Plan, photo: Option<&'a Stored>, options: &'a PacketOptions) -> Self {
+    fn new(plan: &'a Plan, photo: Option<Stored>, options: &'a PacketOptions) -> Self {
         let stock = Stock {
             paper: options.paper,
             margins: options.margins,
@@ -267,7 +269,8 @@ impl<'a> Builder<'a> {
             SheetKind::Details => {
                 for detail in &plan.details {
                     let points = [detail.rect.centre()];
-                    let layout = SheetLayout::new(detail.rect, detail.rect, &stock, self.options.lap, &points)?;
+                    let layout =
+                        SheetLayout::new(detail.rect, detail.rect, &stock, self.options.lap, &points)?;
                     let subject = Subject {
                         outline: detail.rect.into(),
                         lines: if self.options.lines { detail.lines() } else { Vec::new() },
@@ -308,15 +311,21 @@ impl<'a> Builder<'a> {
 
     /// What every true-size sheet says.
     fn notes(&self, lines: bool) -> Vec<Line> {
-        let mut notes = vec![line!["Print at actual size. Measure the bars."]];
-        notes.extend(correction_line(self.options.correction));
-        if lines {
-            notes.push(line!["Figures at the edge: from the left, from the top."]);
-        }
-        notes
+        let (across, along) = self.options.correction.bars();
+        let size = if self.options.correction.is_none() {
+            line!["Print at actual size, then measure the bars."]
+        } else {
+            line![format!(
+                "Actual size, corrected for bars of {:.1} × {:.1} mm.",
+                across.to_mm(),
+                along.to_mm()
+            )]
+        };
+        let figures = line!["Figures at the edge: from the left, from the top."];
+        if lines { vec![size, figures] } else { vec![size] }
     }
 
-    fn push_true_size(&mut self, kind: SheetKind, prefix: &str, subject: &Subject<'_>, layout: &SheetLayout) {
+    fn push_true_size(&mut self, kind: SheetKind, prefix: &str, subject: &Subject, layout: &SheetLayout) {
         let count = layout.sheets.len();
         for (number, window) in layout.sheets.iter().enumerate() {
             let sheet = true_size_sheet(self.plan, subject, &self.stock, layout, window);
@@ -342,7 +351,14 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn push(&mut self, kind: SheetKind, orientation: Orientation, label: String, name: Option<String>, body: Body) {
+    fn push(
+        &mut self,
+        kind: SheetKind,
+        orientation: Orientation,
+        label: String,
+        name: Option<String>,
+        body: Body,
+    ) {
         let (width, height) = self.stock.paper.size(orientation);
         let opens_group = self.summaries.last().is_none_or(|last| last.kind != kind);
         self.sheets.push(Sheet {

@@ -4,22 +4,18 @@
 //! stand-in instead, a grey dot with the photo's colour profile, and lays that on the sheets; the dot's stream is then
 //! exchanged for the photo's. Size and pixels are all that differ, so what Typst wrote about colour stays true.
 
-use jpeg_encoder::{ColorType, Encoder};
+use jpeg_decoder::{Decoder, PixelFormat};
+use jpeg_encoder::{ColorType, Encoder, EncodingError};
+use photo::{Photo, PhotoError};
 use plan::{PhotoPoint, PhotoSize};
 
 use crate::packet::SheetsError;
 
-/// A JPEG stream without private metadata, and what has to be known of it to lay it upright.
+/// A JPEG stream without private metadata, and how it is laid upright.
 #[derive(Clone, Debug)]
 pub struct PhotoStream {
-    /// The JPEG stream as it shall stand in the file.
-    pub jpeg: Vec<u8>,
-    /// How its pixels are stored.
-    pub stored: Stored,
-    /// True when it has one channel, false when it has three.
-    pub grey: bool,
-    /// Its ICC colour profile, if it has one; else its colours are sRGB.
-    pub profile: Option<Vec<u8>>,
+    jpeg: Vec<u8>,
+    stored: Stored,
 }
 
 /// Size and orientation of the stored pixels.
@@ -60,16 +56,43 @@ impl Stored {
 }
 
 impl PhotoStream {
+    /// The photo's own stream where a PDF reader shows it in its true colours; else the photo coded anew.
+    ///
+    /// # Errors
+    /// When the photo turns out to be damaged.
+    pub fn of(photo: &Photo) -> Result<Self, PhotoError> {
+        if let Some(own) = photo.embeddable_jpeg()? {
+            let stored = Stored { width: own.width, height: own.height, orientation: own.orientation.exif() };
+            return Ok(Self { jpeg: own.bytes, stored });
+        }
+        let photo::PhotoSize { width, height } = photo.size();
+        let jpeg = photo.as_jpeg(Photo::PRINT_QUALITY)?;
+        Ok(Self { jpeg, stored: Stored { width, height, orientation: 1 } })
+    }
+
+    /// The stream as it stands in the file.
+    pub fn jpeg(&self) -> &[u8] {
+        &self.jpeg
+    }
+
+    /// Size and orientation of its pixels.
+    pub fn stored(&self) -> Stored {
+        self.stored
+    }
+
     /// A grey dot with the photo's channels and colour profile.
     pub(crate) fn stand_in(&self) -> Result<Vec<u8>, SheetsError> {
-        let told = |error: jpeg_encoder::EncodingError| SheetsError::Setting(error.to_string());
+        let mut header = Decoder::new(self.jpeg.as_slice());
+        header.read_info().map_err(|error| SheetsError::Setting(error.to_string()))?;
+        let is_grey = header.info().is_some_and(|info| info.pixel_format == PixelFormat::L8);
+        let told = |error: EncodingError| SheetsError::Setting(error.to_string());
         let mut dot = Vec::new();
         let mut encoder = Encoder::new(&mut dot, 90);
-        if let Some(profile) = &self.profile {
-            encoder.add_icc_profile(profile).map_err(told)?;
+        if let Some(profile) = header.icc_profile() {
+            encoder.add_icc_profile(&profile).map_err(told)?;
         }
         let (pixel, channels): (&[u8], _) =
-            if self.grey { (&[128], ColorType::Luma) } else { (&[128; 3], ColorType::Rgb) };
+            if is_grey { (&[128], ColorType::Luma) } else { (&[128; 3], ColorType::Rgb) };
         encoder.encode(pixel, 1, 1, channels).map_err(told)?;
         Ok(dot)
     }

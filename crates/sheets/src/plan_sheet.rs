@@ -9,13 +9,12 @@ use crate::packet::PacketOptions;
 use crate::paper::{Drawing, LaidPhoto, PaperPoint, PaperRect};
 use crate::photo_stream::Stored;
 
-
 /// White kept around the sheet's content, measured from the paper's edge, in mm: enough to be framed behind a mount.
 const WHITE: f64 = 15.0;
 /// Room for the title, in mm.
-const TITLE: f64 = 20.0;
+const TITLE: f64 = 17.0;
 /// Share of the height that the drawing takes, with its sizes.
-const DRAWING_SHARE: f64 = 0.47;
+const DRAWING_SHARE: f64 = 0.53;
 /// Room around the canvas for its sizes: at the left and right, and above and below, in mm.
 const SIZES: (f64, f64) = (24.0, 8.0);
 /// Gap between the parts of the sheet, in mm.
@@ -67,7 +66,7 @@ struct Fact {
 /// The plan sheet, upright on the paper.
 pub(crate) fn plan_sheet(
     plan: &Plan,
-    photo: Option<&Stored>,
+    photo: Option<Stored>,
     layout: Option<&SheetLayout>,
     options: &PacketOptions,
     stock: &Stock,
@@ -89,18 +88,21 @@ pub(crate) fn plan_sheet(
     let drawing = fitted(outline.bounds(), drawing_at);
     let words_y = drawing_at.bottom() + SIZES.1 + GAP;
     let column = (content.width - GAP) / 2.0;
-    let words_at =
-        |x: f64| PaperRect { x, y: words_y, width: column, height: content.bottom() - words_y };
+    let words_at = |x: f64| PaperRect { x, y: words_y, width: column, height: content.bottom() - words_y };
     let placing = plan.placing();
     let covered = plan.covered();
     PlanSheet {
         title_at: PaperRect { height: TITLE, ..content },
         canvas: drawing.points(&outline.corners),
         canvas_box: drawing.rect(outline.bounds()),
-        photo: photo.zip(placing).map(|(stored, placing)| drawing.photo(&placing, stored)),
+        photo: photo.zip(placing).map(|(stored, placing)| drawing.photo(&placing, &stored)),
         covered: drawing.points(&covered.corners),
         has_open: plan.reference.is_some() && plan.open_share() > LEAST_OPEN_SHARE,
-        lines: plan.grid_lines().iter().map(|line| [drawing.point(line.from), drawing.point(line.to)]).collect(),
+        lines: plan
+            .grid_lines()
+            .iter()
+            .map(|line| [drawing.point(line.from), drawing.point(line.to)])
+            .collect(),
         details: plan.details.iter().map(|detail| placed_detail(detail, &drawing)).collect(),
         sizes: sizes(plan, &drawing),
         facts: facts(plan, layout, options, stock),
@@ -139,13 +141,19 @@ fn sizes(plan: &Plan, drawing: &Drawing) -> Vec<Dimension> {
     let words = |length: Length| both_units(plan, length);
     let level = |y: f64, above: bool, length| Dimension {
         line: [PaperPoint::new(canvas.x, y), PaperPoint::new(canvas.right(), y)],
-        at: PaperPoint::new(canvas.x + canvas.width / 2.0, if above { y - DIMENSION_WORDS } else { y + DIMENSION_WORDS }),
+        at: PaperPoint::new(
+            canvas.x + canvas.width / 2.0,
+            if above { y - DIMENSION_WORDS } else { y + DIMENSION_WORDS },
+        ),
         words: words(length),
         upright: false,
     };
     let upright = |x: f64, from: f64, to: f64, words: Line, right: bool| Dimension {
         line: [PaperPoint::new(x, from), PaperPoint::new(x, to)],
-        at: PaperPoint::new(if right { x + DIMENSION_WORDS } else { x - DIMENSION_WORDS }, f64::midpoint(from, to)),
+        at: PaperPoint::new(
+            if right { x + DIMENSION_WORDS } else { x - DIMENSION_WORDS },
+            f64::midpoint(from, to),
+        ),
         words,
         upright: true,
     };
@@ -159,7 +167,9 @@ fn sizes(plan: &Plan, drawing: &Drawing) -> Vec<Dimension> {
         sizes.push(upright(canvas.right() + DIMENSION_GAP, canvas.y, canvas.bottom(), words(right), true));
     }
     if let Some(head) = plan.head() {
-        let x = canvas.right() + DIMENSION_GAP + if plan.canvas.measured.is_some() { 2.0 * DIMENSION_WORDS + 3.0 } else { 0.0 };
+        let x = canvas.right()
+            + DIMENSION_GAP
+            + if plan.canvas.measured.is_some() { 2.0 * DIMENSION_WORDS + 3.0 } else { 0.0 };
         let (crown, chin) = (drawing.point(head.crown), drawing.point(head.chin));
         let mut words = line!["head "];
         words.extend(both_units(plan, head.height()));
@@ -174,15 +184,24 @@ fn both_units(plan: &Plan, length: Length) -> Line {
 }
 
 fn facts(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions, stock: &Stock) -> Vec<Fact> {
-    let mut facts = vec![Fact { name: "Canvas", words: canvas_words(plan) }, Fact { name: "Grid", words: grid_words(plan) }];
+    let mut facts = vec![
+        Fact { name: "Canvas", words: canvas_words(plan) },
+        Fact { name: "Grid", words: grid_words(plan) },
+    ];
     for detail in &plan.details {
         let mut words = line![format!("{}: ", detail.name)];
         words.extend(size_words(plan, detail.rect.width, detail.rect.height));
         facts.push(Fact { name: "Detail box", words });
     }
     if let Some(head) = plan.head() {
-        let below_top = plan.ruler.read(plan.canvas.outline().distance_from_side(plan::Side::Top, head.crown));
-        let mut words = line![plan.ruler.read(head.height()), " from crown to chin, the crown ", below_top, " below the top"];
+        let below_top =
+            plan.ruler.read(plan.canvas.outline().distance_from_side(plan::Side::Top, head.crown));
+        let mut words = line![
+            plan.ruler.read(head.height()),
+            " from crown to chin, the crown ",
+            below_top,
+            " below the top"
+        ];
         if head.is_larger_than_life() {
             words.push(". Larger than life".into());
         }
@@ -192,7 +211,13 @@ fn facts(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions, sto
         let ppi = placing.resolution().pixels_per_inch;
         let mut words = line![format!("{ppi:.0} pixels to the inch of canvas")];
         if plan.open_share() > LEAST_OPEN_SHARE {
-            words.push(format!("; {:.0} % of the canvas is open, beyond the photo", (plan.open_share() * 100.0).max(1.0)).into());
+            words.push(
+                format!(
+                    "; {:.0} % of the canvas is open, beyond the photo",
+                    (plan.open_share() * 100.0).max(1.0)
+                )
+                .into(),
+            );
         }
         facts.push(Fact { name: "Reference", words });
     }
@@ -204,11 +229,11 @@ fn facts(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions, sto
 
 fn size_words(plan: &Plan, width: Length, height: Length) -> Line {
     line![
-        plan.ruler.read(width),
+        Figure::from(plan.ruler.read(width)).without_unit(),
         " × ",
         plan.ruler.read(height),
         " (",
-        Figure::in_other_unit(width, plan.ruler),
+        Figure::in_other_unit(width, plan.ruler).without_unit(),
         " × ",
         Figure::in_other_unit(height, plan.ruler),
         ")"
@@ -259,7 +284,11 @@ fn sheets_words(plan: &Plan, layout: &SheetLayout, stock: &Stock) -> Line {
     let mut words = line![format!("{count} reference sheet{plural} of {}", stock.paper)];
     let clearance = plan.head().and_then(|_| layout.clearance(&plan.seam_points()));
     if let Some(clearance) = clearance.filter(|clearance| *clearance > LEAST_CLEARANCE_WORTH_TELLING) {
-        words.extend(line![", no seam within ", plan.ruler.read(clearance), " of crown, chin, and the face between"]);
+        words.extend(line![
+            ", no seam within ",
+            plan.ruler.read(clearance),
+            " of crown, chin, and the face between"
+        ]);
     }
     words
 }
@@ -276,7 +305,9 @@ fn steps(plan: &Plan, options: &PacketOptions) -> Vec<Line> {
     } else {
         line!["Mark the four sides of the canvas from the mark-up sheet."]
     });
-    steps.push(line!["Measure both diagonals. Then rule lightly from mark to mark, from side to opposite side."]);
+    steps.push(line![
+        "Measure both diagonals. Then rule lightly from mark to mark, from side to opposite side."
+    ]);
     if plan.reference.is_some() && options.prints(SheetKind::Reference) {
         steps.push(line!["Cut the reference sheets at their left and upper seams, lay each over its neighbours so that the crosses meet, and tape them from behind."]);
         steps.push(line!["Take a distance from the reference with dividers and set it off on the canvas from the same grid line. It is the same distance, one to one. Large distances first."]);
@@ -286,10 +317,17 @@ fn steps(plan: &Plan, options: &PacketOptions) -> Vec<Line> {
 
 fn cautions(plan: &Plan, options: &PacketOptions) -> Vec<Line> {
     let mut cautions = Vec::new();
-    if options.prints(SheetKind::Reference) || options.prints(SheetKind::Strips) || options.prints(SheetKind::Details) {
-        cautions.push(line!["Cut away from your hand, along a steel straight-edge, on a mat. Store the blade covered."]);
+    if options.prints(SheetKind::Reference)
+        || options.prints(SheetKind::Strips)
+        || options.prints(SheetKind::Details)
+    {
+        cautions.push(line![
+            "Cut away from your hand, along a steel straight-edge, on a mat. Store the blade covered."
+        ]);
     }
-    cautions.push(line!["Rule with a hard pencil or charcoal, few lines and light. Ink and marker can bleed through paint."]);
+    cautions.push(line![
+        "Rule with a hard pencil or charcoal, few lines and light. Ink and marker can bleed through paint."
+    ]);
     cautions.push(line!["Spray fixative only with an exhaust fan and fresh air, as its label says."]);
     if plan.reference.is_some() {
         cautions.push(line!["Have the right to paint from this photo, and ask the sitter too."]);

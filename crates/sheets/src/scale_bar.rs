@@ -37,7 +37,8 @@ impl Reach {
     /// On every true-size sheet.
     pub(crate) const SHORT: Self = Self { mm: 100, inches: 4 };
     /// On the scale bars' own sheet, in this order where the paper has room.
-    pub(crate) const LONG: [Self; 3] = [Self { mm: 200, inches: 8 }, Self { mm: 150, inches: 6 }, Self::SHORT];
+    pub(crate) const LONG: [Self; 3] =
+        [Self { mm: 200, inches: 8 }, Self { mm: 150, inches: 6 }, Self::SHORT];
 
     /// The longer of the two, in mm.
     pub(crate) fn longer(self) -> f64 {
@@ -101,7 +102,9 @@ impl Bar {
             }
         };
         let Reach { mm, inches } = self.reach;
-        let named = |number: u32, end: u32, unit| if number == end { format!("{number} {unit}") } else { number.to_string() };
+        let named = |number: u32, end: u32, unit| {
+            if number == end { format!("{number} {unit}") } else { number.to_string() }
+        };
         side(10.0, mm / 10, 5, -1.0, &|at| named(at * 10, mm, Unit::Millimetre));
         side(Length::inches(0.5).to_mm(), inches * 2, 2, 1.0, &|at| named(at / 2, inches, Unit::Inch));
         ScaleBar { line: [zero, point(self.reach.longer(), 0.0)], ticks, labels, upright: self.upright }
@@ -115,7 +118,12 @@ mod tests {
     #[test]
     fn a_bar_ends_at_a_hundred_millimetres_and_at_four_inches() {
         let bar = ScaleBar::level(1.0).at(PaperPoint::new(50.0, 250.0));
-        let ends: Vec<f64> = bar.ticks.iter().filter(|tick| (tick[1].y - tick[0].y).abs() > 2.0).map(|tick| tick[0].x).collect();
+        let ends: Vec<f64> = bar
+            .ticks
+            .iter()
+            .filter(|tick| (tick[1].y - tick[0].y).abs() > 2.0)
+            .map(|tick| tick[0].x)
+            .collect();
         assert_eq!(ends, [50.0, 150.0, 50.0, 151.6]);
     }
 

@@ -2,8 +2,7 @@
 //! sheets differ only in which part of the canvas they show and what they draw of it.
 
 use plan::{
-    CanvasPoint, CanvasRect, Direction, GridLine, Length, Plan, Quad, SheetLayout,
-    SheetWindow, Side, Stock,
+    CanvasPoint, CanvasRect, Direction, GridLine, Length, Plan, Quad, SheetLayout, SheetWindow, Side, Stock,
 };
 use serde::Serialize;
 
@@ -22,13 +21,13 @@ const LIGHT: f64 = 0.12;
 const LEAST_LABEL_SPACING: f64 = 13.0;
 
 /// What a set of true-size sheets shows.
-pub(crate) struct Subject<'a> {
+pub(crate) struct Subject {
     /// The outline drawn: the canvas, or a detail box.
     pub(crate) outline: Quad,
     /// The grid lines, none if they are switched off.
     pub(crate) lines: Vec<GridLine>,
     /// The photo, if it is to be seen.
-    pub(crate) photo: Option<&'a Stored>,
+    pub(crate) photo: Option<Stored>,
     /// Said on each sheet, below its title.
     pub(crate) notes: Vec<Line>,
 }
@@ -67,7 +66,7 @@ struct LineLabel {
 /// Lays out one sheet of `layout`.
 pub(crate) fn true_size_sheet(
     plan: &Plan,
-    subject: &Subject<'_>,
+    subject: &Subject,
     stock: &Stock,
     layout: &SheetLayout,
     sheet: &SheetWindow,
@@ -83,7 +82,7 @@ pub(crate) fn true_size_sheet(
 
     let canvas = plan.canvas.outline();
     let placing = plan.placing();
-    let photo = subject.photo.zip(placing).map(|(stored, placing)| drawing.photo(&placing, stored));
+    let photo = subject.photo.zip(placing).map(|(stored, placing)| drawing.photo(&placing, &stored));
     let ruled = |line: &GridLine| ruled_line(drawing.point(line.from), drawing.point(line.to));
     let is_square = canvas.bounds().corners() == canvas.corners;
     TrueSizeSheet {
@@ -103,13 +102,17 @@ fn ruled_line(from: PaperPoint, to: PaperPoint) -> RuledLine {
     let (right, down) = (to.x - from.x, to.y - from.y);
     let aside = f64::midpoint(DARK, LIGHT) / right.hypot(down);
     // The light line lies to the right of an upright line and below a level one.
-    let (aside_x, aside_y) = if right.abs() < down.abs() { (down * aside, -right * aside) } else { (-down * aside, right * aside) };
+    let (aside_x, aside_y) = if right.abs() < down.abs() {
+        (down * aside, -right * aside)
+    } else {
+        (-down * aside, right * aside)
+    };
     RuledLine { dark: [from, to], light: [from.moved(aside_x, aside_y), to.moved(aside_x, aside_y)] }
 }
 
 /// The readings of upright lines along the window's top and of level lines along its left, wherever a line enters
 /// there, as far as they have room.
-fn line_labels(subject: &Subject<'_>, window: CanvasRect, drawing: &Drawing, plan: &Plan) -> Vec<LineLabel> {
+fn line_labels(subject: &Subject, window: CanvasRect, drawing: &Drawing, plan: &Plan) -> Vec<LineLabel> {
     let mut labels: Vec<LineLabel> = Vec::new();
     for line in &subject.lines {
         let (side, crossing) = match line.direction {
