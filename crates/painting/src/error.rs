@@ -244,3 +244,70 @@ impl From<io::Error> for Fault {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::portrait::portrait;
+
+    fn all() -> Vec<Fault> {
+        let mut absurd = portrait("");
+        absurd.plan.canvas.nominal.width = plan::Length::mm(-1.0);
+        let impossible = absurd.check().unwrap_err();
+        let log = || "database disk image is malformed".to_owned();
+        vec![
+            Fault::NotFound,
+            Fault::NotAPainting,
+            Fault::Newer,
+            Fault::Damaged(log()),
+            Fault::Altered(log()),
+            Fault::Absurd(impossible),
+            Fault::TooSlow,
+            Fault::Unfinished,
+            Fault::ReadOnly,
+            Fault::NotAllowed,
+            Fault::InUse,
+            Fault::Moved,
+            Fault::Full,
+            Fault::Unreachable(log()),
+            Fault::ChangedElsewhere { now: Revision(7) },
+            Fault::Refused(DocumentError::TitleTooLong),
+            Fault::Refused(DocumentError::TitleNotALine),
+            Fault::Refused(DocumentError::TooLarge),
+            Fault::NothingToUndo,
+            Fault::NothingToRedo,
+            Fault::HistoryFull,
+            Fault::PhotoTooLarge,
+            Fault::NoSuchPhoto,
+            Fault::PhotoDamaged,
+            Fault::Exists,
+            Fault::Leftover,
+            Fault::FolderNotEmpty,
+            Fault::PlainPlan("missing field `title`".to_owned()),
+            Fault::PlainPhoto("reference.jpg".to_owned()),
+        ]
+    }
+
+    fn message(fault: Fault) -> String {
+        PaintingError { file: PathBuf::from("pilot.mahlstick"), fault }.to_string()
+    }
+
+    #[test]
+    fn every_fault_is_told_in_the_painters_words() {
+        insta::assert_snapshot!(all().into_iter().map(message).collect::<Vec<_>>().join("\n\n"));
+    }
+
+    #[test]
+    fn no_message_speaks_of_how_the_file_is_made() {
+        for message in all().into_iter().map(message) {
+            assert!(message.contains("“pilot.mahlstick”"), "{message}");
+            assert!(message.ends_with('.'), "{message}");
+            let lower = message.to_lowercase();
+            for word in
+                ["database", "sqlite", "json", "schema", "byte", "transaction", "revision", "lock", "!"]
+            {
+                assert!(!lower.contains(word), "“{word}” in: {message}");
+            }
+        }
+    }
+}

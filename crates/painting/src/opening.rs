@@ -139,9 +139,7 @@ fn uri(file: &Path, settings: &str) -> String {
     }
     for byte in name {
         match byte {
-            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'/' | b'.' | b'-' | b'_' => {
-                uri.push(char::from(*byte));
-            }
+            b'/' => uri.push('/'),
             b'\\' if cfg!(windows) => uri.push('/'),
             // Writing to a String does not fail.
             _ => drop(write!(uri, "%{byte:02X}")),
