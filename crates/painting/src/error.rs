@@ -25,6 +25,8 @@ pub struct PaintingError {
 pub enum Fault {
     /// There is no such file or folder.
     NotFound,
+    /// There is no folder to put a new file or folder in.
+    NoFolder,
     /// The file is of another kind.
     NotAPainting,
     /// A newer Mahlstick wrote the file.
@@ -93,6 +95,10 @@ impl fmt::Display for PaintingError {
                 f,
                 "There is no “{file}”. Check the name and the folder, or whether the disk it is on is connected."
             ),
+            Fault::NoFolder => write!(
+                f,
+                "There is no folder to put “{file}” in. Make the folder first, or choose another one."
+            ),
             Fault::NotAPainting => {
                 write!(f, "“{file}” is not a painting file. Choose a file whose name ends in .mahlstick.")
             }
@@ -143,8 +149,8 @@ impl fmt::Display for PaintingError {
             ),
             Fault::Full => write!(
                 f,
-                "The disk that holds “{file}” is full, so nothing was saved. The painting is as it was before. Make room \
-                 and try again."
+                "The disk that holds “{file}” is full, so nothing was saved. Make room and try again; what was saved before \
+                 is as it was."
             ),
             Fault::Unreachable(_) => write!(
                 f,
@@ -237,8 +243,7 @@ impl From<io::Error> for Fault {
         match error.kind() {
             io::ErrorKind::NotFound => Self::NotFound,
             io::ErrorKind::AlreadyExists => Self::Exists,
-            io::ErrorKind::PermissionDenied => Self::NotAllowed,
-            io::ErrorKind::ReadOnlyFilesystem => Self::ReadOnly,
+            io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => Self::NotAllowed,
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Self::Full,
             _ => Self::Unreachable(error.to_string()),
         }
@@ -257,6 +262,7 @@ mod tests {
         let log = || "database disk image is malformed".to_owned();
         vec![
             Fault::NotFound,
+            Fault::NoFolder,
             Fault::NotAPainting,
             Fault::Newer,
             Fault::Damaged(log()),

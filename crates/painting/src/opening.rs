@@ -92,6 +92,8 @@ pub(crate) fn harden(connection: &Connection) -> Result<(), Fault> {
     // An edit is on the disk before it counts as made: EXTRA is FULL, and also flushes the folder once the journal is
     // gone, so that a power cut cannot bring the journal back and with it undo an edit that was acknowledged.
     connection.pragma_update(None, "synchronous", "extra")?;
+    // On macOS a plain flush leaves the bytes in the disk's own memory.
+    connection.pragma_update(None, "fullfsync", true)?;
     Ok(())
 }
 

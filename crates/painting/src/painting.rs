@@ -198,6 +198,17 @@ impl Painting {
         self.named(photos::get(&self.connection, id))
     }
 
+    /// Writes a copy of the painting with all its history and photos to a new file, whole or not at all.
+    ///
+    /// This is the way to copy, send or back up a painting that is open: a program that opens and closes the file by
+    /// other means takes this painting's locks away with it (POSIX drops a process's locks on a file with any close).
+    ///
+    /// # Errors
+    /// When the painting cannot be read, and as in [`Painting::create`].
+    pub fn copy_to(&self, file: &Path, if_exists: IfExists) -> Result<(), PaintingError> {
+        new_file::write_copy(file, &self.connection, if_exists).map_err(|fault| at(file, fault))
+    }
+
     /// Changes the painting from one revision to the next.
     fn change(
         &mut self,

@@ -1,4 +1,5 @@
 //! A painting whose program is killed, and a painting that two programs edit at once.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking, and so do its child processes")]
 
 use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
@@ -29,6 +30,7 @@ fn child(test: &str, file: &Path, name: &str) -> Child {
         .args(["--exact", test, "--nocapture"])
         .env(FILE, file)
         .env(NAME, name)
+        .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .spawn()
         .unwrap()
@@ -117,13 +119,18 @@ fn a_program_killed_at_any_moment_of_500_edits_loses_none_that_it_said_was_saved
 /// Edits of each of two programs.
 const EDITS_EACH: usize = 60;
 
-/// Adds its name to the title, again and again, on whatever the painting is at.
+/// Adds its name to the title, again and again, on whatever the painting is at; says when it is ready, begins when told,
+/// and says in the end how often it was refused.
 fn edit_with_another(file: &str, name: &str) {
     let mut painting = Painting::open(Path::new(file)).unwrap();
+    acknowledge(0);
+    std::io::stdin().read_line(&mut String::new()).unwrap();
     let mut made = 0;
     let mut refused = 0;
     while made < EDITS_EACH {
         let present = painting.present().unwrap();
+        // The painter thinks, for less time than it takes to write.
+        sleep(Duration::from_millis(2));
         let title = format!("{}{name}", present.document.title);
         match painting.apply(present.revision, name, None, &titled(&title)) {
             Ok(_) => made += 1,
@@ -145,13 +152,21 @@ fn two_programs_on_one_painting_overwrite_nothing_of_each_other() {
     let file = folder.path().join("pilot.mahlstick");
     Painting::create(&file, &titled(""), &[], IfExists::Refuse).unwrap();
     let test = "two_programs_on_one_painting_overwrite_nothing_of_each_other";
-    let programs = ["a", "b"].map(|name| child(test, &file, name));
-    for program in programs {
-        let output = program.wait_with_output().unwrap();
-        assert!(output.status.success());
-        let refused = String::from_utf8(output.stdout).unwrap().lines().find_map(acknowledged).unwrap();
-        println!("told {refused} times that the painting was changed elsewhere");
+    let mut programs = ["a", "b"].map(|name| child(test, &file, name));
+    let mut said = programs.each_mut().map(|program| {
+        BufReader::new(program.stdout.take().unwrap()).lines().filter_map(|line| acknowledged(&line.unwrap()))
+    });
+    for said in &mut said {
+        assert_eq!(said.next(), Some(0));
     }
+    for program in &mut programs {
+        program.stdin.take().unwrap().write_all(b"begin\n").unwrap();
+    }
+    let refused = said.map(|said| said.last().unwrap());
+    for mut program in programs {
+        assert!(program.wait().unwrap().success());
+    }
+    assert!(refused[0] + refused[1] > 0, "the programs never met");
     let title = Painting::open(&file).unwrap().present().unwrap().document.title;
     for name in ['a', 'b'] {
         assert_eq!(title.chars().filter(|letter| *letter == name).count(), EDITS_EACH, "{title}");

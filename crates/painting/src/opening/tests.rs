@@ -42,7 +42,7 @@ fn refused(meddle: impl Fn(&Path)) -> Fault {
     fault
 }
 
-/// Meddles with a painting through SQLite, with all its protections off.
+/// Meddles with a painting through `SQLite`, with all its protections off.
 fn sql(statements: &str) -> impl Fn(&Path) {
     move |file| {
         let connection = Connection::open(file).unwrap();
