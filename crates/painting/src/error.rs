@@ -113,7 +113,7 @@ impl fmt::Display for PaintingError {
             Fault::Altered(_) => write!(
                 f,
                 "“{file}” holds things that Mahlstick does not put into a painting, and was not opened. It was left as it is. \
-                 Use it only if you trust its sender: ask for it anew, or for an exported folder."
+                 Ask whoever sent it for a new one, or for an exported folder."
             ),
             Fault::Absurd(error) => write!(
                 f,

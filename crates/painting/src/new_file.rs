@@ -1,6 +1,7 @@
 //! Writing new files and folders so that they appear whole or not at all.
 
 use std::ffi::OsString;
+use std::fs::File;
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -106,9 +107,18 @@ pub(crate) fn folder_of(path: &Path) -> &Path {
     }
 }
 
-/// Makes what was moved into or out of a folder survive a power cut, where the system lets a folder be flushed.
+/// Makes what was moved into or out of a folder survive a power cut, where folders can be flushed: Windows and some
+/// network folders cannot.
 pub(crate) fn flush_folder(folder: &Path) -> io::Result<()> {
-    if cfg!(unix) { std::fs::File::open(folder)?.sync_all() } else { Ok(()) }
+    if cfg!(not(unix)) {
+        return Ok(());
+    }
+    match File::open(folder)?.sync_all() {
+        Err(error) if matches!(error.kind(), io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported) => {
+            Ok(())
+        }
+        flushed => flushed,
+    }
 }
 
 fn beside(file: &Path, ending: &str) -> PathBuf {

@@ -20,8 +20,8 @@ const BUSY_TIME: Duration = Duration::from_secs(5);
 /// How long looking through a file may take: a gigabyte from a slow disk.
 const CHECK_TIME: Duration = Duration::from_mins(1);
 
-/// Between two looks at the clock, in steps of `SQLite`'s machine: well under a millisecond.
-const STEPS_BETWEEN_LOOKS: i32 = 10_000;
+/// Between two looks at the clock, in steps of `SQLite`'s machine, or in pages of 4 KiB where it looks for damage.
+const STEPS_BETWEEN_LOOKS: i32 = 1_000;
 
 /// The most bytes of one row: a photo and what stands beside it.
 #[expect(clippy::cast_possible_wrap, reason = "far below 2^31")]

@@ -123,10 +123,8 @@ impl Painting {
         gesture: Option<&str>,
         document: &Document,
     ) -> Result<Revision, PaintingError> {
-        let going_on = match (&self.gesture, gesture) {
-            (Some(last), Some(key)) => last.key == key && last.reached == expected,
-            _ => false,
-        };
+        let goes_on = |last: &Gesture| gesture == Some(&last.key) && last.reached == expected;
+        let going_on = self.gesture.as_ref().is_some_and(goes_on);
         let applied = self.change(expected, |change, standing| {
             if standing.present.document == *document {
                 return Ok(expected);

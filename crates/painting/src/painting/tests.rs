@@ -8,7 +8,7 @@ use proptest::prelude::*;
 use super::*;
 use crate::history::StepState;
 use crate::portrait::{PHOTO, Studio, portrait};
-use crate::{MAX_LABEL_CHARS, MAX_PHOTO_BYTES};
+use crate::{MAX_EDITS, MAX_LABEL_CHARS, MAX_PHOTO_BYTES};
 
 /// Applies a new title to whatever the painting is at.
 fn retitle(painting: &mut Painting, title: &str) -> Revision {
@@ -183,7 +183,7 @@ fn a_painting_that_cannot_be_is_not_saved() {
 fn a_history_that_is_full_says_so_and_loses_nothing() {
     let studio = Studio::new();
     let mut painting = studio.open();
-    let full = "UPDATE edit SET number = 100000; UPDATE present SET edit = 100000";
+    let full = format!("UPDATE edit SET number = {MAX_EDITS}; UPDATE present SET edit = {MAX_EDITS}");
     painting.connection.execute_batch(&format!("PRAGMA foreign_keys = OFF; {full}")).unwrap();
     let revision = painting.revision().unwrap();
     let error = painting.apply(revision, "More", None, &portrait("More")).unwrap_err();
