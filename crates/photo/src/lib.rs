@@ -1,1 +1,255 @@
-//! To come.
+//! A picture file to upright, colour-managed pixels with its camera facts.
+//!
+//! ```no_run
+//! # fn main() -> Result<(), photo::PhotoError> {
+//! let photo = photo::Photo::open("sitter.jpg".as_ref())?;
+//! let size = photo.size(); // upright, in pixels
+//! let picture = photo.upright()?; // 8-bit sRGB
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! Opening reads the whole file into memory but only its header is understood; every limit is checked there, before anything is
+//! decoded, and a file whose end is missing is refused there. Names, places and makers' notes in the file are never read.
+
+mod colour;
+mod error;
+mod facts;
+mod format;
+mod header;
+mod jpeg;
+pub mod limits;
+mod orientation;
+mod picture;
+mod png;
+mod resample;
+mod tiff;
+mod webp;
+
+use std::fmt;
+use std::fs::File;
+use std::io::{self, Read};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+
+pub use colour::ColourFacts;
+pub use error::{Fault, PhotoError};
+pub use facts::{CameraFacts, DateTaken};
+pub use format::{Format, Unsupported};
+pub use jpeg::EmbeddableJpeg;
+pub use orientation::Orientation;
+pub use picture::Picture;
+
+use colour::Colour;
+use header::Header;
+use limits::MAX_FILE_BYTES;
+use picture::Raster;
+
+/// Width and height in pixels.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PhotoSize {
+    /// Width in pixels, at least 1.
+    pub width: u32,
+    /// Height in pixels, at least 1.
+    pub height: u32,
+}
+
+/// A picture file, opened: its header is understood, its pixels not yet decoded.
+pub struct Photo {
+    name: String,
+    bytes: Vec<u8>,
+    format: Format,
+    header: Header,
+    colour: Colour,
+    /// What the markers say, for a JPEG.
+    markers: Option<jpeg::Markers>,
+}
+
+impl Photo {
+    /// JPEG quality for [`Photo::as_jpeg`] at which, with full-resolution colour, the loss is below what print shows.
+    pub const PRINT_QUALITY: u8 = 92;
+
+    /// Opens the file. Its content decides what it is, not the ending of its name.
+    ///
+    /// # Errors
+    /// See [`Fault`]; in particular the file may be of an unsupported kind, cut short, damaged or beyond the [`limits`].
+    pub fn open(path: &Path) -> Result<Self, PhotoError> {
+        let name =
+            path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned());
+        let bytes = read_bounded(path).map_err(|fault| fault.of(&name))?;
+        Self::from_bytes(bytes, name)
+    }
+
+    /// The same for a file already in memory; `name` is used in messages.
+    ///
+    /// # Errors
+    /// As [`Photo::open`].
+    pub fn from_bytes(bytes: Vec<u8>, name: impl Into<String>) -> Result<Self, PhotoError> {
+        let name = name.into();
+        let understood = format::sniff(&bytes).and_then(|format| {
+            guarded(format, || {
+                let (mut header, markers) = match format {
+                    Format::Jpeg => {
+                        let (header, markers) = jpeg::read_header(&bytes)?;
+                        (header, Some(markers))
+                    }
+                    Format::Png => (png::read_header(&bytes)?, None),
+                    Format::Tiff => (tiff::read_header(&bytes)?, None),
+                    Format::WebP => (webp::read_header(&bytes)?, None),
+                };
+                let claim = std::mem::take(&mut header.claim);
+                let colour = Colour::settle(claim, header.channels, header.bits == 16);
+                Ok((format, header, colour, markers))
+            })
+        });
+        match understood {
+            Ok((format, header, colour, markers)) => {
+                Ok(Self { name, bytes, format, header, colour, markers })
+            }
+            Err(fault) => Err(fault.of(&name)),
+        }
+    }
+
+    /// The file's name, without its folders.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// What kind of file it is.
+    pub fn format(&self) -> Format {
+        self.format
+    }
+
+    /// Size when upright.
+    pub fn size(&self) -> PhotoSize {
+        let (width, height) = self.orientation().upright_size(self.header.width, self.header.height);
+        PhotoSize { width, height }
+    }
+
+    /// How the stored pixels must be turned to stand upright. [`Photo::upright`] and [`Photo::preview`] have done so.
+    pub fn orientation(&self) -> Orientation {
+        self.header.facts.orientation
+    }
+
+    /// Bits per channel as stored: 1, 2, 4, 8 or 16.
+    pub fn bits(&self) -> u8 {
+        self.header.bits
+    }
+
+    /// Which colours the stored numbers stand for.
+    pub fn colour(&self) -> &ColourFacts {
+        &self.colour.facts
+    }
+
+    /// What the camera says about the taking.
+    pub fn camera(&self) -> &CameraFacts {
+        &self.header.facts.camera
+    }
+
+    /// The whole picture, upright and in sRGB.
+    ///
+    /// # Errors
+    /// [`Fault::Damaged`] or [`Fault::CutShort`] if the pixels cannot all be read.
+    pub fn upright(&self) -> Result<Picture, PhotoError> {
+        self.finished(u32::MAX)
+    }
+
+    /// The picture, upright and in sRGB, reduced so that its longer side has `longest_side` pixels; a smaller picture keeps its
+    /// size. `longest_side` 0 is taken for 1.
+    ///
+    /// # Errors
+    /// As [`Photo::upright`].
+    pub fn preview(&self, longest_side: u32) -> Result<Picture, PhotoError> {
+        self.finished(longest_side.max(1))
+    }
+
+    /// The JPEG as it is, without its metadata, for a page that applies the orientation itself. `None` if the photo is not a JPEG
+    /// or its colours need converting first: then use [`Photo::as_jpeg`].
+    ///
+    /// # Errors
+    /// As [`Photo::upright`].
+    pub fn embeddable_jpeg(&self) -> Result<Option<EmbeddableJpeg>, PhotoError> {
+        let Some(markers) = &self.markers else { return Ok(None) };
+        Ok(jpeg::embeddable(&self.bytes, markers, &self.colour, self.orientation()))
+    }
+
+    /// The picture coded anew: upright, sRGB with its profile attached, full-resolution colour (4:4:4), without metadata.
+    /// `quality` is 1 to 100, see [`Photo::PRINT_QUALITY`]. The same photo and quality always give the same bytes.
+    ///
+    /// # Errors
+    /// As [`Photo::upright`].
+    pub fn as_jpeg(&self, quality: u8) -> Result<Vec<u8>, PhotoError> {
+        let picture = self.upright()?;
+        jpeg::encode(&picture, quality.clamp(1, 100), colour::srgb_profile().as_deref())
+            .map_err(|error| Fault::damaged(self.format, error.to_string()).of(&self.name))
+    }
+
+    fn finished(&self, longest_side: u32) -> Result<Picture, PhotoError> {
+        guarded(self.format, || {
+            let (width, height) = resample::fitted(self.header.width, self.header.height, longest_side);
+            let raster = self.decode_at_least(width, height)?;
+            let raster = resample::reduced(raster, width, height, self.format)?;
+            let rgb = self.colour.to_srgb(raster, self.format)?;
+            let (width, height, rgb) = self.orientation().apply(width, height, rgb);
+            Picture::from_rgb(width, height, rgb)
+                .ok_or_else(|| Fault::damaged(self.format, "pixels are missing"))
+        })
+        .map_err(|fault| fault.of(&self.name))
+    }
+
+    /// The stored picture at full size, or smaller but not below this size where that is quicker.
+    fn decode_at_least(&self, width: u32, height: u32) -> Result<Raster, Fault> {
+        let raster = match (self.format, &self.markers) {
+            (Format::Jpeg, Some(markers)) => {
+                let reduced = (width, height) != (self.header.width, self.header.height);
+                jpeg::decode(&self.bytes, markers, reduced.then_some((width, height)))
+            }
+            (Format::Tiff, _) => tiff::decode(&self.bytes),
+            (Format::WebP, _) => webp::decode(&self.bytes),
+            (Format::Png | Format::Jpeg, _) => png::decode(&self.bytes),
+        }?;
+        Ok(raster)
+    }
+}
+
+impl fmt::Debug for Photo {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Photo")
+            .field("name", &self.name)
+            .field("format", &self.format)
+            .field("size", &self.size())
+            .field("colour", &self.colour.facts)
+            .finish_non_exhaustive()
+    }
+}
+
+/// Runs a decoder over bytes that anyone may have written. The decoders are meant never to panic; should one, the file is told to
+/// be damaged instead of the program ending, with everything the painter has not saved.
+fn guarded<T>(format: Format, work: impl FnOnce() -> Result<T, Fault>) -> Result<T, Fault> {
+    catch_unwind(AssertUnwindSafe(work))
+        .unwrap_or_else(|_| Err(Fault::damaged(format, "the decoder gave up")))
+}
+
+/// Reads the file, unless it is larger than any photo.
+fn read_bounded(path: &Path) -> Result<Vec<u8>, Fault> {
+    let unreadable = |error: io::Error| match error.kind() {
+        io::ErrorKind::NotFound => Fault::NotFound,
+        _ => Fault::Unreadable(error),
+    };
+    let file = File::open(path).map_err(unreadable)?;
+    let metadata = file.metadata().map_err(unreadable)?;
+    if metadata.is_dir() {
+        return Err(Fault::Folder);
+    }
+    let too_many = |bytes| Fault::TooManyBytes { bytes, limit: MAX_FILE_BYTES };
+    if metadata.len() > MAX_FILE_BYTES {
+        return Err(too_many(metadata.len()));
+    }
+    let mut bytes = Vec::with_capacity(metadata.len() as usize);
+    // A pipe or a growing file may give more than its size said.
+    file.take(MAX_FILE_BYTES + 1).read_to_end(&mut bytes).map_err(unreadable)?;
+    if bytes.len() as u64 > MAX_FILE_BYTES {
+        return Err(too_many(bytes.len() as u64));
+    }
+    Ok(bytes)
+}

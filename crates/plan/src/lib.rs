@@ -16,6 +16,7 @@ mod canvas;
 mod detail;
 mod frame;
 mod grid;
+mod guides;
 mod head;
 mod layout;
 mod length;
@@ -26,6 +27,7 @@ mod placing;
 mod reference;
 mod ruler;
 mod similarity;
+mod square_up;
 
 pub use canvas::{
     Canvas, CanvasError, Contradiction, MAX_SIDE, MIN_SIDE, Measured, Size, SolvedCanvas, StandardSize,
@@ -34,6 +36,7 @@ pub use canvas::{
 pub use detail::{DetailBox, DetailError, MAX_DETAILS};
 pub use frame::{Angle, CanvasPoint, CanvasRect, PhotoPoint, PhotoSize};
 pub use grid::{Direction, Division, Grid, GridError, GridLine, MAX_DIVISIONS, SquaresFrom};
+pub use guides::Guide;
 pub use head::{Head, HeadMarks, LARGER_THAN_LIFE};
 pub use layout::{
     Insets, LayoutError, MAX_SHEETS, Orientation, Paper, PrinterCorrection, SheetLayout, SheetWindow, Stock,
@@ -46,3 +49,4 @@ pub use placing::{Place, Placing, PlacingError, Resolution};
 pub use reference::Reference;
 pub use ruler::{InchDivision, MetricDivision, Reading, Ruler, RulerError};
 pub use similarity::{SimilarityError, SimilarityFit, fit_similarity};
+pub use square_up::{Homography, SquareUp, SquareUpError, turn_to_level, turn_to_plumb};

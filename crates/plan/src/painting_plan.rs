@@ -13,6 +13,7 @@ use crate::outline::Polygon;
 use crate::placing::{Placing, PlacingError};
 use crate::reference::Reference;
 use crate::ruler::Ruler;
+use crate::square_up::SquareUpError;
 
 /// The plan of one painting.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -40,6 +41,9 @@ pub enum PlanError {
     /// The reference cannot lie so.
     #[error(transparent)]
     Placing(#[from] PlacingError),
+    /// The photo of a print cannot be squared up so.
+    #[error(transparent)]
+    SquareUp(#[from] SquareUpError),
     /// The grid cannot be ruled.
     #[error(transparent)]
     Grid(#[from] GridError),
@@ -82,6 +86,7 @@ impl Plan {
             detail.check(&outline)?;
         }
         if let Some(reference) = &self.reference {
+            reference.check()?;
             reference.placing(&outline)?;
         }
         Ok(())
@@ -96,7 +101,7 @@ impl Plan {
     pub fn covered(&self) -> Polygon {
         match (&self.reference, self.placing()) {
             (Some(reference), Some(placing)) => {
-                placing.photo_outline(reference.size).clipped_to(&self.canvas.outline())
+                placing.photo_outline(reference.size()).clipped_to(&self.canvas.outline())
             }
             _ => Polygon::default(),
         }

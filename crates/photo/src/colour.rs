@@ -1,0 +1,237 @@
+//! From a picture's own colours to sRGB, by its ICC profile where it has one.
+//!
+//! Without a profile, RGB and grey are taken for sRGB, as the web does. CMYK without a profile is converted by the formula of
+//! CSS Color 5 (W3C, "naively convert from CMYK to RGB"), R = (1 − C)(1 − K) and so on: no conversion is right without the
+//! profile of the press, and this one is published, keeps neutrals neutral and white white. The painter is told.
+
+use std::sync::Arc;
+
+use moxcms::{
+    CicpProfile, ColorProfile, DataColorSpace, Layout, ProfileText, Transform8BitExecutor,
+    Transform16BitExecutor, TransformOptions,
+};
+use rayon::prelude::*;
+
+use crate::error::Fault;
+use crate::format::Format;
+use crate::limits::MAX_PROFILE_BYTES;
+use crate::picture::{Channels, Raster, Samples};
+
+/// Which colours a photo's numbers stand for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ColourFacts {
+    /// The colour space in plain words: "Display P3", "Adobe RGB (1998)", "sRGB, assumed".
+    pub name: String,
+    /// What the painter should know about the colours, as a sentence or two; most photos have none.
+    pub note: Option<String>,
+}
+
+/// What a file says about its colours.
+#[derive(Debug, Clone, Default)]
+pub(crate) enum ColourClaim {
+    /// Nothing.
+    #[default]
+    Untagged,
+    /// sRGB, in words of its own.
+    Srgb,
+    /// Adobe RGB (1998), in words of its own.
+    AdobeRgb,
+    /// An ICC profile.
+    Icc(Vec<u8>),
+    /// Code points of ITU-T H.273, as in a PNG's `cICP` chunk.
+    Cicp(CicpProfile),
+}
+
+/// A photo's colours, with what it takes to convert them.
+pub(crate) struct Colour {
+    pub(crate) facts: ColourFacts,
+    /// The profile that a copy of the pixels must carry to be shown alike; none for sRGB that is only assumed.
+    pub(crate) profile: Option<Vec<u8>>,
+    /// Whether the file claims a profile that cannot be used with its pixels.
+    pub(crate) mismatched: bool,
+    conversion: Conversion,
+}
+
+enum Conversion {
+    /// The numbers are sRGB already, or grey on sRGB's scale, or CMYK without a profile.
+    Plain,
+    Eight(Arc<Transform8BitExecutor>),
+    Sixteen(Arc<Transform16BitExecutor>),
+}
+
+impl Colour {
+    /// Settles what the claim means for pixels of these channels and this depth.
+    pub(crate) fn settle(claim: ColourClaim, channels: Channels, sixteen: bool) -> Self {
+        match claim {
+            ColourClaim::Icc(icc) => Self::from_icc(icc, channels, sixteen),
+            ColourClaim::AdobeRgb if channels == Channels::Rgb => {
+                Self::from_profile(&ColorProfile::new_adobe_rgb(), "Adobe RGB (1998)", sixteen)
+            }
+            ColourClaim::Cicp(code_points) if channels == Channels::Rgb => {
+                let profile = ColorProfile::new_from_cicp(code_points);
+                let name = profile_name(&profile).unwrap_or_else(|| "named by code points".to_owned());
+                Self::from_profile(&profile, &name, sixteen)
+            }
+            ColourClaim::Srgb if channels != Channels::Cmyk => Self::plain("sRGB", None),
+            _ => Self::assumed(channels, None),
+        }
+    }
+
+    fn from_icc(icc: Vec<u8>, channels: Channels, sixteen: bool) -> Self {
+        const DAMAGED: &str =
+            "The photo's colour profile is damaged and left aside, so its colours may be slightly off.";
+        const OTHER_KIND: &str = "The photo's colour profile belongs to another kind of picture and is left aside, so its \
+                                  colours may be slightly off.";
+        let parsed = (icc.len() <= MAX_PROFILE_BYTES).then(|| ColorProfile::new_from_slice(&icc));
+        let Some(Ok(profile)) = parsed else {
+            return Self::assumed(channels, Some(DAMAGED));
+        };
+        let fits = match channels {
+            Channels::Grey => profile.color_space == DataColorSpace::Gray,
+            Channels::Rgb => profile.color_space == DataColorSpace::Rgb,
+            Channels::Cmyk => profile.color_space == DataColorSpace::Cmyk,
+        };
+        if !fits {
+            return Self { mismatched: true, ..Self::assumed(channels, Some(OTHER_KIND)) };
+        }
+        match conversion(&profile, channels, sixteen) {
+            Some(conversion) => Self {
+                facts: ColourFacts {
+                    name: profile_name(&profile).unwrap_or_else(|| "a profile without a name".to_owned()),
+                    note: None,
+                },
+                profile: Some(icc),
+                mismatched: false,
+                conversion,
+            },
+            None => Self::assumed(channels, Some(DAMAGED)),
+        }
+    }
+
+    /// RGB pixels of a colour space that the file only names.
+    fn from_profile(profile: &ColorProfile, name: &str, sixteen: bool) -> Self {
+        match (conversion(profile, Channels::Rgb, sixteen), profile.encode()) {
+            (Some(conversion), Ok(icc)) => Self {
+                facts: ColourFacts { name: name.to_owned(), note: None },
+                profile: Some(icc),
+                mismatched: false,
+                conversion,
+            },
+            _ => Self::assumed(Channels::Rgb, None),
+        }
+    }
+
+    /// What is assumed when nothing usable is said.
+    fn assumed(channels: Channels, note: Option<&str>) -> Self {
+        const NO_PRESS: &str = "The photo is in printing inks (CMYK) without the press's colour profile, so its colours are only \
+                                approximate. For true colours open the original photo.";
+        match channels {
+            Channels::Grey => Self::plain("grey, sRGB assumed", note),
+            Channels::Rgb => Self::plain("sRGB, assumed", note),
+            Channels::Cmyk => Self::plain("CMYK without a profile", Some(NO_PRESS)),
+        }
+    }
+
+    fn plain(name: &str, note: Option<&str>) -> Self {
+        let facts = ColourFacts { name: name.to_owned(), note: note.map(str::to_owned) };
+        Self { facts, profile: None, mismatched: false, conversion: Conversion::Plain }
+    }
+
+    /// Converts stored samples to 8-bit sRGB, three bytes a pixel.
+    pub(crate) fn to_srgb(&self, raster: Raster, format: Format) -> Result<Vec<u8>, Fault> {
+        let channels = raster.channels;
+        match (&self.conversion, raster.samples) {
+            (Conversion::Eight(transform), Samples::Eight(samples)) => {
+                in_strips(&samples, channels, |from, to| transform.transform(from, to))
+            }
+            (Conversion::Sixteen(transform), Samples::Sixteen(samples)) => {
+                in_strips(&samples, channels, |from, to| {
+                    let mut wide = vec![0; to.len()];
+                    transform.transform(from, &mut wide)?;
+                    to.iter_mut().zip(wide).for_each(|(narrow, wide)| *narrow = narrowed(wide));
+                    Ok(())
+                })
+            }
+            (Conversion::Plain, Samples::Eight(samples)) if channels == Channels::Rgb => return Ok(samples),
+            (_, Samples::Eight(samples)) => in_strips(&samples, channels, |from, to| {
+                plain(from, to, channels, |sample| sample);
+                Ok(())
+            }),
+            (_, Samples::Sixteen(samples)) => in_strips(&samples, channels, |from, to| {
+                plain(from, to, channels, narrowed);
+                Ok(())
+            }),
+        }
+        .map_err(|error| Fault::damaged(format, error.to_string()))
+    }
+}
+
+/// The profile of sRGB, for pictures that say so.
+pub(crate) fn srgb_profile() -> Option<Vec<u8>> {
+    ColorProfile::new_srgb().encode().ok()
+}
+
+fn conversion(profile: &ColorProfile, channels: Channels, sixteen: bool) -> Option<Conversion> {
+    let layout = match channels {
+        Channels::Grey => Layout::Gray,
+        Channels::Rgb => Layout::Rgb,
+        // Four channels of any meaning go by this name.
+        Channels::Cmyk => Layout::Rgba,
+    };
+    let srgb = ColorProfile::new_srgb();
+    let options = TransformOptions::default();
+    if sixteen {
+        profile.create_transform_16bit(layout, &srgb, Layout::Rgb, options).ok().map(Conversion::Sixteen)
+    } else {
+        profile.create_transform_8bit(layout, &srgb, Layout::Rgb, options).ok().map(Conversion::Eight)
+    }
+}
+
+/// The profile's own name for itself, shortened and without control characters, since anyone may have written it.
+fn profile_name(profile: &ColorProfile) -> Option<String> {
+    const LONGEST: usize = 60;
+    let text = match profile.description.as_ref()? {
+        ProfileText::PlainString(text) => text,
+        ProfileText::Localizable(list) => &list.iter().find(|l| l.language == "en").or(list.first())?.value,
+        ProfileText::Description(description) => &description.ascii_string,
+    };
+    let name: String = text.chars().filter(|c| !c.is_control()).take(LONGEST).collect();
+    let name = name.trim();
+    (!name.is_empty()).then(|| name.to_owned())
+}
+
+/// Converts the samples strip by strip on all processors.
+fn in_strips<S: Sync, E: Send>(
+    samples: &[S],
+    channels: Channels,
+    convert: impl Fn(&[S], &mut [u8]) -> Result<(), E> + Sync,
+) -> Result<Vec<u8>, E> {
+    /// Pixels in a strip: small enough for a processor's cache, large enough to make sharing out cheap.
+    const STRIP: usize = 1 << 14;
+    let mut rgb = vec![0; samples.len() / channels.count() * 3];
+    rgb.par_chunks_mut(STRIP * 3)
+        .zip(samples.par_chunks(STRIP * channels.count()))
+        .try_for_each(|(to, from)| convert(from, to))?;
+    Ok(rgb)
+}
+
+/// The conversions that need no profile.
+fn plain<S: Copy>(from: &[S], to: &mut [u8], channels: Channels, narrow: impl Fn(S) -> u8) {
+    for (from, to) in from.chunks_exact(channels.count()).zip(to.chunks_exact_mut(3)) {
+        match channels {
+            Channels::Grey => to.fill(narrow(from[0])),
+            Channels::Rgb => to.iter_mut().zip(from).for_each(|(to, from)| *to = narrow(*from)),
+            Channels::Cmyk => {
+                let white_left = 255 - u32::from(narrow(from[3]));
+                for (to, ink) in to.iter_mut().zip(from) {
+                    *to = (((255 - u32::from(narrow(*ink))) * white_left + 127) / 255) as u8;
+                }
+            }
+        }
+    }
+}
+
+/// A 16-bit sample rounded to 8 bits.
+fn narrowed(sample: u16) -> u8 {
+    ((u32::from(sample) + 128) / 257) as u8
+}

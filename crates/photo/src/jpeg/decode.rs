@@ -1,0 +1,44 @@
+//! The pixels of a JPEG, whole or at a reduced size.
+
+use jpeg_decoder::{Decoder, Error};
+
+use super::markers::Markers;
+use crate::error::Fault;
+use crate::format::Format;
+use crate::picture::{Channels, Raster, Samples};
+
+/// Decodes the picture. With `at_least` (a width and height in stored pixels) it comes at the smallest of the sizes 1/1, 1/2,
+/// 1/4 and 1/8 that is not below it, which skips most of the work.
+pub(crate) fn decode(bytes: &[u8], markers: &Markers, at_least: Option<(u32, u32)>) -> Result<Raster, Fault> {
+    let mut decoder = Decoder::new(bytes);
+    if let Some((width, height)) = at_least {
+        decoder.scale(clamped(width), clamped(height)).map_err(fault)?;
+    }
+    let mut samples = decoder.decode().map_err(fault)?;
+    let Some(info) = decoder.info() else {
+        return Err(Fault::damaged(Format::Jpeg, "no size after decoding"));
+    };
+    let channels = markers.channels();
+    if channels == Channels::Cmyk && markers.adobe_transform.is_none() {
+        // The decoder always inverts four channels, as files with Adobe's marker demand: those store the ink left out. Without
+        // the marker the file stores the ink.
+        for sample in &mut samples {
+            *sample = 255 - *sample;
+        }
+    }
+    let (width, height) = (u32::from(info.width), u32::from(info.height));
+    Raster { width, height, channels, samples: Samples::Eight(samples) }.checked(Format::Jpeg)
+}
+
+fn clamped(side: u32) -> u16 {
+    u16::try_from(side).unwrap_or(u16::MAX)
+}
+
+fn fault(error: Error) -> Fault {
+    match error {
+        Error::Unsupported(feature) => {
+            Fault::unusual(Format::Jpeg, format!("of a rare variety ({feature:?})"))
+        }
+        other => Fault::damaged(Format::Jpeg, other.to_string()),
+    }
+}

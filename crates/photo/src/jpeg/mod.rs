@@ -1,0 +1,12 @@
+//! JPEG: what its markers say, its pixels, and a copy of it fit to be embedded.
+
+mod decode;
+mod embed;
+mod encode;
+mod markers;
+
+pub(crate) use decode::decode;
+pub use embed::EmbeddableJpeg;
+pub(crate) use embed::embeddable;
+pub(crate) use encode::encode;
+pub(crate) use markers::{Markers, is_whole_and_within, read_header};
