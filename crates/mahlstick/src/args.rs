@@ -11,7 +11,7 @@ use sheets::SheetKind;
 #[command(name = "mahlstick", version, about, max_term_width = 100, after_help = AFTER_HELP)]
 pub(crate) struct Arguments {
     #[command(subcommand)]
-    pub(crate) command: Command,
+    pub(crate) command: Option<Command>,
 }
 
 const AFTER_HELP: &str = "\
@@ -22,6 +22,8 @@ A canvas 12 in square, the head 8 in from crown to chin, sheets of Letter paper:
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
+    /// Open the studio in the browser: the whole work from photo to packet; also what `mahlstick` alone does
+    Studio(StudioArguments),
     /// Make the packet: one PDF with the plan, the marks, edge strips and the reference at true size
     Packet(PacketArguments),
     /// Say where to mark the canvas's sides
@@ -35,6 +37,19 @@ pub(crate) enum Command {
     },
     /// Print the manual page
     Man,
+}
+
+#[derive(Debug, Default, Args)]
+pub(crate) struct StudioArguments {
+    /// The folder with the paintings [default: “Mahlstick paintings” in your documents]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) folder: Option<PathBuf>,
+    /// The port to listen on, on this computer alone [default: 7448, or a free one if that is taken]
+    #[arg(long, value_name = "N")]
+    pub(crate) port: Option<u16>,
+    /// Do not open a browser
+    #[arg(long)]
+    pub(crate) no_open: bool,
 }
 
 #[derive(Debug, Args)]

@@ -8,6 +8,7 @@ mod marks_command;
 mod output;
 mod packet_command;
 mod plan_options;
+mod studio_command;
 
 use std::io::{ErrorKind, Write, stdout};
 use std::process::ExitCode;
@@ -18,7 +19,7 @@ use clap::{CommandFactory, Parser};
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
-    match run(arguments.command) {
+    match run(arguments.command.unwrap_or_else(|| Command::Studio(args::StudioArguments::default()))) {
         Ok(()) => ExitCode::SUCCESS,
         Err(Failure { status, error }) => {
             eprintln!("mahlstick: {}", one_message(&error));
@@ -48,6 +49,7 @@ impl<E: Into<anyhow::Error>> From<E> for Failure {
 
 fn run(command: Command) -> Result<(), Failure> {
     match command {
+        Command::Studio(arguments) => studio_command::run(&arguments),
         Command::Packet(arguments) => packet_command::run(&arguments),
         Command::Marks(arguments) => {
             let photo = arguments.plan.photo.as_deref().map(packet_command::open_photo).transpose()?;

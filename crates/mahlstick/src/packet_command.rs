@@ -85,11 +85,10 @@ pub(crate) fn today() -> Date {
 /// Reads the measured bars: in inches they are the 4 in bars, in centimetres or millimetres the 100 mm bars.
 fn correction(text: &str) -> anyhow::Result<PrinterCorrection> {
     let (across, along) = parse_pair(text, Some(Unit::Millimetre))?;
-    let as_metric_bar = |stated: plan::Stated| match stated.unit {
-        Unit::Inch => PrinterCorrection::BAR * (stated.length / plan::Length::inches(4.0)),
-        Unit::Centimetre | Unit::Millimetre => stated.length,
-    };
-    Ok(PrinterCorrection::from_bars(as_metric_bar(across), as_metric_bar(along))?)
+    Ok(PrinterCorrection::from_bars(
+        PrinterCorrection::bar_as_metric(across),
+        PrinterCorrection::bar_as_metric(along),
+    )?)
 }
 
 /// What was written, how good it will be, and the one thing to remember.
