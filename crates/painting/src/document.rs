@@ -101,7 +101,7 @@ struct Schema {
 
 #[cfg(test)]
 mod tests {
-    use plan::{Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, Length, Measured};
+    use plan::{Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, Length, Measured, PhotoPoint, SquareUp};
     use proptest::prelude::*;
     use serde_json::{Value, json};
 
@@ -114,6 +114,11 @@ mod tests {
         let side = Length::inches(12.0);
         document.plan.canvas =
             Canvas { measured: Some(Measured::rectangle(side, side)), ..Canvas::nominal(side, side) };
+        let corners = [(100.0, 120.0), (2900.0, 80.0), (2950.0, 3900.0), (60.0, 3950.0)];
+        if let Some(reference) = &mut document.plan.reference {
+            reference.square_up =
+                Some(SquareUp { corners: corners.map(|(x, y)| PhotoPoint::new(x, y)), shape: Some(0.75) });
+        }
         let rect = CanvasRect::new(CanvasPoint::mm(50.8, 50.8), Length::inches(8.0), Length::inches(8.0));
         document.plan.details = vec![DetailBox { name: "Head".to_owned(), rect, grid: Grid::parts(8, 8) }];
         document

@@ -172,7 +172,7 @@ fn a_painting_that_cannot_be_is_refused() {
     for (place, value) in [
         ("$.plan.canvas.nominal.width", "-1"),
         ("$.plan.canvas.nominal.height", "1e308"),
-        ("$.plan.reference.size.width", "0"),
+        ("$.plan.reference.photo.width", "0"),
         ("$.plan.reference.head.crown.x", "-1e300"),
         ("$.plan.grid.division.parts.columns", "4294967295"),
         ("$.title", "'two' || char(10) || 'lines'"),
@@ -327,6 +327,8 @@ fn refused_to_step(step: &str) -> Fault {
     fault
 }
 
+/// `tests/fixtures/version-N.mahlstick` was made by the Mahlstick that wrote version N: the portrait, then one edit of its
+/// title.
 #[test]
 fn a_file_of_every_version_opens() {
     let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures");
