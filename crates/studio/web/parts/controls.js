@@ -57,7 +57,7 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
       say('');
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
-      say(error.message);
+      say(beside(error));
     }
   }
 
@@ -148,6 +148,9 @@ export function list({ label, pick }) {
 export const button = (label, act, { name, kind = 'plain' } = {}) =>
   h('button', { type: 'button', class: kind, 'aria-label': name, onclick: act }, label);
 
+/** What is said beside the control; that a painting was changed elsewhere is said at the notebook's head. @param {Refusal} refusal */
+const beside = (refusal) => (refusal.state ? '' : refusal.message);
+
 /** Controls side by side. @param {...import('./dom.js').Child} children */
 export const row = (...children) => h('div', { class: 'row' }, ...children);
 
@@ -163,7 +166,7 @@ export function troubleLine() {
       element.textContent = '';
       promise.catch((error) => {
         if (!(error instanceof Refusal)) throw error;
-        element.textContent = error.message;
+        element.textContent = beside(error);
       });
     },
     /** @param {string} message */

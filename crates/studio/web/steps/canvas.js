@@ -31,7 +31,7 @@ export function canvas(desk) {
   let sides = ['', ''];
   const width = field({ label: 'Width', commit: (text) => painting.edit({ canvas: { do: 'size', size: `${text} x ${sides[1]}` } }) });
   const height = field({ label: 'Height', commit: (text) => painting.edit({ canvas: { do: 'size', size: `${sides[0]} x ${text}` } }) });
-  const turn = button('Turn it', () => edit({ canvas: { do: 'turn' } }), { name: 'Exchange width and height' });
+  const turn = button('Turn it', () => edit({ canvas: { do: 'turn' } }), { name: 'Turn it: exchange width and height' });
   const otherUnit = h('p', { class: 'hint' });
 
   const unit = choice({

@@ -151,7 +151,7 @@ function boxControls(edit, act, at, painting) {
   const columns = field({ label: 'Columns', kind: 'number', min: 1, max: 64, step: 1, commit: (text) => divide({ columns: whole(text) }) });
   const rows = field({ label: 'Rows', kind: 'number', min: 1, max: 64, step: 1, commit: (text) => divide({ rows: whole(text) }) });
   const diagonals = tick({ label: 'Diagonals', pick: (on) => void divide({ diagonals: on }) });
-  const element = h('div', { class: 'inset stack' },
+  const element = h('div', { class: 'inset stack', role: 'group', 'aria-label': 'The detail box in hand' },
     name.element,
     h('div', { class: 'pairs' }, left.element, top.element, width.element, height.element, columns.element, rows.element),
     row(diagonals.element, button('Take this box away', () => act({ detail: { do: 'remove', at: at() } }), { kind: 'quiet' })));
