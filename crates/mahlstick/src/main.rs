@@ -1,3 +1,87 @@
-//! The `mahlstick` command.
+//! The `mahlstick` command: arguments in, the packet and the marks out.
+//!
+//! Exit status: 0 when all went well, 2 when the command line or the plan on it cannot be, 1 when something else failed.
 
-fn main() {}
+mod args;
+mod demo;
+mod marks_command;
+mod output;
+mod packet_command;
+mod plan_options;
+mod studio_command;
+
+use std::io::{ErrorKind, Write, stdout};
+use std::process::ExitCode;
+
+use anyhow::Result;
+use args::{Arguments, Command};
+use clap::{CommandFactory, Parser};
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    match run(arguments.command.unwrap_or_else(|| Command::Studio(args::StudioArguments::default()))) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(Failure { status, error }) => {
+            eprintln!("mahlstick: {}", one_message(&error));
+            ExitCode::from(status)
+        }
+    }
+}
+
+/// What went wrong, and the exit status that says of what kind it was.
+struct Failure {
+    status: u8,
+    error: anyhow::Error,
+}
+
+impl Failure {
+    /// The command line, or the plan on it, cannot be.
+    fn usage(error: impl Into<anyhow::Error>) -> Self {
+        Self { status: 2, error: error.into() }
+    }
+}
+
+impl<E: Into<anyhow::Error>> From<E> for Failure {
+    fn from(error: E) -> Self {
+        Self { status: 1, error: error.into() }
+    }
+}
+
+fn run(command: Command) -> Result<(), Failure> {
+    match command {
+        Command::Studio(arguments) => studio_command::run(&arguments),
+        Command::Packet(arguments) => packet_command::run(&arguments),
+        Command::Marks(arguments) => {
+            let photo = arguments.plan.photo.as_deref().map(packet_command::open_photo).transpose()?;
+            let size = photo.as_ref().map(packet_command::photo_size);
+            let plan = plan_options::plan_of(&arguments.plan, size).map_err(Failure::usage)?;
+            let text =
+                if arguments.json { marks_command::json(&plan)? + "\n" } else { marks_command::table(&plan) };
+            Ok(print(text.as_bytes())?)
+        }
+        Command::Demo(arguments) => demo::run(&arguments),
+        Command::Completions { shell } => {
+            let mut script = Vec::new();
+            clap_complete::generate(shell, &mut Arguments::command(), "mahlstick", &mut script);
+            Ok(print(&script)?)
+        }
+        Command::Man => {
+            let mut page = Vec::new();
+            clap_mangen::Man::new(Arguments::command()).render(&mut page)?;
+            Ok(print(&page)?)
+        }
+    }
+}
+
+/// Prints to standard output; a reader that has seen enough and closed the pipe is no failure.
+fn print(bytes: &[u8]) -> std::io::Result<()> {
+    match stdout().write_all(bytes).and_then(|()| stdout().flush()) {
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
+        other => other,
+    }
+}
+
+/// An error and its causes as one message: `--head: “8” has no unit. …`.
+fn one_message(error: &anyhow::Error) -> String {
+    error.chain().map(ToString::to_string).collect::<Vec<_>>().join(": ")
+}

@@ -25,6 +25,8 @@ pub struct PaintingError {
 pub enum Fault {
     /// There is no such file or folder.
     NotFound,
+    /// There is no folder to put a new file or folder in.
+    NoFolder,
     /// The file is of another kind.
     NotAPainting,
     /// A newer Mahlstick wrote the file.
@@ -93,6 +95,10 @@ impl fmt::Display for PaintingError {
                 f,
                 "There is no “{file}”. Check the name and the folder, or whether the disk it is on is connected."
             ),
+            Fault::NoFolder => write!(
+                f,
+                "There is no folder to put “{file}” in. Make the folder first, or choose another one."
+            ),
             Fault::NotAPainting => {
                 write!(f, "“{file}” is not a painting file. Choose a file whose name ends in .mahlstick.")
             }
@@ -107,7 +113,7 @@ impl fmt::Display for PaintingError {
             Fault::Altered(_) => write!(
                 f,
                 "“{file}” holds things that Mahlstick does not put into a painting, and was not opened. It was left as it is. \
-                 Use it only if you trust its sender: ask for it anew, or for an exported folder."
+                 Ask whoever sent it for a new one, or for an exported folder."
             ),
             Fault::Absurd(error) => write!(
                 f,
@@ -143,8 +149,8 @@ impl fmt::Display for PaintingError {
             ),
             Fault::Full => write!(
                 f,
-                "The disk that holds “{file}” is full, so nothing was saved. The painting is as it was before. Make room \
-                 and try again."
+                "The disk that holds “{file}” is full, so nothing was saved. Make room and try again; what was saved before \
+                 is as it was."
             ),
             Fault::Unreachable(_) => write!(
                 f,
@@ -237,10 +243,77 @@ impl From<io::Error> for Fault {
         match error.kind() {
             io::ErrorKind::NotFound => Self::NotFound,
             io::ErrorKind::AlreadyExists => Self::Exists,
-            io::ErrorKind::PermissionDenied => Self::NotAllowed,
-            io::ErrorKind::ReadOnlyFilesystem => Self::ReadOnly,
+            io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => Self::NotAllowed,
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Self::Full,
             _ => Self::Unreachable(error.to_string()),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::portrait::portrait;
+
+    fn all() -> Vec<Fault> {
+        let mut absurd = portrait("");
+        absurd.plan.canvas.nominal.width = plan::Length::mm(-1.0);
+        let impossible = absurd.check().unwrap_err();
+        let log = || "database disk image is malformed".to_owned();
+        vec![
+            Fault::NotFound,
+            Fault::NoFolder,
+            Fault::NotAPainting,
+            Fault::Newer,
+            Fault::Damaged(log()),
+            Fault::Altered(log()),
+            Fault::Absurd(impossible),
+            Fault::TooSlow,
+            Fault::Unfinished,
+            Fault::ReadOnly,
+            Fault::NotAllowed,
+            Fault::InUse,
+            Fault::Moved,
+            Fault::Full,
+            Fault::Unreachable(log()),
+            Fault::ChangedElsewhere { now: Revision(7) },
+            Fault::Refused(DocumentError::TitleTooLong),
+            Fault::Refused(DocumentError::TitleNotALine),
+            Fault::Refused(DocumentError::TooLarge),
+            Fault::NothingToUndo,
+            Fault::NothingToRedo,
+            Fault::HistoryFull,
+            Fault::PhotoTooLarge,
+            Fault::NoSuchPhoto,
+            Fault::PhotoDamaged,
+            Fault::Exists,
+            Fault::Leftover,
+            Fault::FolderNotEmpty,
+            Fault::PlainPlan("missing field `title`".to_owned()),
+            Fault::PlainPhoto("reference.jpg".to_owned()),
+        ]
+    }
+
+    fn message(fault: Fault) -> String {
+        PaintingError { file: PathBuf::from("pilot.mahlstick"), fault }.to_string()
+    }
+
+    #[test]
+    fn every_fault_is_told_in_the_painters_words() {
+        insta::assert_snapshot!(all().into_iter().map(message).collect::<Vec<_>>().join("\n\n"));
+    }
+
+    #[test]
+    fn no_message_speaks_of_how_the_file_is_made() {
+        for message in all().into_iter().map(message) {
+            assert!(message.contains("“pilot.mahlstick”"), "{message}");
+            assert!(message.ends_with('.'), "{message}");
+            let lower = message.to_lowercase();
+            for word in
+                ["database", "sqlite", "json", "schema", "byte", "transaction", "revision", "lock", "!"]
+            {
+                assert!(!lower.contains(word), "“{word}” in: {message}");
+            }
         }
     }
 }

@@ -12,8 +12,8 @@ use serde::{Deserialize, Serialize};
 use crate::document::{Document, MAX_DOCUMENT_BYTES};
 use crate::error::Fault;
 
-/// The most edits in one file: one every ten seconds, eight hours a day, for a month. With a usual plan that is a file
-/// of some 150 MB; beyond it, opening would become slow. Nothing is ever taken out to stay below.
+/// The most edits in one file: one every ten seconds, eight hours a day, for a month. The list of them is read whole,
+/// which at this length takes a quarter of a second. Nothing is ever taken out to stay below.
 pub const MAX_EDITS: i64 = 100_000;
 
 /// A label is cut to this many characters: it is one line in a list.

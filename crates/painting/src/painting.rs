@@ -123,10 +123,8 @@ impl Painting {
         gesture: Option<&str>,
         document: &Document,
     ) -> Result<Revision, PaintingError> {
-        let going_on = match (&self.gesture, gesture) {
-            (Some(last), Some(key)) => last.key == key && last.reached == expected,
-            _ => false,
-        };
+        let goes_on = |last: &Gesture| gesture == Some(&last.key) && last.reached == expected;
+        let going_on = self.gesture.as_ref().is_some_and(goes_on);
         let applied = self.change(expected, |change, standing| {
             if standing.present.document == *document {
                 return Ok(expected);
@@ -196,6 +194,17 @@ impl Painting {
     /// When it is not in the file, or no longer what was put in.
     pub fn photo(&self, id: PhotoId) -> Result<Vec<u8>, PaintingError> {
         self.named(photos::get(&self.connection, id))
+    }
+
+    /// Writes a copy of the painting with all its history and photos to a new file, whole or not at all.
+    ///
+    /// This is the way to copy, send or back up a painting that is open: a program that opens and closes the file by
+    /// other means takes this painting's locks away with it (POSIX drops a process's locks on a file with any close).
+    ///
+    /// # Errors
+    /// When the painting cannot be read, and as in [`Painting::create`].
+    pub fn copy_to(&self, file: &Path, if_exists: IfExists) -> Result<(), PaintingError> {
+        new_file::write_copy(file, &self.connection, if_exists).map_err(|fault| at(file, fault))
     }
 
     /// Changes the painting from one revision to the next.

@@ -119,3 +119,26 @@ pub(crate) fn get(connection: &Connection, id: PhotoId) -> Result<Vec<u8>, Fault
     let bytes = bytes.ok_or(Fault::NoSuchPhoto)?;
     if PhotoId::of(&bytes) == id { Ok(bytes) } else { Err(Fault::PhotoDamaged) }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_photo_is_named_by_its_sha_256() {
+        // FIPS 180-4's example for SHA-256, as published by NIST in "SHA256.pdf" of its example values: the message "abc".
+        let name = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+        assert_eq!(PhotoId::of(b"abc").to_string(), name);
+        assert_eq!(name.parse(), Ok(PhotoId::of(b"abc")));
+    }
+
+    #[test]
+    fn a_photo_has_one_name_only() {
+        let name = PhotoId::of(b"abc").to_string();
+        for other in
+            [name.to_uppercase(), format!("{name}0"), name[1..].to_owned(), "é".repeat(32), String::new()]
+        {
+            assert_eq!(other.parse::<PhotoId>(), Err(PhotoIdError), "{other}");
+        }
+    }
+}

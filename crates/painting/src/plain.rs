@@ -51,6 +51,7 @@ fn write_folder(folder: &Path, document: &Document, photo: Option<&[u8]>) -> Res
             None => true,
         },
         Err(error) if error.kind() == io::ErrorKind::NotFound => false,
+        Err(error) if error.kind() == io::ErrorKind::NotADirectory => return Err(Fault::Exists),
         Err(error) => return Err(error.into()),
     };
     let draft = draft_folder(folder_of(folder))?;
@@ -135,4 +136,137 @@ fn read_file(path: &Path, most: usize) -> Result<Option<Vec<u8>>, Fault> {
 
 fn not_a_plan(error: &serde_json::Error) -> Fault {
     Fault::PlainPlan(error.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::PathBuf;
+
+    use super::*;
+    use crate::portrait::{PHOTO, Studio, names, portrait};
+
+    /// A studio with its painting exported to a folder.
+    fn exported() -> (Studio, PathBuf) {
+        let studio = Studio::new();
+        let folder = studio.path("plain");
+        studio.open().export(&folder).unwrap();
+        (studio, folder)
+    }
+
+    fn import_to(studio: &Studio, folder: &Path) -> Result<Painting, PaintingError> {
+        import(folder, &studio.path("imported.mahlstick"), IfExists::Refuse)
+    }
+
+    #[test]
+    fn an_exported_painting_is_the_same_when_it_is_imported() {
+        let (studio, folder) = exported();
+        assert_eq!(names(&folder), ["plan.json", "reference.jpg"]);
+        assert_eq!(fs::read(folder.join("reference.jpg")).unwrap(), PHOTO);
+        let painting = import_to(&studio, &folder).unwrap();
+        assert_eq!(painting.present().unwrap().document, portrait("Begun"));
+        assert_eq!(painting.photo(PhotoId::of(PHOTO)).unwrap(), PHOTO);
+        assert_eq!(studio.names(), ["imported.mahlstick", "pilot.mahlstick", "plain"]);
+    }
+
+    #[test]
+    fn a_painting_without_a_photo_is_a_plan_alone() {
+        let studio = Studio::new();
+        let (file, folder) = (studio.path("bare.mahlstick"), studio.path("empty"));
+        let document = Document { photo: None, ..portrait("Bare") };
+        fs::create_dir(&folder).unwrap();
+        Painting::create(&file, &document, &[], IfExists::Refuse).unwrap().export(&folder).unwrap();
+        assert_eq!(names(&folder), ["plan.json"]);
+        assert_eq!(import_to(&studio, &folder).unwrap().present().unwrap().document, document);
+    }
+
+    #[test]
+    fn what_was_changed_by_hand_is_imported() {
+        let (studio, folder) = exported();
+        let plan = fs::read_to_string(folder.join(PLAN)).unwrap();
+        fs::write(folder.join(PLAN), plan.replace("Begun", "By hand").replace("reference.jpg", "new.png"))
+            .unwrap();
+        fs::write(folder.join("new.png"), b"another photo").unwrap();
+        let document = import_to(&studio, &folder).unwrap().present().unwrap().document;
+        assert_eq!(document, Document { photo: Some(PhotoId::of(b"another photo")), ..portrait("By hand") });
+    }
+
+    #[test]
+    fn an_export_writes_over_nothing() {
+        let (studio, folder) = exported();
+        let fault = studio.open().export(&folder).unwrap_err().fault;
+        assert_eq!(fault, Fault::FolderNotEmpty);
+        let fault = studio.open().export(&studio.file).unwrap_err().fault;
+        assert_eq!(fault, Fault::Exists);
+        assert_eq!(studio.names(), ["pilot.mahlstick", "plain"]);
+    }
+
+    #[test]
+    fn an_import_writes_over_nothing() {
+        let (studio, folder) = exported();
+        let error = import(&folder, &studio.file, IfExists::Refuse).unwrap_err();
+        assert_eq!(error, PaintingError { file: studio.file.clone(), fault: Fault::Exists });
+    }
+
+    #[test]
+    fn a_plan_that_does_not_read_is_told_with_its_place() {
+        let (studio, folder) = exported();
+        let plan = fs::read_to_string(folder.join(PLAN)).unwrap();
+        let deep = "[".repeat(100_000);
+        let long = format!("{plan}{}", " ".repeat(MAX_PLAN_BYTES));
+        for (changed, place) in [
+            ("{\n  \"title\": oops", "line 2 column 12"),
+            ("", "line 1 column 0"),
+            ("7", "expected struct"),
+            (&deep, "recursion limit"),
+            (&plan.replace("\"title\"", "\"name\""), "missing field `title`"),
+            (&plan.replace("\"reference.jpg\"", "12"), "expected a string"),
+            (&long, "too long"),
+        ] {
+            fs::write(folder.join(PLAN), changed).unwrap();
+            let error = import_to(&studio, &folder).unwrap_err();
+            assert_eq!(error.file, folder.join(PLAN));
+            assert!(matches!(&error.fault, Fault::PlainPlan(found) if found.contains(place)), "{error}");
+        }
+        fs::remove_file(folder.join(PLAN)).unwrap();
+        assert_eq!(import_to(&studio, &folder).unwrap_err().fault, Fault::NotFound);
+        assert_eq!(studio.names(), ["pilot.mahlstick", "plain"]);
+    }
+
+    #[test]
+    fn a_plan_takes_no_photo_from_elsewhere() {
+        let (studio, folder) = exported();
+        let plan = fs::read_to_string(folder.join(PLAN)).unwrap();
+        fs::create_dir(folder.join("folder")).unwrap();
+        #[cfg(unix)]
+        std::os::unix::fs::symlink(&studio.file, folder.join("link.jpg")).unwrap();
+        for name in [
+            "../pilot.mahlstick",
+            "/etc/hostname",
+            "folder",
+            "folder/a.jpg",
+            "..",
+            ".",
+            "",
+            "link.jpg",
+            "gone.jpg",
+        ] {
+            fs::write(folder.join(PLAN), plan.replace("reference.jpg", name)).unwrap();
+            let fault = import_to(&studio, &folder).unwrap_err().fault;
+            assert_eq!(fault, Fault::PlainPhoto(name.to_owned()));
+        }
+    }
+
+    #[test]
+    fn a_photo_is_named_after_its_kind() {
+        for (photo, name) in [
+            (b"\x89PNG\r\n\x1a\n".as_slice(), ".png"),
+            (b"II*\0....", ".tif"),
+            (b"MM\0*....", ".tif"),
+            (b"RIFF....WEBPVP8 ", ".webp"),
+            (b"RIFF....WAVE", ""),
+            (b"", ""),
+        ] {
+            assert_eq!(ending(photo), name);
+        }
+    }
 }

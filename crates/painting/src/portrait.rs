@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 use plan::{Canvas, HeadMarks, Length, PhotoPoint, PhotoSize, Place, Plan, Reference, Unit};
 
@@ -30,9 +31,15 @@ pub(crate) struct Studio {
 impl Studio {
     /// A folder with `pilot.mahlstick`, titled `Begun`.
     pub(crate) fn new() -> Self {
+        static BEGUN: OnceLock<Vec<u8>> = OnceLock::new();
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("pilot.mahlstick");
-        Painting::create(&file, &portrait("Begun"), &[PHOTO], IfExists::Refuse).unwrap();
+        // Made once and copied, for each new file waits for the disk.
+        let begun = BEGUN.get_or_init(|| {
+            Painting::create(&file, &portrait("Begun"), &[PHOTO], IfExists::Replace).unwrap();
+            fs::read(&file).unwrap()
+        });
+        fs::write(&file, begun).unwrap();
         Self { folder, file }
     }
 

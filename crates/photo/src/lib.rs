@@ -24,6 +24,7 @@ mod picture;
 mod png;
 mod resample;
 mod tiff;
+mod warp;
 mod webp;
 
 use std::fmt;

@@ -6,6 +6,7 @@
 mod canvas;
 mod detail;
 mod grid;
+mod print;
 mod reference;
 
 use plan::{CanvasPoint, Length, LengthError, PhotoPoint, Plan, PlanError, RulerError};
@@ -15,6 +16,7 @@ use thiserror::Error;
 pub use canvas::CanvasEdit;
 pub use detail::DetailEdit;
 pub use grid::GridEdit;
+pub use print::PrintEdit;
 pub use reference::ReferenceEdit;
 
 /// A point as the page sends it: x and y, in pixels of the photo or millimetres of the canvas.
@@ -32,6 +34,8 @@ pub enum Edit {
     Grid(GridEdit),
     /// A change of the detail boxes.
     Detail(DetailEdit),
+    /// A change of how the sheets are printed.
+    Print(PrintEdit),
 }
 
 /// Why an edit cannot be made. The plan is as it was.
@@ -80,6 +84,7 @@ pub fn edited(plan: &Plan, edit: &Edit) -> Result<(Plan, &'static str), EditErro
         Edit::Reference(edit) => edit.apply(&mut plan)?,
         Edit::Grid(edit) => edit.apply(&mut plan)?,
         Edit::Detail(edit) => edit.apply(&mut plan)?,
+        Edit::Print(edit) => edit.apply(&mut plan)?,
     };
     plan.check()?;
     Ok((plan, name))

@@ -14,7 +14,7 @@ use serde::Serialize;
 pub use canvas::{CanvasView, MarkView, SideView};
 pub use notebook::{LineState, NotebookLine};
 pub use reference::{HeadView, ReferenceView};
-pub use sheet_plan::{Printing, SheetPlanView};
+pub use sheet_plan::SheetPlanView;
 
 /// Two ends of a line on the canvas: x and y of one, x and y of the other, in mm.
 pub type LineMm = [f64; 4];
@@ -86,9 +86,9 @@ pub struct GuideView {
 }
 
 impl View {
-    /// The view of a plan that passes [`Plan::check`]. `printing` says on which paper sheets are counted.
-    pub fn of(plan: &Plan, printing: &Printing) -> Self {
-        let sheets = SheetPlanView::of(plan, printing);
+    /// The view of a plan that passes [`Plan::check`]. `furniture` is the room that labels take on a true-size sheet.
+    pub fn of(plan: &Plan, furniture: plan::Insets) -> Self {
+        let sheets = SheetPlanView::of(plan, furniture);
         Self {
             notebook: notebook::lines(plan, sheets.as_ref()),
             unit: plan.unit,

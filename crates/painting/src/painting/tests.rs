@@ -8,7 +8,7 @@ use proptest::prelude::*;
 use super::*;
 use crate::history::StepState;
 use crate::portrait::{PHOTO, Studio, portrait};
-use crate::{MAX_LABEL_CHARS, MAX_PHOTO_BYTES};
+use crate::{MAX_EDITS, MAX_LABEL_CHARS, MAX_PHOTO_BYTES};
 
 /// Applies a new title to whatever the painting is at.
 fn retitle(painting: &mut Painting, title: &str) -> Revision {
@@ -183,7 +183,7 @@ fn a_painting_that_cannot_be_is_not_saved() {
 fn a_history_that_is_full_says_so_and_loses_nothing() {
     let studio = Studio::new();
     let mut painting = studio.open();
-    let full = "UPDATE edit SET number = 100000; UPDATE present SET edit = 100000";
+    let full = format!("UPDATE edit SET number = {MAX_EDITS}; UPDATE present SET edit = {MAX_EDITS}");
     painting.connection.execute_batch(&format!("PRAGMA foreign_keys = OFF; {full}")).unwrap();
     let revision = painting.revision().unwrap();
     let error = painting.apply(revision, "More", None, &portrait("More")).unwrap_err();
@@ -280,6 +280,51 @@ fn a_new_file_does_not_inherit_the_journal_of_an_old_one() {
     let error = Painting::create(&file, &portrait("Next"), &[PHOTO], IfExists::Replace).unwrap_err();
     assert_eq!(error.fault, Fault::Leftover);
     assert!(!file.exists());
+}
+
+#[test]
+fn a_copy_has_the_whole_history_and_goes_its_own_way() {
+    let studio = Studio::new();
+    let mut painting = studio.open();
+    retitle(&mut painting, "One");
+    let file = studio.path("copy.mahlstick");
+    painting.copy_to(&file, IfExists::Refuse).unwrap();
+    let mut copy = Painting::open(&file).unwrap();
+    assert_eq!(copy.present().unwrap(), painting.present().unwrap());
+    assert_eq!(copy.history().unwrap(), painting.history().unwrap());
+    assert_eq!(copy.photo(PhotoId::of(PHOTO)).unwrap(), PHOTO);
+    retitle(&mut copy, "Copy");
+    assert_eq!(title(&painting), "One");
+    assert_eq!(painting.copy_to(&file, IfExists::Refuse).unwrap_err().fault, Fault::Exists);
+    assert_eq!(studio.names(), ["copy.mahlstick", "pilot.mahlstick"]);
+}
+
+#[test]
+fn a_file_that_another_program_keeps_to_itself_is_told_to_be_in_use() {
+    let studio = Studio::new();
+    let mut painting = studio.open();
+    let revision = painting.revision().unwrap();
+    painting.connection.busy_timeout(std::time::Duration::from_millis(10)).unwrap();
+    let other = Connection::open(&studio.file).unwrap();
+    other.execute_batch("BEGIN EXCLUSIVE").unwrap();
+    let error = painting.apply(revision, "Edit", None, &portrait("Edit")).unwrap_err();
+    assert_eq!(error.fault, Fault::InUse);
+    assert_eq!(painting.present().unwrap_err().fault, Fault::InUse);
+    let copy = studio.path("copy.mahlstick");
+    assert_eq!(painting.copy_to(&copy, IfExists::Refuse).unwrap_err().fault, Fault::InUse);
+    assert!(!copy.exists());
+    other.execute_batch("ROLLBACK").unwrap();
+    painting.apply(revision, "Edit", None, &portrait("Edit")).unwrap();
+}
+
+#[test]
+fn a_new_file_needs_a_folder() {
+    let studio = Studio::new();
+    for folder in ["nowhere", "pilot.mahlstick"] {
+        let file = studio.path(folder).join("new.mahlstick");
+        let error = Painting::create(&file, &portrait("New"), &[PHOTO], IfExists::Refuse).unwrap_err();
+        assert_eq!(error.fault, Fault::NoFolder);
+    }
 }
 
 #[test]

@@ -104,7 +104,7 @@ fn placing(plan: &Plan) -> NotebookLine {
 }
 
 fn grid(plan: &Plan) -> NotebookLine {
-    let mut sentence = match plan.grid.division {
+    let division = match plan.grid.division {
         Division::Parts { columns, rows } if columns == rows => match columns {
             1 => "No lines".to_owned(),
             2 => "Halves".to_owned(),
@@ -115,14 +115,13 @@ fn grid(plan: &Plan) -> NotebookLine {
         Division::Parts { columns, rows } => format!("{columns} columns, {rows} rows"),
         Division::Squares { side, .. } => format!("Squares of {}", plan.ruler.read(side)),
     };
-    if plan.grid.diagonals {
-        sentence += ", diagonals";
-    }
-    sentence += &match plan.details.len() {
+    let diagonals = if plan.grid.diagonals { ", diagonals" } else { "" };
+    let details = match plan.details.len() {
         0 => String::new(),
         1 => ", one detail box".to_owned(),
         count => format!(", {count} detail boxes"),
     };
+    let sentence = format!("{division}{diagonals}{details}");
     NotebookLine { key: "grid", title: "Grid", sentence, state: LineState::Done }
 }
 

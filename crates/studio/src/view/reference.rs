@@ -50,7 +50,8 @@ pub struct HeadView {
 }
 
 impl ReferenceView {
-    pub(super) fn of(plan: &Plan) -> Option<Self> {
+    /// The reference of a plan, if it has one that can be placed.
+    pub fn of(plan: &Plan) -> Option<Self> {
         let (reference, placing) = (plan.reference.as_ref()?, plan.placing()?);
         let size = reference.size();
         let outline = plan.canvas.outline();

@@ -1,22 +1,19 @@
 //! How the reference comes out on paper: where the seams run and how many sheets it takes.
 
-use plan::{Insets, Length, Paper, Plan, SheetLayout, Stock};
+use plan::{Insets, Length, Plan, PrinterCorrection, SheetLayout};
 use serde::Serialize;
-
-/// On what the packet is printed.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Printing {
-    /// The paper, what the printer leaves blank, the room that labels take, and the printer's error.
-    pub stock: Stock,
-    /// How much two neighbouring sheets share.
-    pub lap: Length,
-}
 
 /// The sheets that the reference takes.
 #[derive(Clone, Debug, Serialize)]
 pub struct SheetPlanView {
     /// The paper's name.
     pub paper: String,
+    /// The margin as text.
+    pub margin: String,
+    /// The lap as text.
+    pub lap: String,
+    /// Whether the grid is drawn over the photo.
+    pub lines: bool,
     /// How many sheets.
     pub count: usize,
     /// Each sheet: its name and its window on the canvas in mm: left, top, width, height.
@@ -31,35 +28,30 @@ pub struct SheetPlanView {
     pub problem: Option<String>,
 }
 
-impl Printing {
-    /// A paper with the margin and lap usual for it, for a printer that prints true.
-    pub fn usual(paper: Paper, margin: Length, furniture: Insets, lap: Length) -> Self {
-        let stock = Stock {
-            paper,
-            margins: Insets::all(margin),
-            furniture,
-            correction: plan::PrinterCorrection::NONE,
-        };
-        Self { stock, lap }
-    }
-}
-
 impl SheetPlanView {
-    pub(super) fn of(plan: &Plan, printing: &Printing) -> Option<Self> {
+    pub(super) fn of(plan: &Plan, furniture: Insets) -> Option<Self> {
         plan.reference.as_ref()?;
-        let (stock, limit) = (&printing.stock, plan.canvas.outline().bounds());
+        let stock = plan.printing.stock(furniture, PrinterCorrection::NONE);
+        let limit = plan.canvas.outline().bounds();
         let points = plan.seam_points();
         let paper = stock.paper.to_string();
-        let layout = match SheetLayout::new(plan.sheet_region(), limit, stock, printing.lap, &points) {
+        let (margin, lap) = (
+            plan.ruler.read(plan.printing.margin).to_string(),
+            plan.ruler.read(plan.printing.lap).to_string(),
+        );
+        let lines = plan.printing.lines;
+        let layout = match SheetLayout::new(plan.sheet_region(), limit, &stock, plan.printing.lap, &points) {
             Ok(layout) => layout,
             Err(error) => {
-                let nothing = Vec::new;
                 return Some(Self {
                     paper,
+                    margin,
+                    lap,
+                    lines,
                     count: 0,
                     windows: Vec::new(),
-                    upright_seams: nothing(),
-                    level_seams: nothing(),
+                    upright_seams: Vec::new(),
+                    level_seams: Vec::new(),
                     clearance: None,
                     problem: Some(error.to_string()),
                 });
@@ -68,6 +60,9 @@ impl SheetPlanView {
         let mm = |seams: &[Length]| seams.iter().map(|seam| seam.to_mm()).collect();
         Some(Self {
             paper,
+            margin,
+            lap,
+            lines,
             count: layout.sheets.len(),
             windows: layout
                 .sheets

@@ -1,11 +1,10 @@
 //! What the page is told about a plan.
 
 use super::*;
-use plan::{Canvas, HeadMarks, Insets, Length, Paper, PhotoPoint, PhotoSize, Place, Reference, Unit};
+use plan::{Canvas, HeadMarks, Insets, Length, PhotoPoint, PhotoSize, Place, Reference, Unit};
 
-fn printing() -> Printing {
-    let furniture = Insets { bottom: Length::mm(12.0), left: Length::mm(8.0), ..Insets::default() };
-    Printing::usual(Paper::Letter, Length::mm(6.35), furniture, Length::mm(10.0))
+fn furniture() -> Insets {
+    Insets { bottom: Length::mm(12.0), left: Length::mm(8.0), ..Insets::default() }
 }
 
 fn portrait() -> Plan {
@@ -19,7 +18,7 @@ fn portrait() -> Plan {
 }
 
 fn sentences(plan: &Plan) -> Vec<String> {
-    View::of(plan, &printing()).notebook.into_iter().map(|line| line.sentence).collect()
+    View::of(plan, furniture()).notebook.into_iter().map(|line| line.sentence).collect()
 }
 
 #[test]
@@ -41,7 +40,7 @@ fn the_notebook_read_down_is_the_plan_of_the_painting() {
 fn a_painting_without_a_photo_says_what_it_needs() {
     let mut plan = portrait();
     plan.reference = None;
-    let view = View::of(&plan, &printing());
+    let view = View::of(&plan, furniture());
     assert!(view.reference.is_none() && view.sheets.is_none());
     let needed: Vec<_> =
         view.notebook.iter().filter(|line| line.state == LineState::Needed).map(|line| line.key).collect();
@@ -51,7 +50,7 @@ fn a_painting_without_a_photo_says_what_it_needs() {
 #[test]
 fn the_matrix_lays_the_photo_where_the_plan_says() {
     let plan = portrait();
-    let [a, b, c, d, e, f] = View::of(&plan, &printing()).reference.unwrap().matrix;
+    let [a, b, c, d, e, f] = View::of(&plan, furniture()).reference.unwrap().matrix;
     let crown = plan.head().unwrap().crown;
     let (x, y) = (a * 1500.0 + c * 500.0 + e, b * 1500.0 + d * 500.0 + f);
     assert!((x - crown.x.to_mm()).abs() < 1e-9 && (y - crown.y.to_mm()).abs() < 1e-9);
@@ -59,6 +58,6 @@ fn the_matrix_lays_the_photo_where_the_plan_says() {
 
 #[test]
 fn the_whole_view_can_be_sent() {
-    let text = serde_json::to_string(&View::of(&portrait(), &printing())).unwrap();
+    let text = serde_json::to_string(&View::of(&portrait(), furniture())).unwrap();
     assert!(text.contains("\"golden-section\"") && !text.contains("null,null"));
 }

@@ -1,0 +1,189 @@
+//! The command line: what may be written, and the help, manual page and completions that follow from it.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use plan::{Paper, Ruler};
+use sheets::SheetKind;
+
+/// Get a likeness onto a canvas of known size, and hold it.
+#[derive(Debug, Parser)]
+#[command(name = "mahlstick", version, about, max_term_width = 100, after_help = AFTER_HELP)]
+pub(crate) struct Arguments {
+    #[command(subcommand)]
+    pub(crate) command: Option<Command>,
+}
+
+const AFTER_HELP: &str = "\
+Lengths are written as 12in, 12 1/2 in, 12-1/2\", 30.5cm or 305mm; a bare number takes the canvas's unit.
+
+A canvas 12 in square, the head 8 in from crown to chin, sheets of Letter paper:
+  mahlstick packet --photo sitter.jpg --canvas 12x12in --crown 1510,620 --chin 1495,2480 --head 8in -o sitter.pdf";
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Open the studio in the browser: the whole work from photo to packet; also what `mahlstick` alone does
+    Studio(StudioArguments),
+    /// Make the packet: one PDF with the plan, the marks, edge strips and the reference at true size
+    Packet(PacketArguments),
+    /// Say where to mark the canvas's sides
+    Marks(MarksArguments),
+    /// Make the packet of the demo painting, a plaster cast of a harbour pilot's head
+    Demo(DemoArguments),
+    /// Print the completions for a shell
+    Completions {
+        /// The shell to complete for
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page
+    Man,
+}
+
+#[derive(Debug, Default, Args)]
+pub(crate) struct StudioArguments {
+    /// The folder with the paintings [default: “Mahlstick paintings” in your documents]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) folder: Option<PathBuf>,
+    /// The port to listen on, on this computer alone [default: 7448, or a free one if that is taken]
+    #[arg(long, value_name = "N")]
+    pub(crate) port: Option<u16>,
+    /// Do not open a browser
+    #[arg(long)]
+    pub(crate) no_open: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct PacketArguments {
+    #[command(flatten)]
+    pub(crate) plan: PlanArguments,
+    #[command(flatten)]
+    pub(crate) print: PrintArguments,
+    /// Where to write the packet
+    #[arg(short, long, value_name = "PDF")]
+    pub(crate) output: PathBuf,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct MarksArguments {
+    #[command(flatten)]
+    pub(crate) plan: PlanArguments,
+    /// Print the marks as JSON instead of as a table
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct DemoArguments {
+    /// The paper to print on
+    #[arg(long, default_value = "letter")]
+    pub(crate) paper: Paper,
+    /// Where to write the packet
+    #[arg(short, long, value_name = "PDF", default_value = "harbour-pilot.pdf")]
+    pub(crate) output: PathBuf,
+}
+
+/// The plan of the painting.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "The plan")]
+pub(crate) struct PlanArguments {
+    /// The photo to paint from: JPEG, PNG, WebP or TIFF
+    #[arg(long, value_name = "FILE")]
+    pub(crate) photo: Option<PathBuf>,
+    /// The canvas's width and height
+    #[arg(long, value_name = "WxH")]
+    pub(crate) canvas: String,
+    /// The canvas as measured: four sides, the diagonal down from the top left, the one up from the bottom left
+    #[arg(long, value_name = "TOP,RIGHT,BOTTOM,LEFT,DOWN,UP")]
+    pub(crate) measured: Option<String>,
+    /// Divide the canvas into N parts each way, or into columns and rows [default: 4]
+    #[arg(long, value_name = "N|CxR", conflicts_with = "square")]
+    pub(crate) divide: Option<String>,
+    /// Divide the canvas into squares of this side
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) square: Option<String>,
+    /// Where the squares are counted from
+    #[arg(long, value_name = "WHERE", default_value = "top-left", requires = "square")]
+    pub(crate) square_from: SquaresStart,
+    /// Rule the two diagonals as well
+    #[arg(long)]
+    pub(crate) diagonals: bool,
+    /// Lay the photo on the canvas: whole, or covering it [default: fit]
+    #[arg(long, value_name = "HOW", conflicts_with = "head")]
+    pub(crate) place: Option<PlaceChoice>,
+    /// The top of the head in the upright photo, in pixels from its top left corner
+    #[arg(long, value_name = "X,Y", requires = "chin")]
+    pub(crate) crown: Option<String>,
+    /// The bottom of the chin in the upright photo, in pixels from its top left corner
+    #[arg(long, value_name = "X,Y", requires = "crown")]
+    pub(crate) chin: Option<String>,
+    /// The head's height on the canvas, from crown to chin
+    #[arg(long, value_name = "LENGTH", requires = "crown")]
+    pub(crate) head: Option<String>,
+    /// Where the middle of the head goes, from the canvas's top left corner [default: the middle of the canvas]
+    #[arg(long, value_name = "X,Y", requires = "head")]
+    pub(crate) head_centre: Option<String>,
+    /// Turn the photo on the canvas, in degrees clockwise
+    #[arg(long, value_name = "DEGREES", default_value_t = 0.0, allow_negative_numbers = true)]
+    pub(crate) turn: f64,
+    /// Exchange left and right of the photo
+    #[arg(long)]
+    pub(crate) mirror: bool,
+    /// A detail box with a grid of its own: its top left corner, its size, and how it is divided [default: 4];
+    /// may be given again
+    #[arg(long = "detail", value_name = "X,Y,WxH[:N]")]
+    pub(crate) details: Vec<String>,
+    /// The ruler to read: 1/8, 1/16, 1/32 or 1/64 for inches, mm or 0.5mm for metric
+    /// [default: 1/16 for a canvas in inches, else mm]
+    #[arg(long, value_name = "DIVISION")]
+    pub(crate) ruler: Option<Ruler>,
+}
+
+/// How the packet is printed.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "The sheets")]
+pub(crate) struct PrintArguments {
+    /// The name of the painting, as it stands on every sheet [default: the packet's file name]
+    #[arg(long, value_name = "TEXT")]
+    pub(crate) title: Option<String>,
+    /// The paper: letter, legal, tabloid, a4 or a3 [default: letter for a canvas in inches, else a4]
+    #[arg(long)]
+    pub(crate) paper: Option<Paper>,
+    /// What the printer leaves blank along every edge [default: 1/4 in]
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) margin: Option<String>,
+    /// How much of the picture two neighbouring sheets both show [default: 10 mm]
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) lap: Option<String>,
+    /// The printed scale bars as you measured them: across the paper held upright, and along it. In inches for the
+    /// 4 in bars, metric for the 100 mm bars
+    #[arg(long, value_name = "HxV")]
+    pub(crate) bars: Option<String>,
+    /// Which sheets to make: plan, marks, strips, reference, details, film, bars [default: all]
+    #[arg(long, value_name = "KIND,…", value_delimiter = ',')]
+    pub(crate) only: Vec<SheetKind>,
+    /// Leave the grid lines off the reference and detail sheets
+    #[arg(long)]
+    pub(crate) no_lines: bool,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub(crate) enum PlaceChoice {
+    /// The whole photo as large as the canvas holds
+    Fit,
+    /// The photo as small as covers the canvas
+    Fill,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub(crate) enum SquaresStart {
+    /// The top left corner
+    TopLeft,
+    /// The top right corner
+    TopRight,
+    /// The bottom left corner
+    BottomLeft,
+    /// The bottom right corner
+    BottomRight,
+    /// The middle of the canvas
+    Centre,
+}

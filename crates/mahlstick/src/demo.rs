@@ -1,0 +1,79 @@
+//! `mahlstick demo`: the packet of the demo painting.
+//!
+//! The demo is a plaster cast of a harbour pilot's head, rendered by the crate `cast`, so its landmarks are known exactly.
+
+use anyhow::{Context, anyhow};
+use painting::{Document, PhotoId};
+use photo::Photo;
+use plan::{
+    Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, HeadMarks, Length, PhotoPoint, Place, Plan, Reference,
+    Unit,
+};
+use serde::Deserialize;
+use sheets::PacketOptions;
+
+use crate::Failure;
+use crate::args::DemoArguments;
+use crate::packet_command::{photo_size, today, write_packet};
+
+const PHOTO: &[u8] = include_bytes!("../../../demo/harbour-pilot.jpg");
+const LANDMARKS: &str = include_str!("../../../demo/harbour-pilot.json");
+
+/// Writes the demo's packet and says what it wrote.
+pub(crate) fn run(arguments: &DemoArguments) -> Result<(), Failure> {
+    let photo = Photo::from_bytes(PHOTO.to_vec(), "harbour-pilot.jpg")?;
+    let plan = plan(&photo)?;
+    let mut options = PacketOptions::new("The harbour pilot", arguments.paper);
+    options.date = Some(today());
+    write_packet(&plan, Some(&photo), &options, &arguments.output)
+}
+
+/// The demo as a painting on the studio's shelf.
+pub(crate) fn for_the_shelf() -> Result<studio::Demo, Failure> {
+    let photo = Photo::from_bytes(PHOTO.to_vec(), "harbour-pilot.jpg")?;
+    let document = Document {
+        title: "The harbour pilot".to_owned(),
+        photo: Some(PhotoId::of(PHOTO)),
+        plan: plan(&photo)?,
+    };
+    Ok(studio::Demo { document, photo: PHOTO.to_vec() })
+}
+
+/// A canvas of 12 x 16 in with the head 8 in high, and a detail box around eyes, nose and mouth.
+fn plan(photo: &Photo) -> anyhow::Result<Plan> {
+    let landmarks: Landmarks = serde_json::from_str(LANDMARKS).context("the demo's landmarks")?;
+    let mut plan = Plan::new(Canvas::nominal(Length::inches(12.0), Length::inches(16.0)), Unit::Inch);
+    let mut reference = Reference::fitted(photo_size(photo));
+    reference.head = Some(HeadMarks { crown: landmarks.point("crown")?, chin: landmarks.point("chin")? });
+    let middle = CanvasPoint::new(Length::inches(6.0), Length::inches(6.5));
+    reference.place = Place::Head { height: Length::inches(8.0), middle: Some(middle) };
+    plan.reference = Some(reference);
+    let face = CanvasRect::new(
+        CanvasPoint::new(Length::inches(3.5), Length::inches(5.0)),
+        Length::inches(5.0),
+        Length::inches(5.0),
+    );
+    plan.details.push(DetailBox { name: "Face".to_owned(), rect: face, grid: Grid::default() });
+    plan.check()?;
+    Ok(plan)
+}
+
+#[derive(Deserialize)]
+struct Landmarks {
+    landmarks: Vec<Landmark>,
+}
+
+#[derive(Deserialize)]
+struct Landmark {
+    name: String,
+    x: f64,
+    y: f64,
+}
+
+impl Landmarks {
+    fn point(&self, name: &str) -> anyhow::Result<PhotoPoint> {
+        let found = self.landmarks.iter().find(|landmark| landmark.name == name);
+        let landmark = found.ok_or_else(|| anyhow!("The demo has no landmark “{name}”."))?;
+        Ok(PhotoPoint::new(landmark.x, landmark.y))
+    }
+}

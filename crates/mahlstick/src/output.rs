@@ -1,0 +1,48 @@
+//! Files that appear whole or not at all.
+
+use std::io::Write;
+use std::path::Path;
+
+use anyhow::{Context, Result};
+use tempfile::Builder;
+
+/// Writes `bytes` to `path`: first to a file beside it, forced to the disk, then renamed into place.
+pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
+    let folder =
+        path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or_else(|| Path::new("."));
+    let write = || -> std::io::Result<()> {
+        let mut file = Builder::new().prefix(".mahlstick-").suffix(".part").tempfile_in(folder)?;
+        file.write_all(bytes)?;
+        file.as_file().sync_all()?;
+        file.persist(path)?;
+        Ok(())
+    };
+    write().with_context(|| {
+        format!(
+            "“{}” could not be written. Check that the folder exists, can be written to and has room",
+            path.display()
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_is_replaced_whole_and_nothing_else_is_left() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("packet.pdf");
+        write_whole(&path, b"first").unwrap();
+        write_whole(&path, b"second").unwrap();
+        assert_eq!(std::fs::read(&path).unwrap(), b"second");
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn a_folder_that_is_not_there_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        let error = write_whole(&folder.path().join("nowhere/packet.pdf"), b"x").unwrap_err();
+        assert!(error.to_string().contains("Check that the folder exists"));
+    }
+}

@@ -1,0 +1,153 @@
+//! `mahlstick packet`: one PDF with everything to be printed for a painting.
+
+use std::cell::Cell;
+use std::io::{IsTerminal, Write, stderr};
+use std::ops::ControlFlow;
+use std::path::Path;
+
+use anyhow::Context;
+use photo::Photo;
+use plan::{Insets, PhotoSize, Plan, PrinterCorrection, Unit, parse_pair};
+use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, Stage};
+
+use crate::Failure;
+use crate::args::{PacketArguments, PrintArguments};
+use crate::output::write_whole;
+use crate::plan_options::{cautions, length, plan_of};
+
+/// Makes the packet that the options describe and says what was written.
+pub(crate) fn run(arguments: &PacketArguments) -> Result<(), Failure> {
+    let photo = arguments.plan.photo.as_deref().map(open_photo).transpose()?;
+    let plan = plan_of(&arguments.plan, photo.as_ref().map(photo_size)).map_err(Failure::usage)?;
+    let name =
+        arguments.output.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+    let options = packet_options(&arguments.print, &plan, name).map_err(Failure::usage)?;
+    write_packet(&plan, photo.as_ref(), &options, &arguments.output)
+}
+
+/// Opens a photo of which only the header is read yet.
+pub(crate) fn open_photo(path: &Path) -> Result<Photo, Failure> {
+    Ok(Photo::open(path)?)
+}
+
+/// The size of the upright photo.
+pub(crate) fn photo_size(photo: &Photo) -> PhotoSize {
+    let photo::PhotoSize { width, height } = photo.size();
+    PhotoSize { width, height }
+}
+
+/// Makes a packet, writes it and says what was written.
+pub(crate) fn write_packet(
+    plan: &Plan,
+    photo: Option<&Photo>,
+    options: &PacketOptions,
+    path: &Path,
+) -> Result<(), Failure> {
+    let stream = photo.map(PhotoStream::of).transpose()?;
+    let progress = ProgressLine::default();
+    let packet = sheets::packet(plan, stream.as_ref(), options, &|stage| progress.show(stage));
+    progress.clear();
+    let packet = packet?;
+    write_whole(path, &packet.pdf)?;
+    crate::print(report(plan, options, &packet, path).as_bytes())?;
+    Ok(())
+}
+
+fn packet_options(arguments: &PrintArguments, plan: &Plan, name: String) -> anyhow::Result<PacketOptions> {
+    let paper = arguments.paper.unwrap_or(match plan.unit {
+        Unit::Inch => plan::Paper::Letter,
+        Unit::Centimetre | Unit::Millimetre => plan::Paper::A4,
+    });
+    let mut options = PacketOptions::new(arguments.title.clone().unwrap_or(name), paper);
+    options.date = Some(today());
+    if let Some(text) = &arguments.margin {
+        options.margins = Insets::all(length(text, plan.unit).context("--margin")?);
+    }
+    if let Some(text) = &arguments.lap {
+        options.lap = length(text, plan.unit).context("--lap")?;
+    }
+    if let Some(text) = &arguments.bars {
+        options.correction = correction(text).context("--bars")?;
+    }
+    if !arguments.only.is_empty() {
+        options.kinds.clone_from(&arguments.only);
+    }
+    options.lines = !arguments.no_lines;
+    Ok(options)
+}
+
+/// Today where the painter is.
+pub(crate) fn today() -> Date {
+    let date = jiff::Zoned::now().date();
+    Date { year: date.year().into(), month: date.month().unsigned_abs(), day: date.day().unsigned_abs() }
+}
+
+/// Reads the measured bars: in inches they are the 4 in bars, in centimetres or millimetres the 100 mm bars.
+fn correction(text: &str) -> anyhow::Result<PrinterCorrection> {
+    let (across, along) = parse_pair(text, Some(Unit::Millimetre))?;
+    Ok(PrinterCorrection::from_bars(
+        PrinterCorrection::bar_as_metric(across),
+        PrinterCorrection::bar_as_metric(along),
+    )?)
+}
+
+/// What was written, how good it will be, and the one thing to remember.
+fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) -> String {
+    let mut lines =
+        vec![format!("{}: {} on {} paper", path.display(), sheets_in_words(packet), options.paper)];
+    if let (Some(placing), Some(layout)) = (plan.placing(), &packet.reference) {
+        let clearance = layout.clearance(&plan.seam_points()).map_or(String::new(), |clearance| {
+            let whole = plan.head().map_or("the detail boxes' middles", |_| "the face");
+            format!(", seams {} from {whole}", plan.ruler.read(clearance))
+        });
+        lines.push(format!(
+            "Reference at true size, 1:1, {} x {} sheets{clearance}; {:.0} pixels of the photo to an inch of canvas",
+            layout.columns,
+            layout.rows,
+            placing.resolution().pixels_per_inch
+        ));
+    }
+    if let Some(head) = plan.head() {
+        lines.push(format!("Head {} from crown to chin", plan.ruler.read(head.height())));
+    }
+    lines.extend(cautions(plan));
+    lines.push("Print at actual size, then measure the scale bars: 100 mm and 4 in.".to_owned());
+    lines.join("\n") + "\n"
+}
+
+/// How many sheets of each kind: `9 sheets (1 plan, 4 reference, …)`.
+fn sheets_in_words(packet: &Packet) -> String {
+    let total = packet.sheets.len();
+    let kinds = SheetKind::ALL.into_iter().filter_map(|kind| {
+        let count = packet.sheets.iter().filter(|sheet| sheet.kind == kind).count();
+        (count > 0).then(|| format!("{count} {kind}"))
+    });
+    let noun = if total == 1 { "sheet" } else { "sheets" };
+    format!("{total} {noun} ({})", kinds.collect::<Vec<_>>().join(", "))
+}
+
+/// A line on the terminal that says what is being done; nothing where no one looks.
+#[derive(Default)]
+struct ProgressLine {
+    shown: Cell<bool>,
+}
+
+impl ProgressLine {
+    fn show(&self, stage: Stage) -> ControlFlow<()> {
+        if stderr().is_terminal() {
+            let doing = match stage {
+                Stage::LayingOut => "Laying out the sheets".to_owned(),
+                Stage::Drawing { sheets } => format!("Drawing {sheets} sheets"),
+            };
+            let _ = write!(stderr(), "\r\x1b[K{doing} …");
+            self.shown.set(true);
+        }
+        ControlFlow::Continue(())
+    }
+
+    fn clear(&self) {
+        if self.shown.get() {
+            let _ = write!(stderr(), "\r\x1b[K");
+        }
+    }
+}

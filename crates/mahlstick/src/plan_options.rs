@@ -1,0 +1,180 @@
+//! From what was written on the command line to a checked plan.
+
+use anyhow::{Context, Result, anyhow, bail};
+use plan::{
+    Angle, Canvas, CanvasPoint, CanvasRect, DetailBox, Division, Grid, HeadMarks, Length, Measured,
+    PhotoPoint, PhotoSize, Place, Plan, Reference, Ruler, SquaresFrom, Unit, parse_list, parse_pair,
+};
+
+use crate::args::{PlaceChoice, PlanArguments, SquaresStart};
+
+/// The plan that the options describe, checked. `photo` is the upright photo's size, if there is a photo.
+pub(crate) fn plan_of(arguments: &PlanArguments, photo: Option<PhotoSize>) -> Result<Plan> {
+    let (width, height) = parse_pair(&arguments.canvas, None).context("--canvas")?;
+    let unit = width.unit;
+    let mut plan = Plan::new(Canvas::nominal(width.length, height.length), unit);
+    if let Some(ruler) = arguments.ruler {
+        plan.ruler = ruler;
+    }
+    if let Some(text) = &arguments.measured {
+        plan.canvas.measured = Some(measured(text, unit).context("--measured")?);
+    }
+    plan.grid = grid(arguments, unit)?;
+    for (at, text) in arguments.details.iter().enumerate() {
+        plan.details.push(detail(text, at + 1, unit).with_context(|| format!("--detail {text}"))?);
+    }
+    plan.reference = photo.map(|size| reference(arguments, size, unit)).transpose()?;
+    plan.check()?;
+    Ok(plan)
+}
+
+/// Reads one length; a bare number takes the canvas's unit.
+pub(crate) fn length(text: &str, unit: Unit) -> Result<Length> {
+    Ok(Length::parse(text, Some(unit))?.length)
+}
+
+/// What the painter should know about a plan although it can be carried out.
+pub(crate) fn cautions(plan: &Plan) -> Vec<String> {
+    let mut cautions = Vec::new();
+    let tape = plan.ruler;
+    if let Some(contradiction) = plan.canvas.contradiction(tape) {
+        cautions.push(contradiction.sentence(tape));
+    }
+    if let Some(head) = plan.head().filter(plan::Head::is_larger_than_life) {
+        let height = tape.read(head.height());
+        cautions.push(format!("The head is {height} from crown to chin: larger than life."));
+    }
+    if let Some(resolution) = plan.placing().map(|placing| placing.resolution())
+        && resolution < plan::Resolution::LEAST_AT_ARMS_LENGTH
+    {
+        cautions.push(format!(
+            "The photo has only {:.0} pixels to an inch of canvas: under {:.0}, pixels show at arm's length. A larger photo, or a smaller head, would be sharper.",
+            resolution.pixels_per_inch,
+            plan::Resolution::LEAST_AT_ARMS_LENGTH.pixels_per_inch
+        ));
+    }
+    cautions
+}
+
+fn measured(text: &str, unit: Unit) -> Result<Measured> {
+    let lengths: Vec<Length> = parse_list(text, Some(unit))?.iter().map(|stated| stated.length).collect();
+    let [top, right, bottom, left, down, up] = lengths[..] else {
+        bail!(
+            "Six lengths are needed (top, right, bottom, left and both diagonals), but there are {}.",
+            lengths.len()
+        );
+    };
+    Ok(Measured { top, right, bottom, left, down, up })
+}
+
+fn grid(arguments: &PlanArguments, unit: Unit) -> Result<Grid> {
+    let mut grid = Grid::default();
+    if let Some(text) = &arguments.divide {
+        grid.division = parts(text).context("--divide")?;
+    }
+    if let Some(text) = &arguments.square {
+        let side = length(text, unit).context("--square")?;
+        grid.division = Division::Squares { side, from: arguments.square_from.into() };
+    }
+    grid.diagonals = arguments.diagonals;
+    Ok(grid)
+}
+
+/// Reads `4` or `3x5`.
+fn parts(text: &str) -> Result<Division> {
+    let count = |part: &str| part.trim().parse::<u32>().ok();
+    let parts = match text.split_once(['x', '×', 'X']) {
+        Some((columns, rows)) => count(columns).zip(count(rows)),
+        None => count(text).map(|both| (both, both)),
+    };
+    let (columns, rows) = parts.ok_or_else(|| {
+        anyhow!("“{text}” is not a number of parts. Write for example 4, or 3x5 for 3 columns and 5 rows.")
+    })?;
+    Ok(Division::Parts { columns, rows })
+}
+
+fn detail(text: &str, number: usize, unit: Unit) -> Result<DetailBox> {
+    let (place, division) = match text.rsplit_once(':') {
+        Some((place, division)) => (place, parts(division)?),
+        None => (text, Grid::default().division),
+    };
+    let [x, y, size] = place.split(',').collect::<Vec<_>>()[..] else {
+        bail!("“{text}” is not a detail box. Write for example 2in,3in,8x8in:4.");
+    };
+    let (width, height) = parse_pair(size, Some(unit))?;
+    let origin = CanvasPoint::new(length(x, width.unit)?, length(y, width.unit)?);
+    let rect = CanvasRect::new(origin, width.length, height.length);
+    Ok(DetailBox { name: format!("Detail {number}"), rect, grid: Grid { division, diagonals: false } })
+}
+
+fn reference(arguments: &PlanArguments, size: PhotoSize, unit: Unit) -> Result<Reference> {
+    let mut reference = Reference::fitted(size);
+    if !arguments.turn.is_finite() {
+        bail!("--turn: {} is not a number of degrees.", arguments.turn);
+    }
+    reference.turn = Angle::degrees(arguments.turn);
+    reference.mirror = arguments.mirror;
+    if let (Some(crown), Some(chin)) = (&arguments.crown, &arguments.chin) {
+        let (crown, chin) = (pixel(crown).context("--crown")?, pixel(chin).context("--chin")?);
+        reference.head = Some(HeadMarks { crown, chin });
+    }
+    reference.place = match (&arguments.head, arguments.place) {
+        (Some(height), _) => Place::Head {
+            height: length(height, unit).context("--head")?,
+            middle: arguments
+                .head_centre
+                .as_deref()
+                .map(|text| canvas_point(text, unit))
+                .transpose()
+                .context("--head-centre")?,
+        },
+        (None, Some(PlaceChoice::Fill)) => Place::Fill,
+        (None, Some(PlaceChoice::Fit) | None) => Place::Fit,
+    };
+    Ok(reference)
+}
+
+/// Reads `1510,620` as a point of the photo.
+fn pixel(text: &str) -> Result<PhotoPoint> {
+    let number = |part: &str| part.trim().parse::<f64>().ok().filter(|number| number.is_finite());
+    let point = text.split_once(',').and_then(|(x, y)| number(x).zip(number(y)));
+    let (x, y) = point.ok_or_else(|| {
+        anyhow!("“{text}” is not a point of the photo. Write its pixels from the left and from the top, for example 1510,620.")
+    })?;
+    Ok(PhotoPoint::new(x, y))
+}
+
+fn canvas_point(text: &str, unit: Unit) -> Result<CanvasPoint> {
+    let [x, y] = parse_list(text, Some(unit))?[..] else {
+        bail!(
+            "“{text}” is not a place on the canvas. Write its distances from the left and from the top, for example 6in,5in."
+        );
+    };
+    Ok(CanvasPoint::new(x.length, y.length))
+}
+
+impl From<SquaresStart> for SquaresFrom {
+    fn from(start: SquaresStart) -> Self {
+        match start {
+            SquaresStart::TopLeft => Self::TopLeft,
+            SquaresStart::TopRight => Self::TopRight,
+            SquaresStart::BottomLeft => Self::BottomLeft,
+            SquaresStart::BottomRight => Self::BottomRight,
+            SquaresStart::Centre => Self::Centre,
+        }
+    }
+}
+
+/// The size of something on the canvas in the painter's unit: `12 x 16 in`.
+pub(crate) fn size_text(width: Length, height: Length, unit: Unit) -> String {
+    let number = |length: Length| length.in_unit(unit).split(' ').next().unwrap_or_default().to_owned();
+    format!("{} x {} {unit}", number(width), number(height))
+}
+
+/// The unit that is not the painter's, for saying a size in both.
+pub(crate) const fn other_unit(ruler: Ruler) -> Unit {
+    match ruler {
+        Ruler::Inch(_) => Unit::Centimetre,
+        Ruler::Metric(_) => Unit::Inch,
+    }
+}

@@ -1,0 +1,306 @@
+//! The mark-up sheet: every ruler reading needed to mark the canvas, large enough to be read at arm's length.
+
+use plan::{
+    Contradiction, DetailMarks, Length, Marks, Orientation, Plan, Reading, Ruler, Side, SideMarks, Stock,
+};
+use serde::Serialize;
+
+use crate::edge_strips::capitalised;
+use crate::figures::{Figure, Line, abbreviation, line};
+use crate::paper::PaperRect;
+
+/// Height of a row of large figures, in mm: 20 pt figures are read at arm's length.
+const ROW: f64 = 9.6;
+/// Height of a block's title with its column heads, in mm.
+const BLOCK_HEAD: f64 = 12.0;
+/// Gap below a block, in mm.
+const BLOCK_GAP: f64 = 8.0;
+/// Gap between the two columns of blocks, in mm.
+const COLUMN_GAP: f64 = 12.0;
+/// Room above the blocks for the sheet's title, in mm.
+const HEADING: f64 = 18.0;
+/// White kept inside the printable area, in mm.
+const WHITE: f64 = 8.0;
+
+/// One page of readings.
+#[derive(Clone, Debug, Serialize)]
+pub(crate) struct MarkUpSheet {
+    heading_at: PaperRect,
+    page: usize,
+    pages: usize,
+    blocks: Vec<PlacedBlock>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct PlacedBlock {
+    at: PaperRect,
+    row_height: f64,
+    head_height: f64,
+    #[serde(flatten)]
+    block: Block,
+}
+
+/// Readings that belong together, under one title.
+#[derive(Clone, Debug, Serialize)]
+struct Block {
+    title: String,
+    /// What the columns of figures are.
+    heads: Vec<String>,
+    rows: Vec<Row>,
+}
+
+/// One row of a block.
+#[derive(Clone, Debug, Serialize)]
+struct Row {
+    /// What the row is, at its left.
+    name: String,
+    /// The large figures, one for each head.
+    figures: Vec<Figure>,
+    /// Small print at the right: the exact place in the other unit, what was rounded away, or how to use the figures.
+    aside: Vec<Line>,
+    /// True for a total, which is set off by a rule.
+    is_total: bool,
+}
+
+/// All mark-up pages of a plan.
+pub(crate) fn mark_up_sheets(plan: &Plan, marks: &Marks, stock: &Stock) -> Vec<MarkUpSheet> {
+    let orientation = Orientation::Portrait;
+    let printable = PaperRect::sheet(stock.paper, orientation).inside(stock.margins(orientation));
+    let content = PaperRect {
+        x: printable.x + WHITE,
+        y: printable.y + WHITE,
+        width: printable.width - 2.0 * WHITE,
+        height: printable.height - 2.0 * WHITE,
+    };
+    let column = (content.width - COLUMN_GAP) / 2.0;
+    let room = content.height - HEADING;
+    let columns = columns(blocks(plan, marks), room);
+    let pages = columns.len().div_ceil(2);
+    columns
+        .chunks(2)
+        .enumerate()
+        .map(|(page, pair)| {
+            let mut blocks = Vec::new();
+            for (at, column_blocks) in pair.iter().enumerate() {
+                let x = content.x + at as f64 * (column + COLUMN_GAP);
+                let mut y = content.y + HEADING;
+                for block in column_blocks {
+                    let at = PaperRect { x, y, width: column, height: block.height() };
+                    y += block.height() + BLOCK_GAP;
+                    blocks.push(PlacedBlock {
+                        at,
+                        row_height: ROW,
+                        head_height: BLOCK_HEAD,
+                        block: block.clone(),
+                    });
+                }
+            }
+            MarkUpSheet {
+                heading_at: PaperRect { height: HEADING, ..content },
+                page: page + 1,
+                pages,
+                blocks,
+            }
+        })
+        .collect()
+}
+
+impl Block {
+    fn height(&self) -> f64 {
+        BLOCK_HEAD + self.rows.len() as f64 * ROW
+    }
+
+    /// Cuts the block in two where the first part has so many rows; the second says that it continues the first.
+    fn split_off(&mut self, rows: usize) -> Self {
+        let title = self.title.trim_end_matches(CONTINUED);
+        Self {
+            title: format!("{title}{CONTINUED}"),
+            heads: self.heads.clone(),
+            rows: self.rows.split_off(rows),
+        }
+    }
+}
+
+const CONTINUED: &str = ", continued";
+
+/// Fills columns of this height with blocks, in order; only a block higher than a column is cut.
+fn columns(blocks: Vec<Block>, height: f64) -> Vec<Vec<Block>> {
+    let most_rows = ((height - BLOCK_HEAD) / ROW).max(1.0) as usize;
+    let mut columns: Vec<Vec<Block>> = Vec::new();
+    let mut left = 0.0;
+    for mut block in blocks {
+        while block.rows.len() > most_rows {
+            let rest = block.split_off(most_rows);
+            columns.push(vec![block]);
+            left = 0.0;
+            block = rest;
+        }
+        let needed = block.height();
+        match columns.last_mut() {
+            Some(column) if needed <= left => column.push(block),
+            _ => {
+                columns.push(vec![block]);
+                left = height;
+            }
+        }
+        left -= needed + BLOCK_GAP;
+    }
+    columns
+}
+
+fn blocks(plan: &Plan, marks: &Marks) -> Vec<Block> {
+    let ruler = plan.ruler;
+    let mut blocks: Vec<Block> = marks
+        .sides
+        .iter()
+        .map(|side| side_block(side, ruler, format!("{} side", capitalised(side.side.name()))))
+        .collect();
+    blocks.push(squareness(plan, marks));
+    for detail in &marks.details {
+        blocks.push(detail_corners(detail, ruler));
+        for (inner, name) in detail.inner.iter().zip(["across", "down"]) {
+            blocks.push(side_block(inner, ruler, format!("{}, {name}", detail.name)));
+        }
+    }
+    blocks
+}
+
+/// A side's marks from both its ends, and its length to check them by.
+fn side_block(side: &SideMarks, ruler: Ruler, title: String) -> Block {
+    let unit = abbreviation(ruler.unit());
+    let (start, end) = if side.side.is_level() { ("left", "right") } else { ("top", "bottom") };
+    let mut rows: Vec<Row> = side
+        .marks
+        .iter()
+        .enumerate()
+        .map(|(number, mark)| Row {
+            name: (number + 1).to_string(),
+            figures: vec![mark.from_start.into(), mark.from_end.into()],
+            aside: exact_place(mark.from_start, ruler),
+            is_total: false,
+        })
+        .collect();
+    let other = Figure::in_other_unit(side.total.exact(), ruler);
+    rows.push(Row {
+        name: "side".to_owned(),
+        figures: vec![side.total.into()],
+        aside: vec![line![other]],
+        is_total: true,
+    });
+    Block { title, heads: vec![format!("from the {start}, {unit}"), format!("from the {end}, {unit}")], rows }
+}
+
+/// The place in the other unit, and what rounding to the ruler took away, if a pencil could show it.
+fn exact_place(reading: Reading, ruler: Ruler) -> Vec<Line> {
+    let mut lines = vec![line![Figure::in_other_unit(reading.exact(), ruler)]];
+    let away = reading.rounded_away();
+    if away.abs() >= LEAST_WORTH_TELLING {
+        let side = if away > Length::ZERO { "more" } else { "less" };
+        lines.push(line![Figure::millimetres(away.abs()), format!(" {side}")]);
+    }
+    lines
+}
+
+/// Rounding by less than this is not told: a fifth of the finest pencil line.
+const LEAST_WORTH_TELLING: Length = Length::mm(0.1);
+
+/// The diagonals, and what the measured canvas implies.
+fn squareness(plan: &Plan, marks: &Marks) -> Block {
+    let [down, up] = marks.diagonals;
+    let row = |name: &str, reading: Reading| Row {
+        name: name.to_owned(),
+        figures: vec![reading.into()],
+        aside: vec![line![Figure::in_other_unit(reading.exact(), plan.ruler)]],
+        is_total: false,
+    };
+    let mut rows = vec![row("down", down), row("up", up)];
+    let note = |aside: Vec<Line>| Row { name: String::new(), figures: Vec::new(), aside, is_total: false };
+    match plan.canvas.solved() {
+        None => rows.push(note(vec![
+            line!["Measure both on the canvas. They are equal when it is square;"],
+            line!["if they are not, measure the four sides and plan again with them."],
+        ])),
+        Some(solved) => {
+            let angles = solved.outline.corner_angles().map(|angle| angle.to_degrees() - 90.0);
+            let [top_left, top_right, bottom_right, bottom_left] = angles.map(off_square);
+            rows.push(note(vec![
+                line![format!("Corners, off the square: top left {top_left}, top right {top_right},")],
+                line![format!("bottom right {bottom_right}, bottom left {bottom_left}.")],
+            ]));
+            let residual = Figure::millimetres(solved.residual());
+            rows.push(note(match plan.canvas.contradiction(plan.ruler) {
+                None => vec![
+                    line!["The six measurements agree to ", residual, ". The marks above follow"],
+                    line!["the canvas as it is."],
+                ],
+                Some(contradiction) => contradiction_lines(contradiction, plan.ruler),
+            }));
+        }
+    }
+    Block {
+        title: "Diagonals".to_owned(),
+        heads: vec![format!("from corner to corner, {}", abbreviation(plan.ruler.unit()))],
+        rows,
+    }
+}
+
+fn contradiction_lines(contradiction: Contradiction, ruler: Ruler) -> Vec<Line> {
+    vec![
+        line!["The six measurements contradict each other: a side is"],
+        line![
+            "misread by about ",
+            ruler.read(contradiction.side_off),
+            ", or a diagonal by ",
+            ruler.read(contradiction.diagonal_off),
+            "."
+        ],
+    ]
+}
+
+/// Degrees with their sign; a hundredth of a degree is 0.1 mm on half a metre.
+fn off_square(degrees: f64) -> String {
+    format!("{degrees:+.2}°").replace('-', "−")
+}
+
+/// How to find a detail box on the canvas: each corner from the two sides nearest to it.
+fn detail_corners(detail: &DetailMarks, ruler: Ruler) -> Block {
+    let unit = abbreviation(ruler.unit());
+    let corner = |at: usize, name: &str, across: Side, down: Side| {
+        let distance = |side: Side| detail.corners[at][side_index(side)];
+        Row {
+            name: name.to_owned(),
+            figures: vec![distance(across).into(), distance(down).into()],
+            aside: vec![
+                line![format!("from the {}", across.name())],
+                line![format!("from the {}", down.name())],
+            ],
+            is_total: false,
+        }
+    };
+    let rows = vec![
+        corner(0, "top left", Side::Left, Side::Top),
+        corner(1, "top right", Side::Right, Side::Top),
+        corner(2, "bottom right", Side::Right, Side::Bottom),
+        corner(3, "bottom left", Side::Left, Side::Bottom),
+        Row {
+            name: "diagonals".to_owned(),
+            figures: vec![detail.diagonal.into()],
+            aside: vec![line!["both"]],
+            is_total: true,
+        },
+    ];
+    Block {
+        title: format!("{}, corners", detail.name),
+        heads: vec![format!("across, {unit}"), format!("down, {unit}")],
+        rows,
+    }
+}
+
+const fn side_index(side: Side) -> usize {
+    match side {
+        Side::Top => 0,
+        Side::Right => 1,
+        Side::Bottom => 2,
+        Side::Left => 3,
+    }
+}

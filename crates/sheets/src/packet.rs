@@ -1,0 +1,396 @@
+//! The packet: which sheets a plan needs, in order, and the PDF that holds them.
+
+use std::ops::ControlFlow;
+
+use plan::{
+    CanvasRect, Insets, LayoutError, Length, Orientation, Paper, Plan, PlanError, PrinterCorrection,
+    SheetLayout, Stock, marks,
+};
+use serde::Serialize;
+use thiserror::Error;
+
+use crate::bars_sheet::{BarsSheet, bars_sheet};
+use crate::date::Date;
+use crate::edge_strips::{StripSheet, strip_sheets};
+use crate::figures::{Line, line};
+use crate::furniture::FURNITURE;
+use crate::kind::SheetKind;
+use crate::mark_up::{MarkUpSheet, mark_up_sheets};
+use crate::photo_stream::{PhotoStream, Stored};
+use crate::plan_sheet::{PlanSheet, plan_sheet};
+use crate::true_size::{Subject, TrueSizeSheet, true_size_sheet};
+use crate::typeset::typeset;
+use crate::world::can_set;
+
+/// What a painter may choose about a packet, beyond the plan itself.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PacketOptions {
+    /// The painting's title, as it stands on every sheet.
+    pub title: String,
+    /// The day on the sheets and in the file; without one the sheets bear none.
+    pub date: Option<Date>,
+    /// The paper.
+    pub paper: Paper,
+    /// What the printer leaves blank, with the paper held upright.
+    pub margins: Insets,
+    /// How much of the picture two neighbouring sheets both show.
+    pub lap: Length,
+    /// The printer's error, if the painter measured it.
+    pub correction: PrinterCorrection,
+    /// Whether the grid is drawn over the photo.
+    pub lines: bool,
+    /// The kinds of sheets to make, in any order.
+    pub kinds: Vec<SheetKind>,
+}
+
+impl PacketOptions {
+    /// The margin that nearly all printers can keep: 1/4 in.
+    pub const USUAL_MARGIN: Length = Length::mm(6.35);
+
+    /// A lap wide enough for glue and narrow enough not to cost a sheet.
+    pub const USUAL_LAP: Length = Length::mm(10.0);
+
+    /// All sheets on this paper, with usual margins and lap, for a printer that prints true.
+    pub fn new(title: impl Into<String>, paper: Paper) -> Self {
+        Self {
+            title: title.into(),
+            date: None,
+            paper,
+            margins: Insets::all(Self::USUAL_MARGIN),
+            lap: Self::USUAL_LAP,
+            correction: PrinterCorrection::NONE,
+            lines: true,
+            kinds: SheetKind::ALL.to_vec(),
+        }
+    }
+
+    pub(crate) fn prints(&self, kind: SheetKind) -> bool {
+        self.kinds.contains(&kind)
+    }
+}
+
+/// A finished packet.
+#[derive(Clone, Debug)]
+pub struct Packet {
+    /// The PDF file.
+    pub pdf: Vec<u8>,
+    /// Its pages in order.
+    pub sheets: Vec<SheetSummary>,
+    /// How the reference sheets are laid over the canvas, if there are any.
+    pub reference: Option<SheetLayout>,
+}
+
+/// One page of a packet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SheetSummary {
+    /// What it is.
+    pub kind: SheetKind,
+    /// Its name among the pages, such as `B2`; it is the page's label in a viewer.
+    pub label: String,
+}
+
+/// What is being done, for a line of progress.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// The sheets are being laid out.
+    LayingOut,
+    /// So many sheets are being drawn and set.
+    Drawing {
+        /// The number of sheets.
+        sheets: usize,
+    },
+}
+
+/// Why there is no packet.
+#[derive(Debug, Error)]
+pub enum SheetsError {
+    /// The plan cannot be carried out.
+    #[error(transparent)]
+    Plan(#[from] PlanError),
+    /// The canvas cannot be cut over this paper.
+    #[error(transparent)]
+    Layout(#[from] LayoutError),
+    /// The photo is not the one that was planned with.
+    #[error(
+        "The photo is {} x {} pixels, but the plan was made with one of {} x {}. Plan again with this photo.",
+        .given.0, .given.1, .planned.0, .planned.1
+    )]
+    OtherPhoto {
+        /// Width and height of the photo given.
+        given: (u32, u32),
+        /// Width and height of the photo in the plan.
+        planned: (u32, u32),
+    },
+    /// None of the kinds asked for has a sheet.
+    #[error(
+        "None of the sheets asked for can be made from this plan. Detail sheets need a detail box, reference sheets a photo."
+    )]
+    Nothing,
+    /// The painter stopped it.
+    #[error("Stopped. Nothing was written.")]
+    Stopped,
+    /// The sheets could not be set: a fault of this program.
+    #[error("The sheets could not be set ({0}). This is a fault in Mahlstick: please report it.")]
+    Setting(String),
+}
+
+/// Makes the packet of a plan. Without a photo there are no reference sheets, and detail sheets show their grid alone.
+/// `progress` is told what is being done and may stop it.
+///
+/// The same input gives the same bytes.
+///
+/// # Errors
+/// See [`SheetsError`].
+pub fn packet(
+    plan: &Plan,
+    photo: Option<&PhotoStream>,
+    options: &PacketOptions,
+    progress: &dyn Fn(Stage) -> ControlFlow<()>,
+) -> Result<Packet, SheetsError> {
+    plan.check()?;
+    if let (Some(photo), Some(reference)) = (photo, &plan.reference) {
+        let (given, planned) = (photo.stored().upright_size(), reference.size());
+        if given != planned {
+            let (given, planned) = ((given.width, given.height), (planned.width, planned.height));
+            return Err(SheetsError::OtherPhoto { given, planned });
+        }
+    }
+    go_on(progress(Stage::LayingOut))?;
+    let plan = &with_settable_names(plan);
+    let mut builder = Builder::new(plan, photo.map(PhotoStream::stored), options);
+    for kind in SheetKind::ALL {
+        if options.prints(kind) {
+            builder.add(kind)?;
+        }
+    }
+    let Builder { sheets, summaries, reference, .. } = builder;
+    if sheets.is_empty() {
+        return Err(SheetsError::Nothing);
+    }
+    go_on(progress(Stage::Drawing { sheets: sheets.len() }))?;
+    let data = PacketData {
+        title: options.title.clone(),
+        set_title: settable(&options.title),
+        date: options.date.map(|date| date.to_string()),
+        sheets,
+    };
+    let labels: Vec<String> = summaries.iter().map(|sheet| sheet.label.clone()).collect();
+    let pdf = typeset(&data, photo, &labels, options.date)?;
+    Ok(Packet { pdf, sheets: summaries, reference })
+}
+
+/// The data that the templates read.
+#[derive(Serialize)]
+struct PacketData {
+    /// The title as given, for the file's own title.
+    title: String,
+    /// The title as far as the font can set it.
+    set_title: String,
+    date: Option<String>,
+    sheets: Vec<Sheet>,
+}
+
+#[derive(Serialize)]
+struct Sheet {
+    width: f64,
+    height: f64,
+    /// What sheets of its kind are called together: the upper bookmark.
+    group: &'static str,
+    /// True on the first sheet of a kind.
+    opens_group: bool,
+    /// Which of its kind it is, where there are several: the lower bookmark.
+    name: Option<String>,
+    #[serde(flatten)]
+    body: Body,
+}
+
+#[derive(Serialize)]
+#[serde(tag = "kind", content = "body", rename_all = "kebab-case")]
+enum Body {
+    Plan(PlanSheet),
+    MarkUp(MarkUpSheet),
+    Strips(StripSheet),
+    TrueSize(TrueSizeSheet),
+    Bars(BarsSheet),
+}
+
+/// Collects the sheets of a packet in order.
+struct Builder<'a> {
+    plan: &'a Plan,
+    photo: Option<Stored>,
+    options: &'a PacketOptions,
+    stock: Stock,
+    sheets: Vec<Sheet>,
+    summaries: Vec<SheetSummary>,
+    reference: Option<SheetLayout>,
+}
+
+impl<'a> Builder<'a> {
+    fn new(plan: &'a Plan, photo: Option<Stored>, options: &'a PacketOptions) -> Self {
+        let stock = Stock {
+            paper: options.paper,
+            margins: options.margins,
+            furniture: FURNITURE,
+            correction: options.correction,
+        };
+        let reference = None;
+        Self { plan, photo, options, stock, sheets: Vec::new(), summaries: Vec::new(), reference }
+    }
+
+    fn add(&mut self, kind: SheetKind) -> Result<(), SheetsError> {
+        let (plan, stock) = (self.plan, self.stock);
+        match kind {
+            SheetKind::Plan => {
+                let layout = self.reference_layout()?;
+                let sheet = plan_sheet(plan, self.photo, layout.as_ref(), self.options, &stock);
+                self.push(kind, Orientation::Portrait, "Plan".to_owned(), None, Body::Plan(sheet));
+            }
+            SheetKind::Marks => {
+                let sheets = mark_up_sheets(plan, &marks(plan), &stock);
+                self.push_numbered(kind, Orientation::Portrait, "Marks", sheets, Body::MarkUp);
+            }
+            SheetKind::Strips => {
+                let sheets = strip_sheets(plan, &marks(plan).sides, &stock);
+                self.push_numbered(kind, Orientation::Landscape, "Strips", sheets, Body::Strips);
+            }
+            SheetKind::Reference => {
+                if let Some(layout) = self.reference_layout()? {
+                    let lines = if self.options.lines { plan.grid_lines() } else { Vec::new() };
+                    let subject = Subject {
+                        outline: plan.canvas.outline(),
+                        lines,
+                        photo: self.photo,
+                        notes: self.notes(self.options.lines),
+                    };
+                    self.push_true_size(kind, "", &subject, &layout);
+                    self.reference = Some(layout);
+                }
+            }
+            SheetKind::Details => {
+                for detail in &plan.details {
+                    let points = [detail.rect.centre()];
+                    let layout =
+                        SheetLayout::new(detail.rect, detail.rect, &stock, self.options.lap, &points)?;
+                    let subject = Subject {
+                        outline: detail.rect.into(),
+                        lines: if self.options.lines { detail.lines() } else { Vec::new() },
+                        photo: self.photo,
+                        notes: self.notes(self.options.lines),
+                    };
+                    self.push_true_size(kind, &format!("{} ", detail.name), &subject, &layout);
+                }
+            }
+            SheetKind::Film => {
+                let layout = self.layout(plan.sheet_region())?;
+                let subject = Subject {
+                    outline: plan.canvas.outline(),
+                    lines: plan.grid_lines(),
+                    photo: None,
+                    notes: self.notes(true),
+                };
+                self.push_true_size(kind, "Film ", &subject, &layout);
+            }
+            SheetKind::Bars => {
+                let sheet = bars_sheet(plan, &stock);
+                self.push(kind, Orientation::Portrait, "Bars".to_owned(), None, Body::Bars(sheet));
+            }
+        }
+        Ok(())
+    }
+
+    fn reference_layout(&self) -> Result<Option<SheetLayout>, SheetsError> {
+        let covers = self.photo.is_some() && !self.plan.covered().corners.is_empty();
+        covers.then(|| self.layout(self.plan.sheet_region())).transpose()
+    }
+
+    /// Cuts a region of the canvas over sheets, seams off the face.
+    fn layout(&self, region: CanvasRect) -> Result<SheetLayout, SheetsError> {
+        let canvas = self.plan.canvas.outline().bounds();
+        Ok(SheetLayout::new(region, canvas, &self.stock, self.options.lap, &self.plan.seam_points())?)
+    }
+
+    /// What every true-size sheet says.
+    fn notes(&self, lines: bool) -> Vec<Line> {
+        let (across, along) = self.options.correction.bars();
+        let size = if self.options.correction.is_none() {
+            line!["Print at actual size, then measure the bars."]
+        } else {
+            line![format!(
+                "Actual size, corrected for bars of {:.1} × {:.1} mm.",
+                across.to_mm(),
+                along.to_mm()
+            )]
+        };
+        let figures = line!["Figures at the edge: from the left, from the top."];
+        if lines { vec![size, figures] } else { vec![size] }
+    }
+
+    fn push_true_size(&mut self, kind: SheetKind, prefix: &str, subject: &Subject, layout: &SheetLayout) {
+        let count = layout.sheets.len();
+        for (number, window) in layout.sheets.iter().enumerate() {
+            let sheet = true_size_sheet(self.plan, subject, &self.stock, layout, window);
+            let label = format!("{prefix}{}", window.name());
+            let name = format!("{label}, {} of {count}", number + 1);
+            self.push(kind, layout.orientation, label, Some(name), Body::TrueSize(sheet));
+        }
+    }
+
+    fn push_numbered<T>(
+        &mut self,
+        kind: SheetKind,
+        orientation: Orientation,
+        name: &str,
+        sheets: Vec<T>,
+        body: impl Fn(T) -> Body,
+    ) {
+        let count = sheets.len();
+        for (number, sheet) in sheets.into_iter().enumerate() {
+            let number = number + 1;
+            let title = (count > 1).then(|| format!("sheet {number} of {count}"));
+            self.push(kind, orientation, format!("{name} {number}"), title, body(sheet));
+        }
+    }
+
+    fn push(
+        &mut self,
+        kind: SheetKind,
+        orientation: Orientation,
+        label: String,
+        name: Option<String>,
+        body: Body,
+    ) {
+        let (width, height) = self.stock.paper.size(orientation);
+        let opens_group = self.summaries.last().is_none_or(|last| last.kind != kind);
+        self.sheets.push(Sheet {
+            width: width.to_mm(),
+            height: height.to_mm(),
+            group: kind.title(),
+            opens_group,
+            name,
+            body,
+        });
+        self.summaries.push(SheetSummary { kind, label });
+    }
+}
+
+fn go_on(flow: ControlFlow<()>) -> Result<(), SheetsError> {
+    if flow.is_break() { Err(SheetsError::Stopped) } else { Ok(()) }
+}
+
+fn with_settable_names(plan: &Plan) -> Plan {
+    let mut plan = plan.clone();
+    for detail in &mut plan.details {
+        detail.name = settable(&detail.name);
+    }
+    plan
+}
+
+/// The text with a box for every character that the sheets' font has no glyph for: a PDF/A file may not show one.
+fn settable(text: &str) -> String {
+    let set = |character: char| match character {
+        _ if character.is_whitespace() => ' ',
+        _ if can_set(character) => character,
+        _ => '□',
+    };
+    text.chars().map(set).collect()
+}

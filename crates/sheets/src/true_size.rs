@@ -1,0 +1,160 @@
+//! Sheets at true size: a window of the canvas with the photo and the grid. Reference sheets, detail sheets and film
+//! sheets differ only in which part of the canvas they show and what they draw of it.
+
+use plan::{
+    CanvasPoint, CanvasRect, Direction, GridLine, Length, Plan, Quad, SheetLayout, SheetWindow, Side, Stock,
+};
+use serde::Serialize;
+
+use crate::figures::{Figure, Line};
+use crate::furniture::{FURNITURE, Furniture};
+use crate::joins::{Seam, seams};
+use crate::paper::{Drawing, LaidPhoto, PaperPoint, PaperRect};
+use crate::photo_stream::Stored;
+
+/// Width of the dark line, whose middle is the true place, and of the light line beside it: together thin enough not to
+/// hide an eyelid, each wide enough for an office printer.
+const DARK: f64 = 0.13;
+const LIGHT: f64 = 0.12;
+
+/// Readings of neighbouring lines stand at least this far apart, in mm; lines between go without.
+const LEAST_LABEL_SPACING: f64 = 13.0;
+
+/// What a set of true-size sheets shows.
+pub(crate) struct Subject {
+    /// The outline drawn: the canvas, or a detail box.
+    pub(crate) outline: Quad,
+    /// The grid lines, none if they are switched off.
+    pub(crate) lines: Vec<GridLine>,
+    /// The photo, if it is to be seen.
+    pub(crate) photo: Option<Stored>,
+    /// Said on each sheet, below its title.
+    pub(crate) notes: Vec<Line>,
+}
+
+/// A window of the canvas on one sheet.
+#[derive(Clone, Debug, Serialize)]
+pub(crate) struct TrueSizeSheet {
+    furniture: Furniture,
+    window: PaperRect,
+    photo: Option<LaidPhoto>,
+    /// What covers the photo outside a canvas that is out of square: everything but this outline.
+    uncover: Option<Vec<PaperPoint>>,
+    outline: Vec<PaperPoint>,
+    photo_edge: Vec<PaperPoint>,
+    lines: Vec<RuledLine>,
+    labels: Vec<LineLabel>,
+    seams: Vec<Seam>,
+}
+
+/// A dark line on the true place and a light one beside it.
+#[derive(Clone, Debug, Serialize)]
+struct RuledLine {
+    dark: [PaperPoint; 2],
+    light: [PaperPoint; 2],
+}
+
+/// The reading of a grid line where it enters the sheet.
+#[derive(Clone, Debug, Serialize)]
+struct LineLabel {
+    at: PaperPoint,
+    reading: Figure,
+    /// True at the left, where the reading is turned to read upwards.
+    turned: bool,
+}
+
+/// Lays out one sheet of `layout`.
+pub(crate) fn true_size_sheet(
+    plan: &Plan,
+    subject: &Subject,
+    stock: &Stock,
+    layout: &SheetLayout,
+    sheet: &SheetWindow,
+) -> TrueSizeSheet {
+    let orientation = layout.orientation;
+    let printable = PaperRect::sheet(stock.paper, orientation).inside(stock.margins(orientation));
+    let room = printable.inside(FURNITURE);
+    let drawn = stock.correction.drawn(orientation);
+    let size = Drawing::new(sheet.window.origin, PaperPoint::new(0.0, 0.0), drawn).rect(sheet.window);
+    let at = PaperPoint::new(room.x + (room.width - size.width) / 2.0, room.y);
+    let drawing = Drawing::new(sheet.window.origin, at, drawn);
+    let window = drawing.rect(sheet.window);
+
+    let canvas = plan.canvas.outline();
+    let placing = plan.placing();
+    let photo = subject.photo.zip(placing).map(|(stored, placing)| drawing.photo(&placing, &stored));
+    let ruled = |line: &GridLine| ruled_line(drawing.point(line.from), drawing.point(line.to));
+    let is_square = canvas.bounds().corners() == canvas.corners;
+    TrueSizeSheet {
+        furniture: Furniture::new(printable, drawn, layout, sheet, &canvas, subject.notes.clone()),
+        window,
+        photo,
+        uncover: (photo.is_some() && !is_square).then(|| drawing.points(&canvas.corners)),
+        outline: drawing.points(&subject.outline.corners),
+        photo_edge: if photo.is_some() { drawing.points(&plan.covered().corners) } else { Vec::new() },
+        lines: subject.lines.iter().map(ruled).collect(),
+        labels: line_labels(subject, sheet.window, &drawing, plan),
+        seams: seams(layout, sheet, &drawing),
+    }
+}
+
+fn ruled_line(from: PaperPoint, to: PaperPoint) -> RuledLine {
+    let (right, down) = (to.x - from.x, to.y - from.y);
+    let aside = f64::midpoint(DARK, LIGHT) / right.hypot(down);
+    // The light line lies to the right of an upright line and below a level one.
+    let (aside_x, aside_y) = if right.abs() < down.abs() {
+        (down * aside, -right * aside)
+    } else {
+        (-down * aside, right * aside)
+    };
+    RuledLine { dark: [from, to], light: [from.moved(aside_x, aside_y), to.moved(aside_x, aside_y)] }
+}
+
+/// The readings of upright lines along the window's top and of level lines along its left, wherever a line enters
+/// there, as far as they have room.
+fn line_labels(subject: &Subject, window: CanvasRect, drawing: &Drawing, plan: &Plan) -> Vec<LineLabel> {
+    let mut labels: Vec<LineLabel> = Vec::new();
+    for line in &subject.lines {
+        let (side, crossing) = match line.direction {
+            Direction::Vertical => (Side::Top, at_level(line, window.origin.y)),
+            Direction::Horizontal => (Side::Left, at_upright(line, window.origin.x)),
+            Direction::Down | Direction::Up => continue,
+        };
+        let Some(crossing) = crossing.filter(|&point| window.contains(point)) else { continue };
+        let turned = line.direction == Direction::Horizontal;
+        let edge = drawing.point(crossing);
+        let gap = LABEL_GAP;
+        let at = if turned { edge.moved(-gap, 0.0) } else { edge.moved(0.0, -gap) };
+        let crowded = labels.last().is_some_and(|last| {
+            last.turned == turned && (last.at.x - at.x).hypot(last.at.y - at.y) < LEAST_LABEL_SPACING
+        });
+        if !crowded {
+            let reading = plan.ruler.read(subject.outline.side_length(side) * line.share).into();
+            labels.push(LineLabel { at, reading, turned });
+        }
+    }
+    labels
+}
+
+/// From the window's edge to the middle of a reading, in mm.
+const LABEL_GAP: f64 = 2.0;
+
+/// Where an upright grid line crosses the level `y`; `None` beyond its ends.
+fn at_level(line: &GridLine, y: Length) -> Option<CanvasPoint> {
+    let share = (y - line.from.y) / (line.to.y - line.from.y);
+    on_line(line, share)
+}
+
+/// Where a level grid line crosses the upright `x`; `None` beyond its ends.
+fn at_upright(line: &GridLine, x: Length) -> Option<CanvasPoint> {
+    let share = (x - line.from.x) / (line.to.x - line.from.x);
+    on_line(line, share)
+}
+
+/// A line that ends this share short of the window's edge counts as entering there: a canvas out of square does not
+/// reach its bounds everywhere.
+const SHORT_OF_EDGE: f64 = 0.02;
+
+fn on_line(line: &GridLine, share: f64) -> Option<CanvasPoint> {
+    (-SHORT_OF_EDGE..=1.0 + SHORT_OF_EDGE).contains(&share).then(|| line.from.towards(line.to, share))
+}
