@@ -4,7 +4,7 @@
 import * as server from './server.js';
 
 /** @import { Edit, State, View } from './api.js' */
-/** @typedef {{ run: (revision: number) => Promise<State>, done: (state: State) => void, refused: (refusal: server.Refusal) => void }} Task */
+/** @typedef {{ run: (revision: number) => Promise<State>, done: (state: State) => void, refused: (error: unknown) => void }} Task */
 
 const CHANGED_ELSEWHERE = 'This painting was changed elsewhere. It is shown as it stands now; make your last change again if you still want it.';
 
@@ -132,16 +132,16 @@ export class Painting extends EventTarget {
         this.#take(state);
         task.done(state);
       } catch (error) {
-        if (!(error instanceof server.Refusal)) throw error;
-        if (error.status === 0) {
+        const refusal = error instanceof server.Refusal ? error : null;
+        if (refusal?.status === 0) {
           this.#running = false;
-          this.#say(false, error.message);
+          this.#say(false, refusal.message);
           return;
         }
         this.#tasks.shift();
         this.endTry();
-        if (error.status === 409 && error.state) {
-          this.#take(error.state);
+        if (refusal?.state) {
+          this.#take(refusal.state);
           this.notice = CHANGED_ELSEWHERE;
         }
         task.refused(error);

@@ -54,6 +54,8 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
     const typed = input.value;
     try {
       await commit(kind === 'length' && typed.trim() ? withUnit(typed, sign.textContent || '') : typed);
+      // What was typed as 2.25 stands as 2 1/4, unless more has been typed meanwhile.
+      if (input.value === typed) input.value = shown;
       say('');
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;

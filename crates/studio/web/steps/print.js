@@ -99,6 +99,7 @@ export function print(desk, hang) {
     } catch (error) {
       if (error instanceof DOMException && error.name === 'AbortError') return;
       if (!(error instanceof server.Refusal)) throw error;
+      drawnFor = '';
       setSentence(remark, '');
       pictures.replaceChildren();
       trouble.say(error.message);

@@ -16,9 +16,9 @@ export function printerList({ chosen, choose }) {
   const fresh = { name: '', across: '100 mm', along: '100 mm' };
   /** The printer that is being described. @type {Printer} */
   let draft = { ...fresh };
-  const name = field({ label: 'Its name', kind: 'text', wide: true, commit: (text) => { draft.name = text.trim(); } });
-  const across = field({ label: 'The level bar measures', commit: (text) => { draft.across = text; } });
-  const along = field({ label: 'The upright bar measures', commit: (text) => { draft.along = text; } });
+  const name = field({ label: 'Its name', kind: 'text', wide: true, commit: (text) => { draft.name = text.trim(); name.set(draft.name); } });
+  const across = field({ label: 'The level bar measures', commit: (text) => { draft.across = text; across.set(text); } });
+  const along = field({ label: 'The upright bar measures', commit: (text) => { draft.along = text; along.set(text); } });
   const remove = button('Forget this printer', () => void save(printers.filter((each) => each.name !== chosen()), ''), { kind: 'quiet' });
   const form = h('div', { class: 'inset stack', hidden: true },
     h('p', { class: 'hint' }, 'Print the scale bars once, on paper held upright, and measure the two bars of 100 mm.'),
@@ -74,6 +74,7 @@ export function printerList({ chosen, choose }) {
     async fill() {
       try {
         printers = await server.printers();
+        if (chosen() && !printers.some((each) => each.name === chosen())) choose('');
       } catch (error) {
         if (!(error instanceof server.Refusal)) throw error;
         trouble.say(error.message);
