@@ -111,16 +111,16 @@ pub(crate) struct PlanArguments {
     #[arg(long, value_name = "HOW", conflicts_with = "head")]
     pub(crate) place: Option<PlaceChoice>,
     /// The top of the head in the upright photo, in pixels from its top left corner
-    #[arg(long, value_name = "X,Y", requires = "chin")]
+    #[arg(long, value_name = "X,Y", requires = "chin", allow_hyphen_values = true)]
     pub(crate) crown: Option<String>,
     /// The bottom of the chin in the upright photo, in pixels from its top left corner
-    #[arg(long, value_name = "X,Y", requires = "crown")]
+    #[arg(long, value_name = "X,Y", requires = "crown", allow_hyphen_values = true)]
     pub(crate) chin: Option<String>,
     /// The head's height on the canvas, from crown to chin
-    #[arg(long, value_name = "LENGTH", requires = "crown")]
+    #[arg(long, value_name = "LENGTH", requires = "crown", allow_hyphen_values = true)]
     pub(crate) head: Option<String>,
     /// Where the middle of the head goes, from the canvas's top left corner [default: the middle of the canvas]
-    #[arg(long, value_name = "X,Y", requires = "head")]
+    #[arg(long, value_name = "X,Y", requires = "head", allow_hyphen_values = true)]
     pub(crate) head_centre: Option<String>,
     /// Turn the photo on the canvas, in degrees clockwise
     #[arg(long, value_name = "DEGREES", default_value_t = 0.0, allow_negative_numbers = true)]
@@ -130,7 +130,7 @@ pub(crate) struct PlanArguments {
     pub(crate) mirror: bool,
     /// A detail box with a grid of its own: its top left corner, its size, and how it is divided [default: 4];
     /// may be given again
-    #[arg(long = "detail", value_name = "X,Y,WxH[:N]")]
+    #[arg(long = "detail", value_name = "X,Y,WxH[:N]", allow_hyphen_values = true)]
     pub(crate) details: Vec<String>,
     /// The ruler to read: 1/8, 1/16, 1/32 or 1/64 for inches, mm or 0.5mm for metric
     /// [default: 1/16 for a canvas in inches, else mm]
@@ -149,10 +149,10 @@ pub(crate) struct PrintArguments {
     #[arg(long)]
     pub(crate) paper: Option<Paper>,
     /// What the printer leaves blank along every edge [default: 1/4 in]
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub(crate) margin: Option<String>,
     /// How much of the picture two neighbouring sheets both show [default: 10 mm]
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub(crate) lap: Option<String>,
     /// The printed scale bars as you measured them: across the paper held upright, and along it. In inches for the
     /// 4 in bars, metric for the 100 mm bars

@@ -7,8 +7,8 @@ use std::path::Path;
 
 use anyhow::Context;
 use photo::Photo;
-use plan::{Insets, PhotoSize, Plan, PrinterCorrection, Unit, parse_pair};
-use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, Stage};
+use plan::{CanvasRect, Insets, Length, PhotoSize, Plan, PrinterCorrection, SheetLayout, Unit, parse_pair};
+use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetsError, Stage};
 
 use crate::Failure;
 use crate::args::{PacketArguments, PrintArguments};
@@ -47,7 +47,10 @@ pub(crate) fn write_packet(
     let progress = ProgressLine::default();
     let packet = sheets::packet(plan, stream.as_ref(), options, &|stage| progress.show(stage));
     progress.clear();
-    let packet = packet?;
+    let packet = packet.map_err(|error| match error {
+        SheetsError::Plan(_) | SheetsError::Layout(_) | SheetsError::Nothing => Failure::usage(error),
+        _ => error.into(),
+    })?;
     write_whole(path, &packet.pdf)?;
     crate::print(report(plan, options, &packet, path).as_bytes())?;
     Ok(())
@@ -110,9 +113,25 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
     if let Some(head) = plan.head() {
         lines.push(format!("Head {} from crown to chin", plan.ruler.read(head.height())));
     }
+    lines.extend(packet.reference.as_ref().and_then(|layout| seam_through_head(plan, layout)));
     lines.extend(cautions(plan));
     lines.push("Print at actual size, then measure the scale bars: 100 mm and 4 in.".to_owned());
     lines.join("\n") + "\n"
+}
+
+/// The fewest sheets may have a seam through the head; a detail box then shows the head on sheets of its own.
+fn seam_through_head(plan: &Plan, layout: &SheetLayout) -> Option<String> {
+    let bounds = CanvasRect::around(plan.head()?.face_points())?;
+    let inside = |seam: &Length, low: Length, high: Length| (low..=high).contains(seam);
+    let crosses = layout.upright_seams.iter().any(|seam| inside(seam, bounds.origin.x, bounds.right()))
+        || layout.level_seams.iter().any(|seam| inside(seam, bounds.origin.y, bounds.bottom()));
+    (crosses && plan.details.is_empty()).then(|| {
+        let read = |length| plan.ruler.read(length).to_string();
+        let [x, y, width, height] = [bounds.origin.x, bounds.origin.y, bounds.width, bounds.height].map(read);
+        format!(
+            "A seam runs through the head. To have the head on sheets of its own, add --detail \"{x},{y},{width} x {height}\", or choose larger paper."
+        )
+    })
 }
 
 /// How many sheets of each kind: `9 sheets (1 plan, 4 reference, …)`.
