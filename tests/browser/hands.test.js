@@ -141,6 +141,31 @@ test('two fingers scale the photo about the point between them', async () => {
   await context.close();
 });
 
+test('on a phone an open line lies over the notebook as a sheet that is pulled up and let down', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.phone, hasTouch: true });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio);
+  await openLine(page, 'Canvas');
+  const panel = page.locator('#panel-canvas');
+  const canvas = await page.locator('.hung').boundingBox();
+  const low = await panel.boundingBox();
+  assert.ok(low.y >= canvas.y + canvas.height, 'the canvas is seen above the sheet');
+  const grip = panel.getByRole('button', { name: 'Pull the sheet up' });
+  await grip.tap();
+  const high = await panel.boundingBox();
+  assert.ok(high.height > low.height * 1.5, 'a tap pulls it up');
+  const from = await middle(grip);
+  await page.mouse.move(from.x, from.y);
+  await page.mouse.down();
+  await page.mouse.move(from.x, from.y + 200, { steps: 4 });
+  await page.mouse.up();
+  assert.equal((await panel.boundingBox()).height, low.height, 'a drag lets it down');
+  assert.deepEqual(await page.locator('.hung').boundingBox(), canvas, 'and the canvas never moved');
+  await panel.getByRole('button', { name: 'Back to the notebook' }).tap();
+  await panel.waitFor({ state: 'hidden' });
+  await context.close();
+});
+
 async function tapOption(page, label) {
   await page.locator('.panel:not([hidden]) .option', { hasText: new RegExp(`^${label}$`) }).locator('visible=true').tap();
 }

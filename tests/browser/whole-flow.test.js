@@ -51,6 +51,12 @@ test('a painting goes from a photo to a packet whose reference is printed at tru
   await openLine(page, 'Print');
   await page.getByLabel('Paper').selectOption('letter');
   await page.locator('.sheets li').first().waitFor();
+  const look = page.getByRole('button', { name: /^Look at the sheet / }).first();
+  await look.click();
+  await page.getByRole('img', { name: /as it will be printed$/ }).waitFor();
+  await page.keyboard.press('Escape');
+  await page.getByRole('img', { name: /as it will be printed$/ }).waitFor({ state: 'hidden' });
+  assert.ok(await look.evaluate((element) => element === document.activeElement), 'the focus is back where it was');
   const downloading = page.waitForEvent('download');
   await page.getByRole('button', { name: 'Make the packet' }).click();
   const file = await (await downloading).path();

@@ -1,5 +1,5 @@
 // One painting as the page knows it: its latest state, the edits on their way to be saved, and what is tried meanwhile.
-// Knows nothing of the document; whoever shows it listens for 'state' and 'saved'.
+// Touches no element; whoever shows it listens for 'state' and 'saved'.
 
 import * as server from './server.js';
 
@@ -169,17 +169,33 @@ export class Painting extends EventTarget {
     this.dispatchEvent(new Event('saved'));
   }
 
+  /** Takes over what another window or program has changed. */
   async #fetch() {
-    const state = await server.painting(this.state.id);
-    if (!this.#running && state.revision > this.state.revision) this.#take(state);
+    try {
+      const state = await server.painting(this.state.id);
+      if (!this.#running && state.revision !== this.state.revision) this.#take(state);
+    } catch (error) {
+      // If the studio does not answer, the next edit will say so.
+      if (!(error instanceof server.Refusal)) throw error;
+    }
   }
 
+  /** Hears of changes while the page is seen: a browser keeps few connections to one address, and hidden tabs need none. */
   #listen() {
-    const events = server.events(this.state.id);
-    events.addEventListener('changed', (event) => {
-      this.#announced = JSON.parse(/** @type {MessageEvent<string>} */ (event).data).revision;
-      if (!this.#running && this.#announced > this.state.revision) this.#fetch().catch(() => undefined);
-    });
-    events.addEventListener('open', () => this.retry());
+    /** @type {EventSource | null} */
+    let events = null;
+    const listen = () => {
+      events?.close();
+      events = null;
+      if (document.hidden) return;
+      events = server.events(this.state.id);
+      events.addEventListener('changed', (event) => {
+        this.#announced = JSON.parse(/** @type {MessageEvent<string>} */ (event).data).revision;
+        if (!this.#running && this.#announced > this.state.revision) void this.#fetch();
+      });
+      events.addEventListener('open', () => this.retry());
+    };
+    listen();
+    document.addEventListener('visibilitychange', listen);
   }
 }

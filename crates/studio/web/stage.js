@@ -58,7 +58,7 @@ export class Stage {
     this.hung = h('div', { class: 'hung' });
     this.loupe = new Loupe();
     /** Takes the keys: what is held is moved by the arrows. */
-    this.focus = h('div', { class: 'reach', tabindex: '0', role: 'group', 'aria-label': 'The canvas on the wall' });
+    this.focus = h('div', { class: 'reach', tabindex: '-1', role: 'group', 'aria-label': 'The canvas on the wall' });
     this.wall.append(this.hung, this.svg, this.focus, this.handles, this.loupe.element);
     this.#listen();
     new ResizeObserver(() => this.draw()).observe(wall);
@@ -95,6 +95,7 @@ export class Stage {
   /** What the open step does with pointers and keys. @param {Hand} hand @param {string} [name] what the arrows move */
   give(hand, name = 'The canvas on the wall') {
     this.#hand = hand;
+    this.focus.tabIndex = hand.key ? 0 : -1;
     this.focus.setAttribute('aria-label', name);
   }
 

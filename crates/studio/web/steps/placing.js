@@ -39,7 +39,7 @@ export function placing(desk) {
 
   const warning = h('p', { class: 'remark' });
   const open = h('p', { class: 'remark' });
-  const fit = button('Show the whole photo', () => say(edit({ reference: { do: 'fit' } })));
+  const fit = button('Show it whole', () => say(edit({ reference: { do: 'fit' } })));
   const fill = button('Cover the canvas', () => say(edit({ reference: { do: 'fill' } })));
   const mark = button('Mark crown and chin', firstMarks, { kind: 'next' });
   const forget = button('Forget crown and chin', () => say(edit({ reference: { do: 'forget-head' } })), { kind: 'quiet' });
