@@ -237,6 +237,9 @@ async fn tell(open: Arc<Open>, mut closing: tokio::sync::watch::Receiver<bool>, 
             heard = news.recv() => heard.ok(),
             _ = look.tick() => None,
         };
+        if !open.is_there() {
+            return;
+        }
         let looked_at = Arc::clone(&open);
         let now = match now {
             Some(revision) => Some(revision),
