@@ -2,6 +2,9 @@
 
 use jpeg_encoder::{ColorType, Encoder, EncodingError, SamplingFactor};
 
+use crate::colour::srgb_profile;
+use crate::error::{Fault, PhotoError};
+use crate::format::Format;
 use crate::picture::Picture;
 
 /// Encodes an upright sRGB picture with full-resolution colour (4:4:4), baseline, with the sRGB profile attached. The same
@@ -20,4 +23,16 @@ pub(crate) fn encode(
     let side = |pixels: u32| u16::try_from(pixels).unwrap_or(u16::MAX);
     encoder.encode(picture.rgb(), side(picture.width()), side(picture.height()), ColorType::Rgb)?;
     Ok(jpeg)
+}
+
+impl Picture {
+    /// The picture as a JPEG: sRGB with its profile attached, full-resolution colour (4:4:4), without metadata.
+    /// `quality` is 1 to 100. The same picture and quality always give the same bytes.
+    ///
+    /// # Errors
+    /// When a side has more than 65 535 pixels, the most a JPEG can have.
+    pub fn to_jpeg(&self, quality: u8) -> Result<Vec<u8>, PhotoError> {
+        encode(self, quality.clamp(1, 100), srgb_profile().as_deref())
+            .map_err(|error| Fault::damaged(Format::Jpeg, error.to_string()).of("The picture"))
+    }
 }

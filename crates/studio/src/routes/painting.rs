@@ -209,7 +209,7 @@ pub(super) async fn packet(
         let document = open.present()?.document;
         let photo = open.photo(&document)?;
         let printers = paper::printers(studio.folder().path());
-        Ok(paper::packet(&document, photo.as_deref(), &open.pictures, &printers, &wish)?.pdf)
+        Ok(paper::packet(&document, photo.as_deref(), &printers, &wish)?.pdf)
     })
     .await?;
     let disposition = (CONTENT_DISPOSITION, "attachment; filename=\"packet.pdf\"");
