@@ -13,15 +13,16 @@ use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetsError, S
 use crate::Failure;
 use crate::args::{PacketArguments, PrintArguments};
 use crate::output::write_whole;
-use crate::plan_options::{cautions, length, plan_of};
+use crate::painting_commands::{Planned, planned};
+use crate::plan_options::{cautions, length};
 
-/// Makes the packet that the options describe and says what was written.
+/// Makes the packet that the options or the painting file describe and says what was written.
 pub(crate) fn run(arguments: &PacketArguments) -> Result<(), Failure> {
-    let photo = arguments.plan.photo.as_deref().map(open_photo).transpose()?;
-    let plan = plan_of(&arguments.plan, photo.as_ref().map(photo_size)).map_err(Failure::usage)?;
+    let Planned { title, plan, photo } = planned(&arguments.plan, arguments.painting.as_deref())?;
     let name =
-        arguments.output.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
-    let options = packet_options(&arguments.print, &plan, name).map_err(Failure::usage)?;
+        || arguments.output.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+    let title = arguments.print.title.clone().or(title).unwrap_or_else(name);
+    let options = packet_options(&arguments.print, &plan, title).map_err(Failure::usage)?;
     write_packet(&plan, photo.as_ref(), &options, &arguments.output)
 }
 
@@ -43,7 +44,10 @@ pub(crate) fn write_packet(
     options: &PacketOptions,
     path: &Path,
 ) -> Result<(), Failure> {
-    let stream = photo.map(PhotoStream::of).transpose()?;
+    let stream = photo
+        .zip(plan.reference.as_ref())
+        .map(|(photo, reference)| PhotoStream::of_reference(photo, reference));
+    let stream = stream.transpose()?;
     let progress = ProgressLine::default();
     let packet = sheets::packet(plan, stream.as_ref(), options, &|stage| progress.show(stage));
     progress.clear();
@@ -56,12 +60,11 @@ pub(crate) fn write_packet(
     Ok(())
 }
 
-fn packet_options(arguments: &PrintArguments, plan: &Plan, name: String) -> anyhow::Result<PacketOptions> {
-    let paper = arguments.paper.unwrap_or(match plan.unit {
-        Unit::Inch => plan::Paper::Letter,
-        Unit::Centimetre | Unit::Millimetre => plan::Paper::A4,
-    });
-    let mut options = PacketOptions::new(arguments.title.clone().unwrap_or(name), paper);
+fn packet_options(arguments: &PrintArguments, plan: &Plan, title: String) -> anyhow::Result<PacketOptions> {
+    let mut options = PacketOptions::of_plan(title, plan);
+    if let Some(paper) = arguments.paper {
+        options.paper = paper;
+    }
     options.date = Some(today());
     if let Some(text) = &arguments.margin {
         options.margins = Insets::all(length(text, plan.unit).context("--margin")?);
@@ -75,7 +78,7 @@ fn packet_options(arguments: &PrintArguments, plan: &Plan, name: String) -> anyh
     if !arguments.only.is_empty() {
         options.kinds.clone_from(&arguments.only);
     }
-    options.lines = !arguments.no_lines;
+    options.lines &= !arguments.no_lines;
     Ok(options)
 }
 

@@ -202,3 +202,69 @@ fn completions_and_manual_come_out_of_the_command() {
     }
     assert!(said(&mahlstick(&["man"])).contains(".TH mahlstick"));
 }
+
+#[test]
+fn a_painting_file_is_made_shown_printed_taken_apart_and_made_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name).display().to_string();
+    let output = mahlstick(&[
+        "new",
+        &at("pilot.mahlstick"),
+        "--photo",
+        &demo_photo(),
+        "--canvas",
+        "12x16in",
+        "--crown",
+        "1370,680",
+        "--chin",
+        "1160,2300",
+        "--head",
+        "8in",
+    ]);
+    assert!(output.status.success(), "{}", complained(&output));
+    insta::assert_snapshot!(said(&mahlstick(&["show", &at("pilot.mahlstick")])));
+    let shown: Value =
+        serde_json::from_str(&said(&mahlstick(&["show", &at("pilot.mahlstick"), "--json"]))).unwrap();
+    assert_eq!(shown["view"]["reference"]["head"]["height"], "8 in");
+    assert!(mahlstick(&["export", &at("pilot.mahlstick"), &at("plain")]).status.success());
+    assert!(mahlstick(&["import", &at("plain"), &at("again.mahlstick")]).status.success());
+    for (file, pdf) in [("pilot.mahlstick", "one.pdf"), ("again.mahlstick", "two.pdf")] {
+        let output = mahlstick(&["packet", &at(file), "-o", &at(pdf)]);
+        assert!(output.status.success(), "{}", complained(&output));
+    }
+    assert!(std::fs::read(at("one.pdf")).unwrap() == std::fs::read(at("two.pdf")).unwrap());
+    let marks = |arguments: &[&str]| said(&mahlstick(arguments));
+    assert_eq!(marks(&["marks", &at("pilot.mahlstick")]), marks(&["marks", "--canvas", "12x16in"]));
+    assert_eq!(
+        mahlstick(&["new", &at("pilot.mahlstick"), "--canvas", "12x16in"]).status.code(),
+        Some(1),
+        "it is not replaced"
+    );
+    assert_eq!(mahlstick(&["marks", &at("pilot.mahlstick"), "--divide", "3"]).status.code(), Some(2));
+}
+
+#[test]
+fn a_photo_of_a_print_is_squared_up_and_straightened() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("print.mahlstick").display().to_string();
+    let output = mahlstick(&[
+        "new",
+        &file,
+        "--photo",
+        &demo_photo(),
+        "--canvas",
+        "8x10in",
+        "--square-up",
+        "300,300,2700,400,2600,3700,350,3600:8x10in",
+        "--plumb",
+        "300,300,350,3600",
+    ]);
+    assert!(output.status.success(), "{}", complained(&output));
+    let shown: Value = serde_json::from_str(&said(&mahlstick(&["show", &file, "--json"]))).unwrap();
+    // The print's own left side is plumb once it is squared up, so nothing is left to turn.
+    assert!(shown["view"]["reference"]["turn"].as_f64().unwrap().abs() < 1e-6);
+    let size = &shown["view"]["reference"]["size"];
+    assert!((size[0].as_f64().unwrap() / size[1].as_f64().unwrap() - 0.8).abs() < 0.001);
+    let pdf = folder.path().join("print.pdf").display().to_string();
+    assert!(mahlstick(&["packet", &file, "--only", "reference", "-o", &pdf]).status.success());
+}

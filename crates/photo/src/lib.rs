@@ -116,6 +116,11 @@ impl Photo {
         &self.name
     }
 
+    /// The file as it was opened, with everything that is in it.
+    pub fn file_bytes(&self) -> &[u8] {
+        &self.bytes
+    }
+
     /// What kind of file it is.
     pub fn format(&self) -> Format {
         self.format
