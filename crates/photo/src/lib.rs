@@ -170,7 +170,8 @@ impl Photo {
     /// As [`Photo::upright`].
     pub fn embeddable_jpeg(&self) -> Result<Option<EmbeddableJpeg>, PhotoError> {
         let Some(markers) = &self.markers else { return Ok(None) };
-        Ok(jpeg::embeddable(&self.bytes, markers, &self.colour, self.orientation()))
+        jpeg::embeddable(&self.bytes, markers, &self.colour, self.orientation())
+            .map_err(|fault| fault.of(&self.name))
     }
 
     /// The picture coded anew: upright, sRGB with its profile attached, full-resolution colour (4:4:4), without metadata.

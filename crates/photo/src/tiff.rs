@@ -154,7 +154,7 @@ impl Layout {
         }
         match self.opacity {
             Opacity::Separate if self.channels != Channels::Cmyk => {
-                over_white(&mut samples, self.samples_per_pixel)
+                over_white(&mut samples, self.samples_per_pixel);
             }
             Opacity::Premultiplied if self.channels != Channels::Cmyk => {
                 premultiplied_over_white(&mut samples, self.samples_per_pixel);
