@@ -41,6 +41,19 @@ def scikit_image_pictures() -> Path:
     return Path(skimage.__file__).parent / "data"
 
 
+def profiles() -> Path:
+    """Colour profiles of real presses and wide spaces, from Debian's package (unpacked, not installed)."""
+    folder = CACHE / "libgs-common"
+    if not folder.exists():
+        CACHE.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(dir=CACHE) as work:
+            subprocess.run(["apt-get", "download", "--quiet", "libgs-common"], cwd=work, check=True, capture_output=True)
+            (package,) = Path(work).glob("*.deb")
+            subprocess.run(["dpkg", "-x", str(package), f"{work}/content"], check=True)
+            shutil.move(f"{work}/content", folder)
+    return folder / "usr" / "share" / "color" / "icc" / "ghostscript"
+
+
 def _unpacked(package: str, download) -> Path:
     """The folder with the package's content, which appears whole or not at all."""
     folder = CACHE / package

@@ -1,21 +1,16 @@
-//! From a picture's own colours to sRGB, by its ICC profile where it has one.
+//! What a picture's numbers stand for: its colour profile, or what is assumed without one.
 //!
 //! Without a profile, RGB and grey are taken for sRGB, as the web does. CMYK without a profile is taken for web offset printing by
 //! CGATS TR 001 (SWOP), which is what most programs have assumed for decades; the profile of it is a free one that Typst ships.
 //! The painter is told that such colours are approximate.
 
-use std::sync::Arc;
+use moxcms::{CicpProfile, ColorDateTime, ColorProfile, DataColorSpace, ProfileText};
 
-use moxcms::{
-    CicpProfile, ColorDateTime, ColorProfile, DataColorSpace, Layout, ProfileText, Transform8BitExecutor,
-    Transform16BitExecutor, TransformOptions,
-};
-use rayon::prelude::*;
-
+use crate::conversion::Conversion;
 use crate::error::Fault;
 use crate::format::Format;
 use crate::limits::MAX_PROFILE_BYTES;
-use crate::picture::{Channels, Raster, Samples};
+use crate::picture::{Channels, Raster};
 
 /// Which colours a photo's numbers stand for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -50,13 +45,6 @@ pub(crate) struct Colour {
     /// Whether the file claims a profile that cannot be used with its pixels.
     pub(crate) mismatched: bool,
     conversion: Conversion,
-}
-
-enum Conversion {
-    /// The numbers are sRGB already, or grey on sRGB's scale.
-    Plain,
-    Eight(Arc<Transform8BitExecutor>),
-    Sixteen(Arc<Transform16BitExecutor>),
 }
 
 impl Colour {
@@ -94,7 +82,7 @@ impl Colour {
         if !fits {
             return Self { mismatched: true, ..Self::assumed(channels, sixteen, Some(OTHER_KIND)) };
         }
-        match conversion(&profile, channels, sixteen) {
+        match Conversion::by(&profile, channels, sixteen) {
             Some(conversion) => Self {
                 facts: ColourFacts {
                     name: profile_name(&profile).unwrap_or_else(|| "a profile without a name".to_owned()),
@@ -110,7 +98,7 @@ impl Colour {
 
     /// RGB pixels of a colour space that the file only names.
     fn from_profile(profile: ColorProfile, name: &str, sixteen: bool) -> Self {
-        match (conversion(&profile, Channels::Rgb, sixteen), encoded(profile)) {
+        match (Conversion::by(&profile, Channels::Rgb, sixteen), encoded(profile)) {
             (Some(conversion), Some(icc)) => Self {
                 facts: ColourFacts { name: name.to_owned(), note: None },
                 profile: Some(icc),
@@ -134,8 +122,9 @@ impl Colour {
         const NOTE: &str = "The photo is in printing inks (CMYK) and does not say of which press, so its colours are only \
                             approximate. For true colours open the original photo.";
         let press = ColorProfile::new_from_slice(typst_assets::icc::CMYK_TO_XYZ).ok();
-        let conversion = press.and_then(|press| conversion(&press, Channels::Cmyk, sixteen));
+        let conversion = press.and_then(|press| Conversion::by(&press, Channels::Cmyk, sixteen));
         Self {
+            // The profile is a constant, and a test sees to it that it can be used.
             conversion: conversion.unwrap_or(Conversion::Plain),
             ..Self::plain("CMYK, SWOP assumed", Some(NOTE))
         }
@@ -148,33 +137,7 @@ impl Colour {
 
     /// Converts stored samples to 8-bit sRGB, three bytes a pixel.
     pub(crate) fn to_srgb(&self, raster: Raster, format: Format) -> Result<Vec<u8>, Fault> {
-        let channels = raster.channels;
-        match (&self.conversion, raster.samples) {
-            (Conversion::Eight(transform), Samples::Eight(samples)) => {
-                in_strips(&samples, channels, |from, to| transform.transform(from, to))
-            }
-            (Conversion::Sixteen(transform), Samples::Sixteen(samples)) => {
-                in_strips(&samples, channels, |from, to| {
-                    let mut wide = vec![0; to.len()];
-                    transform.transform(from, &mut wide)?;
-                    to.iter_mut().zip(wide).for_each(|(narrow, wide)| *narrow = narrowed(wide));
-                    Ok(())
-                })
-            }
-            (Conversion::Plain, Samples::Eight(samples)) if channels == Channels::Rgb => return Ok(samples),
-            _ if channels == Channels::Cmyk => {
-                return Err(Fault::unusual(format, "in printing inks of an unknown kind"));
-            }
-            (_, Samples::Eight(samples)) => in_strips(&samples, channels, |from, to| {
-                plain(from, to, channels, |sample| sample);
-                Ok(())
-            }),
-            (_, Samples::Sixteen(samples)) => in_strips(&samples, channels, |from, to| {
-                plain(from, to, channels, narrowed);
-                Ok(())
-            }),
-        }
-        .map_err(|error| Fault::damaged(format, error.to_string()))
+        self.conversion.apply(raster).map_err(|error| Fault::damaged(format, error.to_string()))
     }
 }
 
@@ -187,22 +150,6 @@ fn encoded(mut profile: ColorProfile) -> Option<Vec<u8>> {
     const DATE: [u8; 12] = [0x07, 0xD0, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0];
     profile.creation_date_time = ColorDateTime::new_from_slice(&DATE).ok()?;
     profile.encode().ok()
-}
-
-fn conversion(profile: &ColorProfile, channels: Channels, sixteen: bool) -> Option<Conversion> {
-    let layout = match channels {
-        Channels::Grey => Layout::Gray,
-        Channels::Rgb => Layout::Rgb,
-        // Four channels of any meaning go by this name.
-        Channels::Cmyk => Layout::Rgba,
-    };
-    let srgb = ColorProfile::new_srgb();
-    let options = TransformOptions::default();
-    if sixteen {
-        profile.create_transform_16bit(layout, &srgb, Layout::Rgb, options).ok().map(Conversion::Sixteen)
-    } else {
-        profile.create_transform_8bit(layout, &srgb, Layout::Rgb, options).ok().map(Conversion::Eight)
-    }
 }
 
 /// The profile's own name for itself, shortened and without control characters, since anyone may have written it.
@@ -218,31 +165,15 @@ fn profile_name(profile: &ColorProfile) -> Option<String> {
     (!name.is_empty()).then(|| name.to_owned())
 }
 
-/// Converts the samples strip by strip on all processors.
-fn in_strips<S: Sync, E: Send>(
-    samples: &[S],
-    channels: Channels,
-    convert: impl Fn(&[S], &mut [u8]) -> Result<(), E> + Sync,
-) -> Result<Vec<u8>, E> {
-    /// Pixels in a strip: small enough for a processor's cache, large enough to make sharing out cheap.
-    const STRIP: usize = 1 << 14;
-    let mut rgb = vec![0; samples.len() / channels.count() * 3];
-    rgb.par_chunks_mut(STRIP * 3)
-        .zip(samples.par_chunks(STRIP * channels.count()))
-        .try_for_each(|(to, from)| convert(from, to))?;
-    Ok(rgb)
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// Grey or RGB on sRGB's own scale.
-fn plain<S: Copy>(from: &[S], to: &mut [u8], channels: Channels, narrow: impl Fn(S) -> u8) {
-    if channels == Channels::Grey {
-        to.chunks_exact_mut(3).zip(from).for_each(|(pixel, grey)| pixel.fill(narrow(*grey)));
-    } else {
-        to.iter_mut().zip(from).for_each(|(to, from)| *to = narrow(*from));
+    #[test]
+    fn the_assumed_press_can_be_used() {
+        for sixteen in [false, true] {
+            let inks = Colour::settle(ColourClaim::Untagged, Channels::Cmyk, sixteen);
+            assert!(!matches!(inks.conversion, Conversion::Plain));
+        }
     }
-}
-
-/// A 16-bit sample rounded to 8 bits.
-fn narrowed(sample: u16) -> u8 {
-    ((u32::from(sample) + 128) / 257) as u8
 }

@@ -140,6 +140,8 @@ impl Layout {
             opacity: match extra.unwrap_or_default().first() {
                 Some(1) => Opacity::Premultiplied,
                 Some(2) => Opacity::Separate,
+                // Some programs write four samples and do not say what the fourth is.
+                None if matches!(colour, ColorType::RGBA(_)) => Opacity::Separate,
                 _ => Opacity::None,
             },
             luma_chroma: matches!(colour, ColorType::YCbCr(_)),

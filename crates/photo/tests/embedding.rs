@@ -1,4 +1,5 @@
 //! What is embedded in a page is the coded picture itself, and tells nothing about the client.
+#![allow(clippy::unwrap_used, reason = "an unexpected error is a failed test")]
 
 mod samples;
 
