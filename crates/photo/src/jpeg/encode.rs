@@ -7,19 +7,13 @@ use crate::error::{Fault, PhotoError};
 use crate::format::Format;
 use crate::picture::Picture;
 
-/// Encodes an upright sRGB picture with full-resolution colour (4:4:4), baseline, with the sRGB profile attached. The same
-/// picture and quality always give the same bytes.
-pub(crate) fn encode(
-    picture: &Picture,
-    quality: u8,
-    profile: Option<&[u8]>,
-) -> Result<Vec<u8>, EncodingError> {
+/// Encodes a picture with full-resolution colour (4:4:4), baseline, with this colour profile. The same picture and quality always
+/// give the same bytes.
+pub(crate) fn encode(picture: &Picture, quality: u8, profile: &[u8]) -> Result<Vec<u8>, EncodingError> {
     let mut jpeg = Vec::new();
     let mut encoder = Encoder::new(&mut jpeg, quality);
     encoder.set_sampling_factor(SamplingFactor::F_1_1);
-    if let Some(profile) = profile {
-        encoder.add_icc_profile(profile)?;
-    }
+    encoder.add_icc_profile(profile)?;
     let side = |pixels: u32| u16::try_from(pixels).unwrap_or(u16::MAX);
     encoder.encode(picture.rgb(), side(picture.width()), side(picture.height()), ColorType::Rgb)?;
     Ok(jpeg)
