@@ -140,6 +140,8 @@ impl Layout {
             opacity: match extra.unwrap_or_default().first() {
                 Some(1) => Opacity::Premultiplied,
                 Some(2) => Opacity::Separate,
+                // Some programs write four samples and do not say what the fourth is.
+                None if matches!(colour, ColorType::RGBA(_)) => Opacity::Separate,
                 _ => Opacity::None,
             },
             luma_chroma: matches!(colour, ColorType::YCbCr(_)),
@@ -154,7 +156,7 @@ impl Layout {
         }
         match self.opacity {
             Opacity::Separate if self.channels != Channels::Cmyk => {
-                over_white(&mut samples, self.samples_per_pixel)
+                over_white(&mut samples, self.samples_per_pixel);
             }
             Opacity::Premultiplied if self.channels != Channels::Cmyk => {
                 premultiplied_over_white(&mut samples, self.samples_per_pixel);

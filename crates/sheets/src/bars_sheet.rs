@@ -9,6 +9,8 @@ use crate::scale_bar::{Reach, ScaleBar};
 
 /// Room for half of a bar with its numbers, in mm.
 const HALF_BAR: f64 = 7.0;
+/// Width of a line of words that is read with ease, in mm.
+const MEASURE: f64 = 130.0;
 /// White kept around the words, in mm.
 const WHITE: f64 = 10.0;
 
@@ -46,7 +48,7 @@ pub(crate) fn bars_sheet(plan: &Plan, stock: &Stock) -> BarsSheet {
         words_at: PaperRect {
             x: zero.x + WHITE,
             y: zero.y + WHITE,
-            width: printable.right() - zero.x - 2.0 * WHITE,
+            width: (printable.right() - zero.x - 2.0 * WHITE).min(MEASURE),
             height: printable.bottom() - zero.y - 2.0 * WHITE,
         },
         correction: correction_line(stock.correction),

@@ -16,8 +16,9 @@ const HEADING: f64 = 16.0;
 const END: f64 = 4.0;
 /// The tab by which a strip is glued under its continuation, in mm.
 const TAB: f64 = 12.0;
-/// A join keeps this far from any mark, in mm, so that no mark is glued over.
-const JOIN_CLEARANCE: f64 = 5.0;
+/// A join keeps this far from any mark, in mm, as far as the marks leave room: so that neither a mark nor its figures are
+/// glued over.
+const JOIN_CLEARANCE: f64 = 13.0;
 
 /// One page of strips.
 #[derive(Clone, Debug, Serialize)]
@@ -73,7 +74,8 @@ pub(crate) fn strip_sheets(plan: &Plan, marks: &[SideMarks; 4], stock: &Stock) -
     let longest = (printable.width - 2.0 * END - TAB) / drawn;
     let pieces: Vec<Piece<'_>> = marks.iter().flat_map(|side| pieces(side, longest)).collect();
     let per_sheet = (((printable.height - HEADING + STRIP_GAP) / (STRIP + STRIP_GAP)) as usize).max(1);
-    let heading_at = PaperRect { height: HEADING, ..printable };
+    let heading_at =
+        PaperRect { x: printable.x + END, width: printable.width - 2.0 * END, height: HEADING, ..printable };
     pieces
         .chunks(per_sheet)
         .map(|chunk| StripSheet {
@@ -113,14 +115,17 @@ fn pieces(side: &SideMarks, longest: f64) -> Vec<Piece<'_>> {
     from.zip(to).enumerate().map(|(number, (from, to))| Piece { side, from, to, number, count }).collect()
 }
 
-/// The place nearest to `join` that keeps clear of the side's marks; `join` itself where marks are too dense for that.
+/// The place near `join` that keeps clear of the side's marks, or as clear of them as can be; of equals the nearest.
 fn clear_of_marks(side: &SideMarks, join: f64) -> f64 {
     let clearance = |place: f64| {
         let distances = side.marks.iter().map(|mark| (mark.from_start.exact().to_mm() - place).abs());
-        distances.fold(f64::INFINITY, f64::min)
+        distances.fold(JOIN_CLEARANCE, f64::min)
     };
-    let moved = [0.0, -JOIN_CLEARANCE, JOIN_CLEARANCE].map(|by| join + by);
-    moved.into_iter().find(|&place| clearance(place) >= JOIN_CLEARANCE - 1e-9).unwrap_or(join)
+    let steps = (0..=JOIN_CLEARANCE as u32).map(f64::from);
+    let places = steps.flat_map(|step| [join - step, join + step]);
+    places
+        .reduce(|best, place| if clearance(place) > clearance(best) + 1e-9 { place } else { best })
+        .unwrap_or(join)
 }
 
 /// Length of a mark's tick, in mm.

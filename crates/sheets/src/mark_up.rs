@@ -123,27 +123,22 @@ impl Block {
 
 const CONTINUED: &str = ", continued";
 
-/// Fills columns of this height with blocks, in order; only a block higher than a column is cut.
+/// Fills columns of this height with blocks: each into the first column that has room for it, so that no page holds a
+/// straggler. Only a block higher than a column is cut.
 fn columns(blocks: Vec<Block>, height: f64) -> Vec<Vec<Block>> {
     let most_rows = ((height - BLOCK_HEAD) / ROW).max(1.0) as usize;
     let mut columns: Vec<Vec<Block>> = Vec::new();
-    let mut left = 0.0;
     for mut block in blocks {
         while block.rows.len() > most_rows {
             let rest = block.split_off(most_rows);
             columns.push(vec![block]);
-            left = 0.0;
             block = rest;
         }
-        let needed = block.height();
-        match columns.last_mut() {
-            Some(column) if needed <= left => column.push(block),
-            _ => {
-                columns.push(vec![block]);
-                left = height;
-            }
+        let filled = |column: &Vec<Block>| column.iter().map(|block| block.height() + BLOCK_GAP).sum::<f64>();
+        match columns.iter_mut().find(|column| filled(column) + block.height() <= height) {
+            Some(column) => column.push(block),
+            None => columns.push(vec![block]),
         }
-        left -= needed + BLOCK_GAP;
     }
     columns
 }

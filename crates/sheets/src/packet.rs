@@ -4,7 +4,7 @@ use std::ops::ControlFlow;
 
 use plan::{
     CanvasRect, Insets, LayoutError, Length, Orientation, Paper, Plan, PlanError, PrinterCorrection,
-    SheetLayout, Stock, marks,
+    Printing, SheetLayout, Stock, marks,
 };
 use serde::Serialize;
 use thiserror::Error;
@@ -44,24 +44,24 @@ pub struct PacketOptions {
 }
 
 impl PacketOptions {
-    /// The margin that nearly all printers can keep: 1/4 in.
-    pub const USUAL_MARGIN: Length = Length::mm(6.35);
-
-    /// A lap wide enough for glue and narrow enough not to cost a sheet.
-    pub const USUAL_LAP: Length = Length::mm(10.0);
-
     /// All sheets on this paper, with usual margins and lap, for a printer that prints true.
     pub fn new(title: impl Into<String>, paper: Paper) -> Self {
         Self {
             title: title.into(),
             date: None,
             paper,
-            margins: Insets::all(Self::USUAL_MARGIN),
-            lap: Self::USUAL_LAP,
+            margins: Insets::all(Printing::USUAL_MARGIN),
+            lap: Printing::USUAL_LAP,
             correction: PrinterCorrection::NONE,
             lines: true,
             kinds: SheetKind::ALL.to_vec(),
         }
+    }
+
+    /// All sheets as a plan says they are printed, for a printer that prints true.
+    pub fn of_plan(title: impl Into<String>, plan: &Plan) -> Self {
+        let Printing { paper, margin, lap, lines } = plan.printing;
+        Self { margins: Insets::all(margin), lap, lines, ..Self::new(title, paper) }
     }
 
     pub(crate) fn prints(&self, kind: SheetKind) -> bool {

@@ -1,6 +1,6 @@
 //! The plan sheet: the canvas drawn to scale with photo and grid, its sizes, and the steps of the work in plain words.
 
-use plan::{CanvasRect, DetailBox, Division, Length, Orientation, Plan, Reading, SheetLayout, Stock};
+use plan::{CanvasRect, DetailBox, Division, Head, Length, Orientation, Plan, Reading, SheetLayout, Stock};
 use serde::Serialize;
 
 use crate::figures::{Figure, Line, line};
@@ -107,7 +107,7 @@ pub(crate) fn plan_sheet(
         sizes: sizes(plan, &drawing),
         facts: facts(plan, layout, options, stock),
         facts_at: words_at(content.x + column + GAP),
-        steps: steps(plan, options),
+        steps: steps(plan, layout, options),
         cautions: cautions(plan, options),
         steps_at: words_at(content.x),
     }
@@ -188,10 +188,14 @@ fn facts(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions, sto
         Fact { name: "Canvas", words: canvas_words(plan) },
         Fact { name: "Grid", words: grid_words(plan) },
     ];
-    for detail in &plan.details {
+    for detail in plan.details.iter().take(MOST_DETAILS_TOLD) {
         let mut words = line![format!("{}: ", detail.name)];
         words.extend(size_words(plan, detail.rect.width, detail.rect.height));
         facts.push(Fact { name: "Detail box", words });
+    }
+    let untold = plan.details.len().saturating_sub(MOST_DETAILS_TOLD);
+    if untold > 0 {
+        facts.push(Fact { name: "", words: line![format!("and {untold} more, on the mark-up sheet")] });
     }
     if let Some(head) = plan.head() {
         let below_top =
@@ -213,7 +217,7 @@ fn facts(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions, sto
         if plan.open_share() > LEAST_OPEN_SHARE {
             words.push(
                 format!(
-                    "; {:.0} % of the canvas is open, beyond the photo",
+                    "; {:.0}\u{a0}% of the canvas is open, beyond the photo",
                     (plan.open_share() * 100.0).max(1.0)
                 )
                 .into(),
@@ -226,6 +230,9 @@ fn facts(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions, sto
     }
     facts
 }
+
+/// More detail boxes than this are only counted on the plan sheet.
+const MOST_DETAILS_TOLD: usize = 4;
 
 fn size_words(plan: &Plan, width: Length, height: Length) -> Line {
     line![
@@ -282,22 +289,25 @@ fn sheets_words(plan: &Plan, layout: &SheetLayout, stock: &Stock) -> Line {
     let count = layout.sheets.len();
     let plural = if count == 1 { "" } else { "s" };
     let mut words = line![format!("{count} reference sheet{plural} of {}", stock.paper)];
-    let clearance = plan.head().and_then(|_| layout.clearance(&plan.seam_points()));
-    if let Some(clearance) = clearance.filter(|clearance| *clearance > LEAST_CLEARANCE_WORTH_TELLING) {
-        words.extend(line![
-            ", no seam within ",
-            plan.ruler.read(clearance),
-            " of crown, chin, and the face between"
-        ]);
+    if let Some(clearance) = plan.head().and_then(|head| clearance_of_face(&head, layout)) {
+        words.extend(line![", no seam within ", plan.ruler.read(clearance), " of the face"]);
     }
     words
 }
 
-/// A seam nearer to the face than this is nothing to be told of.
-const LEAST_CLEARANCE_WORTH_TELLING: Length = Length::mm(10.0);
+/// How far the seams keep from the face; `None` where one crosses it, or where there is none.
+fn clearance_of_face(head: &Head, layout: &SheetLayout) -> Option<Length> {
+    let points = head.face_points();
+    let face = CanvasRect::around(points.iter().copied())?;
+    let crosses =
+        |seams: &[Length], from: Length, to: Length| seams.iter().any(|seam| (from..=to).contains(seam));
+    let is_crossed = crosses(&layout.upright_seams, face.origin.x, face.right())
+        || crosses(&layout.level_seams, face.origin.y, face.bottom());
+    if is_crossed { None } else { layout.clearance(&points) }
+}
 
 /// The steps of the work, for the sheets that the packet holds.
-fn steps(plan: &Plan, options: &PacketOptions) -> Vec<Line> {
+fn steps(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions) -> Vec<Line> {
     let mut steps = vec![line!["Print every sheet at actual size. Not “fit”, not “shrink”."]];
     steps.push(line!["Measure the scale bars on a printed sheet: 100 mm and 4 in, both ways. If they are off, the scale bars’ sheet says what to do."]);
     steps.push(if options.prints(SheetKind::Strips) {
@@ -309,7 +319,9 @@ fn steps(plan: &Plan, options: &PacketOptions) -> Vec<Line> {
         "Measure both diagonals. Then rule lightly from mark to mark, from side to opposite side."
     ]);
     if plan.reference.is_some() && options.prints(SheetKind::Reference) {
-        steps.push(line!["Cut the reference sheets at their left and upper seams, lay each over its neighbours so that the crosses meet, and tape them from behind."]);
+        if layout.is_some_and(|layout| layout.sheets.len() > 1) {
+            steps.push(line!["Cut the reference sheets at their left and upper seams, lay each over its neighbours so that the crosses meet, and tape them from behind."]);
+        }
         steps.push(line!["Take a distance from the reference with dividers and set it off on the canvas from the same grid line. It is the same distance, one to one. Large distances first."]);
     }
     steps

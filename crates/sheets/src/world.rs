@@ -16,8 +16,13 @@ pub(crate) const FONT_FAMILY: &str = "Libertinus Serif";
 
 static LIBRARY: LazyLock<LazyHash<Library>> = LazyLock::new(|| LazyHash::new(Library::default()));
 
+/// The regular, bold and italic faces come first among Typst's fonts; reading the others would take longer than setting
+/// a packet.
+const FACES: usize = 3;
+
 static FONTS: LazyLock<Vec<Font>> = LazyLock::new(|| {
     typst_assets::fonts()
+        .take(FACES)
         .flat_map(|data| Font::iter(Bytes::new(data)))
         .filter(|font| font.info().family == FONT_FAMILY)
         .collect()

@@ -7,12 +7,11 @@ use std::path::Path;
 
 use painting::Document;
 use photo::Photo;
-use plan::{Insets, Length, PrinterCorrection, Unit};
+use plan::{Length, PrinterCorrection, Unit};
 use serde::{Deserialize, Serialize};
 use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind};
 
 use crate::answer::Trouble;
-use crate::pictures::Pictures;
 
 /// The file in the shelf's folder that keeps the printers.
 const PRINTERS_FILE: &str = "printers.json";
@@ -92,37 +91,25 @@ pub(crate) struct Wish {
 pub(crate) fn packet(
     document: &Document,
     photo: Option<&Photo>,
-    pictures: &Pictures,
     printers: &[Printer],
     wish: &Wish,
 ) -> Result<Packet, Trouble> {
     let options = options(document, printers, wish)?;
-    let squared_up = match photo
-        .filter(|_| document.plan.reference.is_some_and(|reference| reference.square_up.is_some()))
-    {
-        Some(photo) => {
-            let jpeg = pictures.squared_up(photo, document)?;
-            Some(Photo::from_bytes(jpeg.to_vec(), "The squared-up photo")?)
-        }
-        None => None,
-    };
-    let stream = squared_up.as_ref().or(photo).map(PhotoStream::of).transpose()?;
+    let reference = photo.zip(document.plan.reference.as_ref());
+    let stream =
+        reference.map(|(photo, reference)| PhotoStream::of_reference(photo, reference)).transpose()?;
     sheets::packet(&document.plan, stream.as_ref(), &options, &|_| ControlFlow::Continue(()))
         .map_err(Trouble::refused)
 }
 
 fn options(document: &Document, printers: &[Printer], wish: &Wish) -> Result<PacketOptions, Trouble> {
-    let printing = document.plan.printing;
-    let mut options = PacketOptions::new(document.title.clone(), printing.paper);
+    let mut options = PacketOptions::of_plan(document.title.clone(), &document.plan);
     let today = jiff::Zoned::now().date();
     options.date = Some(Date {
         year: today.year().into(),
         month: today.month().unsigned_abs(),
         day: today.day().unsigned_abs(),
     });
-    options.margins = Insets::all(printing.margin);
-    options.lap = printing.lap;
-    options.lines = printing.lines;
     if let Some(kinds) = &wish.kinds {
         let kinds: Result<Vec<SheetKind>, _> =
             kinds.split(',').filter(|kind| !kind.is_empty()).map(str::parse).collect();

@@ -6,10 +6,10 @@ use std::sync::{Arc, Mutex};
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use jpeg_encoder::{ColorType, Encoder};
 use painting::{Document, PhotoId};
-use photo::{Photo, Picture};
+use photo::Photo;
 use plan::Plan;
+use sheets::reference_picture;
 
 use crate::answer::Trouble;
 use crate::fingerprint::fingerprint;
@@ -25,9 +25,6 @@ const HANGING_SIDE: u32 = 480;
 
 /// JPEG quality at which a picture on a screen shows no loss.
 const DISPLAY_QUALITY: u8 = 88;
-
-/// JPEG quality of a squared-up photo that is printed; as for other photos that have to be coded anew.
-const PRINT_QUALITY: u8 = Photo::PRINT_QUALITY;
 
 /// The most finished pictures kept for one painting; they are some hundred kilobytes each.
 const MAX_KEPT: usize = 6;
@@ -62,28 +59,21 @@ impl Pictures {
     /// The picture that lies on the canvas, as a JPEG for the screen.
     pub(crate) fn display(&self, photo: &Photo, document: &Document) -> Result<Arc<Vec<u8>>, Trouble> {
         self.kept(&format!("display {}", version(document)), || {
-            jpeg(&on_canvas(photo, &document.plan, Some(DISPLAY_SIDE))?, DISPLAY_QUALITY)
+            on_canvas(photo, &document.plan, DISPLAY_SIDE)
         })
     }
 
     /// The upright photo before any squaring up, as a JPEG for the screen.
     pub(crate) fn original(&self, photo: &Photo, document: &Document) -> Result<Arc<Vec<u8>>, Trouble> {
         let id = document.photo.map(|id| id.to_string()).unwrap_or_default();
-        self.kept(&format!("original {id}"), || jpeg(&photo.preview(DISPLAY_SIDE)?, DISPLAY_QUALITY))
-    }
-
-    /// The squared-up photo as a JPEG to be printed.
-    pub(crate) fn squared_up(&self, photo: &Photo, document: &Document) -> Result<Arc<Vec<u8>>, Trouble> {
-        self.kept(&format!("print {}", version(document)), || {
-            jpeg(&on_canvas(photo, &document.plan, None)?, PRINT_QUALITY)
-        })
+        self.kept(&format!("original {id}"), || Ok(photo.preview(DISPLAY_SIDE)?.to_jpeg(DISPLAY_QUALITY)?))
     }
 
     /// The canvas with its picture as an SVG that needs nothing else, for the shelf.
     pub(crate) fn hanging(&self, photo: Option<&Photo>, document: &Document) -> Result<String, Trouble> {
         let small = photo.map(|photo| {
             self.kept(&format!("hanging {}", version(document)), || {
-                jpeg(&on_canvas(photo, &document.plan, Some(HANGING_SIDE))?, DISPLAY_QUALITY)
+                on_canvas(photo, &document.plan, HANGING_SIDE)
             })
         });
         Ok(hanging_svg(&document.plan, small.transpose()?.as_deref().map(Vec::as_slice)))
@@ -119,36 +109,13 @@ pub(crate) fn version(document: &Document) -> String {
     fingerprint(format!("{photo} {square_up:?}"))
 }
 
-/// The picture that lies on the canvas: the photo or, if it is squared up, what lies between its four corners.
-fn on_canvas(photo: &Photo, plan: &Plan, longest_side: Option<u32>) -> Result<Picture, Trouble> {
-    let Some((square_up, size)) =
-        plan.reference.and_then(|reference| Some((reference.square_up?, reference.size())))
-    else {
-        return Ok(longest_side.map_or_else(|| photo.upright(), |side| photo.preview(side))?);
+/// The picture that lies on the canvas, reduced, as a JPEG for the screen.
+fn on_canvas(photo: &Photo, plan: &Plan, longest_side: u32) -> Result<Vec<u8>, Trouble> {
+    let picture = match &plan.reference {
+        Some(reference) => reference_picture(photo, reference, Some(longest_side))?,
+        None => photo.preview(longest_side)?,
     };
-    let to_photo = square_up.to_photo().map_err(Trouble::refused)?;
-    let shrink =
-        longest_side.map_or(1.0, |side| (f64::from(side) / f64::from(size.width.max(size.height))).min(1.0));
-    // The photo is reduced as much as its part of the picture is, so that no pixel is skipped.
-    let longest_photo_side = f64::from(photo.size().width.max(photo.size().height)) * shrink;
-    let source = photo.preview(longest_photo_side.ceil() as u32)?;
-    let scale = f64::from(source.width()) / f64::from(photo.size().width);
-    let [width, height] =
-        [size.width, size.height].map(|side| (f64::from(side) * shrink).round().max(1.0) as u32);
-    let [row_x, row_y, row_w] = to_photo.rows();
-    let map = [row_x.map(|a| a * scale), row_y.map(|a| a * scale), row_w]
-        .map(|[a, b, c]| [a / shrink, b / shrink, c]);
-    Ok(source.warped(map, width, height))
-}
-
-fn jpeg(picture: &Picture, quality: u8) -> Result<Vec<u8>, Trouble> {
-    let side = |side: u32| u16::try_from(side).map_err(Trouble::own_fault);
-    let mut bytes = Vec::new();
-    let encoder = Encoder::new(&mut bytes, quality);
-    encoder
-        .encode(picture.rgb(), side(picture.width())?, side(picture.height())?, ColorType::Rgb)
-        .map_err(Trouble::own_fault)?;
-    Ok(bytes)
+    Ok(picture.to_jpeg(DISPLAY_QUALITY)?)
 }
 
 /// The canvas true to its proportions, in units of a millimetre.

@@ -87,3 +87,6 @@ async fn sizes() -> Json<Value> {
         .collect();
     Json(json!({ "sizes": sizes }))
 }
+
+#[cfg(test)]
+mod tests;

@@ -61,7 +61,7 @@ impl Studio {
     pub(crate) fn open(&self, id: &str) -> Result<Arc<Open>, Trouble> {
         let mut open = locked(&self.open);
         if let Some(painting) = open.get(id) {
-            if locked(&painting.painting).file().exists() {
+            if painting.is_there() {
                 return Ok(Arc::clone(painting));
             }
             open.remove(id);
@@ -94,6 +94,11 @@ impl Open {
 
     pub(crate) fn revision(&self) -> Result<Revision, PaintingError> {
         locked(&self.painting).revision()
+    }
+
+    /// Whether the file is still where it was opened.
+    pub(crate) fn is_there(&self) -> bool {
+        locked(&self.painting).file().exists()
     }
 
     pub(crate) fn news(&self) -> broadcast::Receiver<Revision> {

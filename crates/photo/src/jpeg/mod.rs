@@ -3,7 +3,9 @@
 mod decode;
 mod embed;
 mod encode;
+mod huffman;
 mod markers;
+mod scans;
 
 pub(crate) use decode::decode;
 pub use embed::EmbeddableJpeg;

@@ -209,7 +209,7 @@ pub(super) async fn packet(
         let document = open.present()?.document;
         let photo = open.photo(&document)?;
         let printers = paper::printers(studio.folder().path());
-        Ok(paper::packet(&document, photo.as_deref(), &open.pictures, &printers, &wish)?.pdf)
+        Ok(paper::packet(&document, photo.as_deref(), &printers, &wish)?.pdf)
     })
     .await?;
     let disposition = (CONTENT_DISPOSITION, "attachment; filename=\"packet.pdf\"");
@@ -237,6 +237,9 @@ async fn tell(open: Arc<Open>, mut closing: tokio::sync::watch::Receiver<bool>, 
             heard = news.recv() => heard.ok(),
             _ = look.tick() => None,
         };
+        if !open.is_there() {
+            return;
+        }
         let looked_at = Arc::clone(&open);
         let now = match now {
             Some(revision) => Some(revision),
