@@ -3,9 +3,9 @@
 use glam::DVec3;
 
 use crate::features::ear::Ear;
+use crate::features::eye;
 use crate::features::mouth::Mouth;
 use crate::features::nose::Nose;
-use crate::features::eye;
 use crate::sdf::{Stroke, bell, smooth_step};
 use crate::skull::Skull;
 

@@ -26,8 +26,7 @@ impl Grid {
         let cells = |low: f32, high: f32| ((high - low) / CELL / COARSE as f32).ceil() as usize * COARSE + 1;
         let size = [cells(LOW.x, HIGH.x), cells(LOW.y, HIGH.y), cells(LOW.z, HIGH.z)];
         let at = |i: usize, j: usize, k: usize| {
-            sculpture
-                .distance((LOW + Vec3::new(i as f32, j as f32, k as f32) * CELL).as_dvec3()) as f32
+            sculpture.distance((LOW + Vec3::new(i as f32, j as f32, k as f32) * CELL).as_dvec3()) as f32
         };
         let coarse_size = size.map(|n| (n - 1) / COARSE + 1);
         let coarse: Vec<f32> = (0..coarse_size.iter().product())

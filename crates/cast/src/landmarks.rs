@@ -162,9 +162,8 @@ impl Finder<'_> {
     fn jaw_angle(&self, s: f64) -> DVec3 {
         let bare = |p: DVec3| self.sculpture.bare_head(self.sculpture.to_head(p));
         let seed = self.sculpture.from_design(DVec3::new(s * 57.0, -76.0, 12.0));
-        let corner = climb(&bare, seed, 14.0, |p| {
-            self.sculpture.to_head(p).dot(DVec3::new(s * 0.55, -0.6, -0.45))
-        });
+        let corner =
+            climb(&bare, seed, 14.0, |p| self.sculpture.to_head(p).dot(DVec3::new(s * 0.55, -0.6, -0.45)));
         let head = self.sculpture.to_head(corner);
         let outside = self.sculpture.to_cast(head + DVec3::X * (s * 40.0));
         self.march(outside, (corner - outside).normalize())

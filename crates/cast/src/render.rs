@@ -31,7 +31,8 @@ pub fn render_part(
         let place = PLACES[i as usize];
         seen(sculpture, camera, &studio, (f64::from(x) + place.0, f64::from(y) + place.1), offset(x, y, i))
     };
-    let once: Vec<Vec3> = (0..width * height).into_par_iter().map(|i| look(i % width, i / width, 0)).collect();
+    let once: Vec<Vec3> =
+        (0..width * height).into_par_iter().map(|i| look(i % width, i / width, 0)).collect();
     let rgb = (0..width * height)
         .into_par_iter()
         .flat_map_iter(|i| {
@@ -80,7 +81,8 @@ fn seen(sculpture: &Sculpture, camera: &Camera, studio: &Studio, (x, y): (f64, f
         let p = p.as_vec3();
         // Light wanders a little way under the skin of plaster: the form's edges turn softly.
         let soft = studio.grid.normal(p, 3.0);
-        let surface = Surface { p, normal, soft, albedo: plaster::albedo(&studio.grid, q, p, exact.as_vec3()) };
+        let surface =
+            Surface { p, normal, soft, albedo: plaster::albedo(&studio.grid, q, p, exact.as_vec3()) };
         return studio.shade(&surface, -towards.as_vec3(), offset);
     }
     match studio.backdrop(from.as_vec3(), towards.as_vec3()) {

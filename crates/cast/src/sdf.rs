@@ -80,14 +80,18 @@ const PIECES: usize = 3;
 impl Roll {
     /// A roll through `knots`, each a point and the radius there.
     pub(crate) fn new(knots: &[(DVec3, f64)]) -> Self {
-        let mut roll =
-            Self { knots: knots.to_vec(), pieces: Vec::new(), centre: DVec3::ZERO, reach: 0.0 };
+        let mut roll = Self { knots: knots.to_vec(), pieces: Vec::new(), centre: DVec3::ZERO, reach: 0.0 };
         let last = (knots.len() - 1) * PIECES;
         let points: Vec<_> = (0..=last).map(|i| roll.at(i as f64 / PIECES as f64).0).collect();
         for pair in points.windows(2) {
             let along = pair[1].0 - pair[0].0;
             let per_square = 1.0 / along.length_squared().max(1e-12);
-            roll.pieces.push(Piece { start: pair[0].0, along, per_square, radius: 0.5 * (pair[0].1 + pair[1].1) });
+            roll.pieces.push(Piece {
+                start: pair[0].0,
+                along,
+                per_square,
+                radius: 0.5 * (pair[0].1 + pair[1].1),
+            });
         }
         roll.centre = points.iter().map(|k| k.0).sum::<DVec3>() / points.len() as f64;
         // A little more, because the pieces cut the bends short.

@@ -108,7 +108,9 @@ impl Studio {
             if facing > 0.0 && self.grid.march(start, towards, distance).is_none() {
                 key += amount * facing;
                 let half = (towards + viewer).normalize();
-                sheen += amount * surface.normal.dot(half).max(0.0).powi(14) * surface.normal.dot(towards).max(0.0);
+                sheen += amount
+                    * surface.normal.dot(half).max(0.0).powi(14)
+                    * surface.normal.dot(towards).max(0.0);
             }
             let v = sequence(i, rays, Vec2::new(offset.y, offset.x));
             room += self.incoming(start, around(surface.soft.lerp(surface.normal, 0.6).normalize(), v));

@@ -1,5 +1,8 @@
 //! The command as a painter runs it: what it prints, what it writes, and what it says when something is wrong.
 
+#![expect(clippy::unwrap_used, reason = "a helper that cannot go on fails its test")]
+
+use std::fmt::Write as _;
 use std::path::Path;
 use std::process::{Command, Output};
 
@@ -160,7 +163,7 @@ fn what_is_wrong_is_said_in_one_message_with_status_2() {
             "{case:?}: {}",
             complained(&output)
         );
-        told += &format!("{}\n  {}", case.join(" "), complained(&output));
+        write!(told, "{}\n  {}", case.join(" "), complained(&output)).unwrap();
     }
     insta::assert_snapshot!(told);
 }

@@ -187,9 +187,7 @@ impl Photo {
     /// # Errors
     /// As [`Photo::upright`].
     pub fn as_jpeg(&self, quality: u8) -> Result<Vec<u8>, PhotoError> {
-        let picture = self.upright()?;
-        jpeg::encode(&picture, quality.clamp(1, 100), colour::SRGB_PROFILE)
-            .map_err(|error| Fault::damaged(self.format, error.to_string()).of(&self.name))
+        self.upright()?.to_jpeg(quality)
     }
 
     fn finished(&self, longest_side: u32) -> Result<Picture, PhotoError> {

@@ -156,8 +156,30 @@ pub fn packet(
         }
     }
     go_on(progress(Stage::LayingOut))?;
+    let LaidOut { data, summaries, reference } = lay_out(plan, photo.map(PhotoStream::stored), options)?;
+    go_on(progress(Stage::Drawing { sheets: summaries.len() }))?;
+    let labels: Vec<String> = summaries.iter().map(|sheet| sheet.label.clone()).collect();
+    let pdf = typeset(&data, photo, &labels, options.date)?;
+    Ok(Packet { pdf, sheets: summaries, reference })
+}
+
+/// The sheets of a packet as plain data, not yet set.
+pub(crate) struct LaidOut {
+    /// What the templates read.
+    pub(crate) data: PacketData,
+    /// The pages in order.
+    pub(crate) summaries: Vec<SheetSummary>,
+    reference: Option<SheetLayout>,
+}
+
+/// Lays out every sheet asked for.
+pub(crate) fn lay_out(
+    plan: &Plan,
+    photo: Option<Stored>,
+    options: &PacketOptions,
+) -> Result<LaidOut, SheetsError> {
     let plan = &with_settable_names(plan);
-    let mut builder = Builder::new(plan, photo.map(PhotoStream::stored), options);
+    let mut builder = Builder::new(plan, photo, options);
     for kind in SheetKind::ALL {
         if options.prints(kind) {
             builder.add(kind)?;
@@ -167,21 +189,18 @@ pub fn packet(
     if sheets.is_empty() {
         return Err(SheetsError::Nothing);
     }
-    go_on(progress(Stage::Drawing { sheets: sheets.len() }))?;
     let data = PacketData {
         title: options.title.clone(),
         set_title: settable(&options.title),
         date: options.date.map(|date| date.to_string()),
         sheets,
     };
-    let labels: Vec<String> = summaries.iter().map(|sheet| sheet.label.clone()).collect();
-    let pdf = typeset(&data, photo, &labels, options.date)?;
-    Ok(Packet { pdf, sheets: summaries, reference })
+    Ok(LaidOut { data, summaries, reference })
 }
 
 /// The data that the templates read.
 #[derive(Serialize)]
-struct PacketData {
+pub(crate) struct PacketData {
     /// The title as given, for the file's own title.
     title: String,
     /// The title as far as the font can set it.

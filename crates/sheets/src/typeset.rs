@@ -30,15 +30,18 @@ pub(crate) fn typeset(
     labels: &[String],
     date: Option<Date>,
 ) -> Result<Vec<u8>, SheetsError> {
-    let data = serde_json::to_vec(data).map_err(|error| SheetsError::Setting(error.to_string()))?;
-    let mut files = vec![("packet.json", data)];
-    if let Some(photo) = photo {
-        files.push((PHOTO_FILE, photo.stand_in()?));
-    }
-    let world = SheetWorld::new(TEMPLATES, files).map_err(|error| SheetsError::Setting(error.to_string()))?;
-    let document = typst::compile::<PagedDocument>(&world).output.map_err(told)?;
+    let stand_in = photo.map(PhotoStream::stand_in).transpose()?;
+    let document = set(data, stand_in)?;
     let pdf = typst_pdf::pdf(&document, &pdf_options(date)?).map_err(told)?;
     Amendments { labels, photo }.apply(&pdf)
+}
+
+/// Sets `data` with the templates, `photo` being the picture file on the sheets.
+pub(crate) fn set(data: &impl Serialize, photo: Option<Vec<u8>>) -> Result<PagedDocument, SheetsError> {
+    let data = serde_json::to_vec(data).map_err(|error| SheetsError::Setting(error.to_string()))?;
+    let files = [("packet.json", data)].into_iter().chain(photo.map(|photo| (PHOTO_FILE, photo)));
+    let world = SheetWorld::new(TEMPLATES, files).map_err(|error| SheetsError::Setting(error.to_string()))?;
+    typst::compile::<PagedDocument>(&world).output.map_err(told)
 }
 
 const PHOTO_FILE: &str = "photo.jpg";

@@ -9,7 +9,7 @@ use painting::Document;
 use photo::Photo;
 use plan::{Length, PrinterCorrection, Unit};
 use serde::{Deserialize, Serialize};
-use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind};
+use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetPicture};
 
 use crate::answer::Trouble;
 
@@ -100,6 +100,17 @@ pub(crate) fn packet(
         reference.map(|(photo, reference)| PhotoStream::of_reference(photo, reference)).transpose()?;
     sheets::packet(&document.plan, stream.as_ref(), &options, &|_| ControlFlow::Continue(()))
         .map_err(Trouble::refused)
+}
+
+/// Pictures of the sheets that the packet would have. `small` is the picture on the canvas as a JPEG for the screen.
+pub(crate) fn pictures(
+    document: &Document,
+    small: Option<Vec<u8>>,
+    printers: &[Printer],
+    wish: &Wish,
+) -> Result<Vec<SheetPicture>, Trouble> {
+    let options = options(document, printers, wish)?;
+    sheets::sheet_pictures(&document.plan, small, &options).map_err(Trouble::refused)
 }
 
 fn options(document: &Document, printers: &[Printer], wish: &Wish) -> Result<PacketOptions, Trouble> {

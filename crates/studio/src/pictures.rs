@@ -23,6 +23,9 @@ const DISPLAY_SIDE: u32 = 2600;
 /// The longer side of a picture on the shelf.
 const HANGING_SIDE: u32 = 480;
 
+/// The longer side of the picture on pictures of sheets: each sheet carries it whole.
+const SHEETS_SIDE: u32 = 900;
+
 /// JPEG quality at which a picture on a screen shows no loss.
 const DISPLAY_QUALITY: u8 = 88;
 
@@ -67,6 +70,11 @@ impl Pictures {
     pub(crate) fn original(&self, photo: &Photo, document: &Document) -> Result<Arc<Vec<u8>>, Trouble> {
         let id = document.photo.map(|id| id.to_string()).unwrap_or_default();
         self.kept(&format!("original {id}"), || Ok(photo.preview(DISPLAY_SIDE)?.to_jpeg(DISPLAY_QUALITY)?))
+    }
+
+    /// The picture that lies on the canvas, as a JPEG for pictures of sheets.
+    pub(crate) fn on_sheets(&self, photo: &Photo, document: &Document) -> Result<Arc<Vec<u8>>, Trouble> {
+        self.kept(&format!("sheets {}", version(document)), || on_canvas(photo, &document.plan, SHEETS_SIDE))
     }
 
     /// The canvas with its picture as an SVG that needs nothing else, for the shelf.

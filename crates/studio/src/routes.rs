@@ -38,6 +38,7 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .route("/original.jpg", get(painting::original))
         .route("/hanging.svg", get(painting::hanging))
         .route("/packet.pdf", get(painting::packet))
+        .route("/sheets", get(painting::sheets))
         .route("/events", get(painting::events))
         .route("/duplicate", post(shelf::duplicate))
         .route("/take-down", post(shelf::take_down))

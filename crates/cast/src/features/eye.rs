@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-use crate::sdf::{bell, far_from, ellipsoid, smooth_max, smooth_min, smooth_step};
+use crate::sdf::{bell, ellipsoid, far_from, smooth_max, smooth_min, smooth_step};
 
 /// Centre of the eyeball, head frame, mm: half of the mean interpupillary distance of men (ANSUR II, 64 mm) to the side.
 pub(crate) const CENTRE: DVec3 = DVec3::new(32.0, 0.0, 71.0);

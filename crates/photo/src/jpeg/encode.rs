@@ -2,7 +2,7 @@
 
 use jpeg_encoder::{ColorType, Encoder, EncodingError, SamplingFactor};
 
-use crate::colour::srgb_profile;
+use crate::colour::SRGB_PROFILE;
 use crate::error::{Fault, PhotoError};
 use crate::format::Format;
 use crate::picture::Picture;
@@ -26,7 +26,7 @@ impl Picture {
     /// # Errors
     /// When a side has more than 65 535 pixels, the most a JPEG can have.
     pub fn to_jpeg(&self, quality: u8) -> Result<Vec<u8>, PhotoError> {
-        encode(self, quality.clamp(1, 100), srgb_profile().as_deref())
+        encode(self, quality.clamp(1, 100), SRGB_PROFILE)
             .map_err(|error| Fault::damaged(Format::Jpeg, error.to_string()).of("The picture"))
     }
 }

@@ -13,6 +13,8 @@ use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::sse::{Event, KeepAlive, Sse};
 use axum::response::{IntoResponse, Response};
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use painting::{Document, MAX_PHOTO_BYTES, Revision};
 use percent_encoding::percent_decode_str;
 use photo::Photo;
@@ -214,6 +216,37 @@ pub(super) async fn packet(
     .await?;
     let disposition = (CONTENT_DISPOSITION, "attachment; filename=\"packet.pdf\"");
     Ok(([disposition, (CONTENT_TYPE, "application/pdf")], pdf).into_response())
+}
+
+/// Pictures of all the sheets, as they will come out.
+pub(super) async fn sheets(
+    State(studio): Shared,
+    Path(id): Path<String>,
+    Query(wish): Query<Wish>,
+) -> Answer {
+    work(move || {
+        let open = studio.open(&id)?;
+        let document = open.present()?.document;
+        let photo = open.photo(&document)?;
+        let small = photo.map(|photo| open.pictures.on_sheets(&photo, &document)).transpose()?;
+        let printers = paper::printers(studio.folder().path());
+        let pictures = paper::pictures(&document, small.map(|small| small.to_vec()), &printers, &wish)?;
+        let sheets: Vec<Value> = pictures
+            .into_iter()
+            .map(|picture| {
+                let [width, height] = picture.size_mm;
+                json!({
+                    "kind": picture.kind.word(),
+                    "label": picture.label,
+                    "width_mm": width,
+                    "height_mm": height,
+                    "picture": format!("data:image/svg+xml;base64,{}", STANDARD.encode(picture.svg)),
+                })
+            })
+            .collect();
+        Ok(Json(json!({ "sheets": sheets })))
+    })
+    .await
 }
 
 /// News of every change, whoever made it, until the page goes or the studio stops.

@@ -201,6 +201,25 @@ async fn a_squared_up_photo_is_shown_and_printed() {
 }
 
 #[tokio::test]
+async fn every_sheet_is_shown_as_it_will_come_out() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    visit.bring_photo(&painting).await;
+    let (status, answer) = visit.get(&format!("{painting}/sheets")).await;
+    assert_eq!(status, StatusCode::OK, "{answer}");
+    let sheets = answer["sheets"].as_array().unwrap();
+    assert_eq!(
+        (&sheets[0]["kind"], sheets[0]["width_mm"].as_f64().map(f64::round)),
+        (&json!("plan"), Some(216.0))
+    );
+    assert!(
+        sheets
+            .iter()
+            .all(|sheet| sheet["picture"].as_str().unwrap().starts_with("data:image/svg+xml;base64,"))
+    );
+}
+
+#[tokio::test]
 async fn strangers_are_turned_away_everywhere() {
     let visit = Visit::new();
     let painting = visit.new_painting().await;
