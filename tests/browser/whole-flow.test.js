@@ -64,6 +64,13 @@ test('a painting goes from a photo to a packet whose reference is printed at tru
   assert.match(stdout, /MediaBox:\s+0\.00\s+0\.00\s+612\.00\s+792\.00/, 'the packet is on Letter');
   const pages = Number(/Pages:\s+(\d+)/.exec(stdout)?.[1]);
   assert.equal(pages, await page.locator('.sheets li').count(), 'the packet has the sheets that were shown');
+  // Poppler measures the photo on the sheets at as many pixels to the inch as the page says it has on the canvas.
+  await openLine(page, 'Reference');
+  const resolution = Number(/(\d+) pixels to the inch/.exec(await page.locator('#panel-reference .facts').innerText())?.[1]);
+  const { stdout: images } = await run('pdfimages', ['-list', file]);
+  const onSheets = images.split('\n').slice(2).map((line) => line.trim().split(/\s+/)).map((columns) => [Number(columns[12]), Number(columns[13])]);
+  const atTrueSize = onSheets.filter(([across, down]) => Math.abs(across - resolution) <= 1 && Math.abs(down - resolution) <= 1);
+  assert.ok(resolution > 0 && atTrueSize.length > 1, `the photo has ${resolution} pixels to the inch on the canvas, ${JSON.stringify(onSheets)} on the sheets`);
   assert.deepEqual(page.faults, []);
   await context.close();
 });
