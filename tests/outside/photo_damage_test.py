@@ -1,5 +1,7 @@
 """Damaged, lying and unsupported real files: a clear error within a second and 200 MiB, never a crash."""
 
+import struct
+import zlib
 from pathlib import Path
 
 import pytest
@@ -7,8 +9,8 @@ from PIL import Image
 
 import fetch
 
+# The processor's seconds, since the machine may be busy with something else.
 SECONDS, MIB = 1.0, 200
-PANIC = 101
 
 # A real file of each kind, cut at these parts of its length.
 WHOLE = ["flower.jpg", "hopper.png", "hopper.webp", "hopper.tif", "hopper_lzw.tif", "pil_sample_cmyk.jpg"]
@@ -22,7 +24,7 @@ def all_pictures() -> list[Path]:
 def refused(probed) -> str:
     """The message of a file that must be refused, within bounds."""
     assert probed.status == 1, probed
-    assert probed.seconds < SECONDS and probed.peak_mib < MIB, probed
+    assert probed.cpu_seconds < SECONDS and probed.peak_mib < MIB, probed
     assert probed.message.count("\n") == 0 and probed.message.endswith("."), probed.message
     return probed.message
 
@@ -43,6 +45,8 @@ def test_every_file_is_shown_or_refused_within_bounds(probe, file, tmp_path):
     [
         ("truncated_jpeg.jpg", "cut short"),
         ("ultrahdr.jpg", "cut short"),
+        # Its EXIF is bad, and so is its picture: libjpeg, too, reports corrupt data, and shows stripes.
+        ("hopper_bad_exif.jpg", "damaged"),
         ("truncated_image.png", "cut short"),
         ("decompression_bomb.gif", "GIF"),
         ("decompression_bomb.ico", "icon"),
@@ -50,7 +54,7 @@ def test_every_file_is_shown_or_refused_within_bounds(probe, file, tmp_path):
         ("hopper.psd", "layered document"),
         ("hopper.bmp", "BMP"),
         ("balloon.jpf", "JPEG 2000"),
-        ("hopper.pdf", "PDF"),
+        ("duplicate_xref_entry.pdf", "PDF"),
         ("hopper.Lab.tif", "L*a*b*"),
         ("avif/hopper.avif", "AVIF"),
     ],
@@ -60,8 +64,11 @@ def test_the_message_says_what_it_is(probe, name, word):
     assert message.startswith(Path(name).name) and word in message, message
 
 
-@pytest.mark.parametrize("part", PARTS)
-@pytest.mark.parametrize("name", WHOLE)
+# A TIFF may end with bytes that belong to nothing, so it is not cut there.
+CUTS = [(name, part) for name in WHOLE for part in PARTS if part < 0.99 or not name.endswith(".tif")]
+
+
+@pytest.mark.parametrize(("name", "part"), CUTS)
 def test_a_file_cut_anywhere_is_refused(probe, tmp_path, name, part):
     whole = (fetch.pillow_pictures() / name).read_bytes()
     cut = tmp_path / name
@@ -94,7 +101,7 @@ def test_a_wrong_name_does_not_matter(probe, tmp_path):
 @pytest.mark.parametrize("size", [(65_500, 65_500), (14_000, 14_000)])
 @pytest.mark.parametrize("kind", ["png", "tiff", "jpeg"])
 def test_a_blank_that_would_unpack_without_end_is_refused(probe, tmp_path, kind, size):
-    """A bomb within or beyond the limit on pixels, written by Pillow row by row where that is possible."""
+    """A bomb within or beyond the limit on pixels, made by rewriting the header of a small picture."""
     file = tmp_path / f"bomb.{kind}"
     small = Image.new("RGB", (64, 64))
     small.save(file, format=kind)
@@ -112,9 +119,6 @@ def test_a_real_blank_of_huge_size_is_refused(probe, tmp_path):
 
 def _claim(data: bytearray, kind: str, size: tuple[int, int]) -> None:
     """Overwrites the size in the header."""
-    import struct
-    import zlib
-
     width, height = size
     if kind == "png":
         data[16:24] = struct.pack(">II", width, height)

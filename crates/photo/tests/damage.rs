@@ -71,6 +71,15 @@ fn a_header_that_claims_too_much_is_refused_before_decoding() {
     assert!(matches!(fault, Fault::TooLittleForItsSize { width: 12_000, .. }), "{fault:?}");
 }
 
+#[test]
+fn a_jpeg_of_endless_scans_is_refused() {
+    let whole = samples::Jpeg { progressive: true, ..PLAIN_JPEG }.coded(&[]);
+    let end = whole.len() - 2;
+    let scan = whole.windows(2).rposition(|two| two == [0xFF, 0xDA]).unwrap();
+    let endless = [&whole[..end], &whole[scan..end].repeat(1000), &whole[end..]].concat();
+    assert!(matches!(Photo::from_bytes(endless, "sitter").unwrap_err().fault, Fault::Damaged { .. }));
+}
+
 /// The check sum of PNG chunks (W3C PNG, annex D).
 fn crc(data: &[u8]) -> u32 {
     !data.iter().fold(u32::MAX, |crc, byte| {

@@ -206,3 +206,14 @@ fn messages_name_the_file_and_are_sentences() {
     assert!(message.starts_with("sitter.gif: This is a GIF picture"), "{message}");
     assert!(message.ends_with('.') && !message.contains('!'), "{message}");
 }
+
+#[test]
+fn a_raw_file_is_told_from_a_tiff() {
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    let mut encoder = tiff::encoder::TiffEncoder::new(&mut bytes).unwrap();
+    let mut image = encoder.new_image::<colortype::RGB8>(WIDTH, HEIGHT).unwrap();
+    image.encoder().write_tag(tiff::tags::Tag::Unknown(50_706), &[1_u8, 4, 0, 0][..]).unwrap();
+    image.write_data(&scene()).unwrap();
+    let message = Photo::from_bytes(bytes.into_inner(), "sitter.dng").unwrap_err().to_string();
+    assert!(message.contains("raw file (DNG)") && message.contains("Develop it"), "{message}");
+}

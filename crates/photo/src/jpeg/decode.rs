@@ -11,10 +11,15 @@ use crate::picture::{Channels, Raster, Samples};
 /// Decodes the picture. With `at_least` (a width and height in stored pixels) it comes at the smallest of the sizes 1/1, 1/2,
 /// 1/4 and 1/8 that is not below it, which skips most of the work.
 pub(crate) fn decode(bytes: &[u8], markers: &Markers, at_least: Option<(u32, u32)>) -> Result<Raster, Fault> {
-    // The decoder itself would fill in grey for what is missing; both at once take little longer than one.
-    let (whole, decoded) = rayon::join(|| scans::check(bytes, markers), || decode_leniently(bytes, at_least));
-    whole?;
-    let (mut samples, width, height) = decoded?;
+    // The decoder itself would fill in grey for what is missing. Where it needs little memory it may begin before that is known.
+    let (mut samples, width, height) = if at_least.is_some() && !markers.frame.progressive {
+        let (whole, decoded) =
+            rayon::join(|| scans::check(bytes, markers), || decode_leniently(bytes, at_least));
+        whole.and(decoded)?
+    } else {
+        scans::check(bytes, markers)?;
+        decode_leniently(bytes, at_least)?
+    };
     let channels = markers.channels();
     if channels == Channels::Cmyk && markers.adobe_transform.is_none() {
         // The decoder always inverts four channels, as files with Adobe's marker demand: those store the ink left out. Without
@@ -43,9 +48,7 @@ fn clamped(side: u32) -> u16 {
 
 fn fault(error: Error) -> Fault {
     match error {
-        Error::Unsupported(feature) => {
-            Fault::unusual(Format::Jpeg, format!("of a rare variety ({feature:?})"))
-        }
+        Error::Unsupported(_) => Fault::unusual(Format::Jpeg, "of a rare variety"),
         other => Fault::damaged(Format::Jpeg, other.to_string()),
     }
 }

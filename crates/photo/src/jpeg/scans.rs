@@ -1,8 +1,8 @@
 //! Whether a JPEG's scans are whole: every code of every scan is read to its last block, without making pixels of it.
 //!
 //! Decoders fill in grey where data is missing and do not say so, and a decoder that does say takes three times as long. After
-//! this check, for every Huffman-coded JPEG, baseline, extended or progressive: each scan holds exactly as many blocks as the
-//! picture has, all codes are defined, restart markers follow in order, and all coefficients have been sent at full precision.
+//! this check, for every Huffman-coded JPEG, baseline, extended or progressive: each scan holds all the blocks of the picture,
+//! all codes are defined, restart markers follow in order, and all coefficients have been sent at full precision.
 //! What it cannot see is damage that happens to spell other valid codes to the end.
 
 use super::huffman::{Bits, Table};
