@@ -21,6 +21,7 @@ impl Amendments<'_> {
         if let Some(photo) = self.photo {
             exchange_stand_in(&mut document, photo);
         }
+        end_streams_clearly(&mut document).map_err(told)?;
         let catalog = document.catalog_mut().map_err(told)?;
         ask_for_no_scaling(catalog).map_err(told)?;
         catalog.set("PageLabels", page_labels(self.labels));
@@ -36,12 +37,30 @@ fn exchange_stand_in(document: &mut Document, photo: &PhotoStream) {
     let is_picture = |stream: &Stream| {
         stream.dict.get(b"Subtype").and_then(Object::as_name).is_ok_and(|kind| kind == b"Image")
     };
-    let streams = document.objects.values_mut().filter_map(|object| object.as_stream_mut().ok());
-    for stream in streams.filter(|stream| is_picture(stream)) {
+    for stream in streams(document).filter(|stream| is_picture(stream)) {
         stream.dict.set("Width", i64::from(photo.stored().width));
         stream.dict.set("Height", i64::from(photo.stored().height));
         stream.set_content(photo.jpeg().to_vec());
     }
+}
+
+/// A stream whose last byte is a carriage return runs together with the line feed that is written before `endstream`:
+/// strict readers then find it a byte shorter than it says (ISO 19005-2, 6.1.7.1). By the chance of a checksum this
+/// befalls one compressed stream in 256; a line feed after what was compressed changes the checksum and nothing else.
+fn end_streams_clearly(document: &mut Document) -> lopdf::Result<()> {
+    for stream in streams(document) {
+        while stream.content.last() == Some(&b'\r') {
+            let mut plain = stream.decompressed_content()?;
+            plain.push(b'\n');
+            stream.set_plain_content(plain);
+            stream.compress()?;
+        }
+    }
+    Ok(())
+}
+
+fn streams(document: &mut Document) -> impl Iterator<Item = &mut Stream> {
+    document.objects.values_mut().filter_map(|object| object.as_stream_mut().ok())
 }
 
 /// ISO 32000-1, table 150: `PrintScaling` `None` presets the print dialogue to actual size.
@@ -64,4 +83,38 @@ fn page_labels(labels: &[String]) -> Dictionary {
         })
         .collect();
     dictionary! { "Nums" => numbers }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_stream_ends_with_a_carriage_return() {
+        let ends_so = |text: &String| {
+            let mut stream = Stream::new(Dictionary::new(), text.clone().into_bytes());
+            stream.compress().unwrap();
+            (stream.dict.has(b"Filter") && stream.content.last() == Some(&b'\r')).then_some(stream)
+        };
+        let stream =
+            (0..10_000).map(|at| format!("{at} ").repeat(40)).find_map(|text| ends_so(&text)).unwrap();
+        let plain = stream.decompressed_content().unwrap();
+        let mut document = Document::new();
+        let id = document.add_object(stream);
+        end_streams_clearly(&mut document).unwrap();
+        let stream = document.get_object(id).unwrap().as_stream().unwrap();
+        assert_ne!(stream.content.last(), Some(&b'\r'));
+        assert_eq!(stream.decompressed_content().unwrap().strip_suffix(b"\n"), Some(plain.as_slice()));
+        assert_eq!(stream.dict.get(b"Length").unwrap().as_i64().unwrap(), stream.content.len() as i64);
+    }
+
+    #[test]
+    fn every_page_has_its_own_label() {
+        let labels = page_labels(&["A1".to_owned(), "Tête A2".to_owned()]);
+        let numbers = labels.get(b"Nums").unwrap().as_array().unwrap();
+        let label =
+            |at: usize| lopdf::decode_text_string(numbers[at].as_dict().unwrap().get(b"P").unwrap()).unwrap();
+        assert_eq!((numbers[0].as_i64().unwrap(), label(1)), (0, "A1".to_owned()));
+        assert_eq!((numbers[2].as_i64().unwrap(), label(3)), (1, "Tête A2".to_owned()));
+    }
 }

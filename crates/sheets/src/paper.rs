@@ -63,10 +63,6 @@ impl PaperRect {
     pub(crate) const fn bottom(self) -> f64 {
         self.y + self.height
     }
-
-    pub(crate) const fn origin(self) -> PaperPoint {
-        PaperPoint::new(self.x, self.y)
-    }
 }
 
 /// How the canvas lies on a sheet: upright, each direction drawn at its own scale (1 is true size).
@@ -81,6 +77,11 @@ impl Drawing {
     /// The drawing that puts the canvas point `canvas` on the paper point `paper`.
     pub(crate) const fn new(canvas: CanvasPoint, paper: PaperPoint, scale: (f64, f64)) -> Self {
         Self { canvas, paper, scale }
+    }
+
+    /// The same drawing farther right and down on the sheet, by so many millimetres.
+    pub(crate) fn moved(self, dx: f64, dy: f64) -> Self {
+        Self { paper: self.paper.moved(dx, dy), ..self }
     }
 
     pub(crate) fn point(&self, point: CanvasPoint) -> PaperPoint {

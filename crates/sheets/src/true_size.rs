@@ -77,7 +77,7 @@ pub(crate) fn true_size_sheet(
     let drawn = stock.correction.drawn(orientation);
     let size = Drawing::new(sheet.window.origin, PaperPoint::new(0.0, 0.0), drawn).rect(sheet.window);
     let at = PaperPoint::new(room.x + (room.width - size.width) / 2.0, room.y);
-    let drawing = Drawing::new(sheet.window.origin, at, drawn);
+    let drawing = in_step_with_dots(Drawing::new(sheet.window.origin, at, drawn), plan);
     let window = drawing.rect(sheet.window);
 
     let canvas = plan.canvas.outline();
@@ -96,6 +96,23 @@ pub(crate) fn true_size_sheet(
         labels: line_labels(subject, sheet.window, &drawing, plan),
         seams: seams(layout, sheet, &drawing),
     }
+}
+
+/// Dots to the inch of the printers whose dots the photo is kept in step with; finer printers have a multiple of it.
+const DOTS_PER_INCH: f64 = 600.0;
+
+/// Where in a dot the photo's top left corner lies: off the dot's edges, so that rounding cannot put it into another.
+const PLACE_IN_DOT: f64 = 0.25;
+
+/// Moves the drawing right and down by less than a dot. Printers draw a picture from whole dot to whole dot; where its
+/// corner lies at the same place in a dot on every sheet, it is rounded alike on all, and neighbours fit to the dot.
+fn in_step_with_dots(drawing: Drawing, plan: &Plan) -> Drawing {
+    let outline = plan.reference.as_ref().zip(plan.placing());
+    let bounds = outline.and_then(|(reference, placing)| placing.photo_outline(reference.size()).bounds());
+    let Some(corner) = bounds.map(|bounds| drawing.point(bounds.origin)) else { return drawing };
+    let dot = Length::inches(1.0 / DOTS_PER_INCH).to_mm();
+    let forward = |place: f64| (PLACE_IN_DOT - place / dot).rem_euclid(1.0) * dot;
+    drawing.moved(forward(corner.x), forward(corner.y))
 }
 
 fn ruled_line(from: PaperPoint, to: PaperPoint) -> RuledLine {
