@@ -37,6 +37,14 @@ test('a painting goes from a photo to a packet whose reference is printed at tru
   await says(page, 'Placing', /^Head 8 in/);
   await fill(page, 'Above', '2 1/4');
   await says(page, 'Placing', /2 ?1\/4 in below the top edge/);
+  const above = page.getByLabel('Above');
+  await fill(page, 'Above', '2.3');
+  assert.equal(await above.inputValue(), '2 5/16', 'a length stands as on the ruler');
+  await above.fill('wide');
+  await above.press('Enter');
+  await page.locator('#panel-placing .above .trouble').filter({ hasText: /“wide.*\.$/ }).waitFor();
+  assert.equal(await above.getAttribute('aria-invalid'), 'true');
+  await fill(page, 'Above', '2 1/4');
 
   await openLine(page, 'Grid');
   await press(page, 'Eighths');

@@ -29,7 +29,7 @@ export function notebook(lines, steps, rest) {
     },
     h('span', { class: 'number' }, String(index + 1)),
     h('span', { class: 'title' }, title), standing, sentence);
-    const item = h('li', { class: `line-${key}` }, h('h2', {}, line), panel);
+    const item = h('li', {}, h('h2', {}, line), panel);
     panel.append(pullUp(panel, `${index + 1} ${title}`, () => {
       toggle(null);
       line.focus();
@@ -49,7 +49,6 @@ export function notebook(lines, steps, rest) {
       entry.item.classList.toggle('open', isOpen);
       entry.line.setAttribute('aria-expanded', String(isOpen));
     }
-    document.documentElement.classList.toggle('line-open', key !== null);
     const now = entries.find((entry) => entry.key === key);
     if (now && shown) now.step.update(shown);
     if (now) now.step.open();

@@ -70,10 +70,6 @@ export class Stage {
     return 1 / this.#scale;
   }
 
-  get frame() {
-    return this.#frame;
-  }
-
   /** Width and height of what is shown, in the frame's unit. */
   get size() {
     return this.#size;

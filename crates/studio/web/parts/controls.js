@@ -11,9 +11,9 @@ import { parted, setSentence, withUnit } from './measure.js';
 /**
  * A field with its label and unit. What is typed is committed on Enter or on leaving; Escape gives it up.
  * @param {{ label: string, commit: Commit, unit?: string, kind?: 'length' | 'number' | 'text', wide?: boolean,
- *           min?: number, max?: number, step?: number, hint?: string, hideLabel?: boolean }} options
+ *           min?: number, max?: number, step?: number, hint?: string }} options
  */
-export function field({ label, commit, unit = '', kind = 'length', wide = false, min, max, step, hint, hideLabel }) {
+export function field({ label, commit, unit = '', kind = 'length', wide = false, min, max, step, hint }) {
   const id = freshId('field');
   let shown = '';
   const input = h('input', {
@@ -24,7 +24,7 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
     class: kind === 'text' ? 'words' : 'figures',
     autocomplete: 'off',
     spellcheck: 'false',
-    'aria-describedby': `${id}-trouble`,
+    'aria-describedby': `${unit || kind === 'length' ? `${id}-unit ` : ''}${id}-trouble`,
     onchange: () => void leave(),
     onkeydown: (/** @type {KeyboardEvent} */ event) => {
       if (event.key !== 'Escape') return;
@@ -37,7 +37,7 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
   const sign = h('span', { class: 'unit', id: `${id}-unit` }, unit);
   const trouble = h('p', { class: 'trouble', id: `${id}-trouble`, role: 'alert' });
   const element = h('div', { class: wide ? 'field wide' : 'field' },
-    h('label', { for: id, class: hideLabel ? 'unseen' : null }, label),
+    h('label', { for: id }, label),
     h('div', { class: kind === 'length' ? 'entry length' : 'entry' }, input, kind === 'length' ? typeset : null, unit || kind === 'length' ? sign : null),
     hint && h('p', { class: 'hint' }, hint),
     trouble);
@@ -46,7 +46,8 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
   function say(message) {
     setSentence(typeset, input.value);
     trouble.textContent = message;
-    input.toggleAttribute('aria-invalid', message !== '');
+    if (message) input.setAttribute('aria-invalid', 'true');
+    else input.removeAttribute('aria-invalid');
   }
 
   async function leave() {

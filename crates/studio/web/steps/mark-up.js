@@ -22,7 +22,7 @@ export function markUp(desk) {
   let part = 'top';
   const parts = choice({ legend: 'Side', hideLegend: true, options: PARTS, pick(value) { part = value; show(desk.view); } });
   parts.set(part);
-  const lead = h('p', { class: 'lead' });
+  const lead = h('p');
   const rows = h('tbody');
   const [fromStart, fromEnd] = [h('th', { scope: 'col' }), h('th', { scope: 'col' })];
   const table = h('table', { class: 'readings' },
@@ -96,7 +96,7 @@ export function markUp(desk) {
   }
 
   return {
-    panel: h('div', { class: 'stack mark-up' }, parts.element, lead, table, done, caution, afresh),
+    panel: h('div', { class: 'stack' }, parts.element, lead, table, done, caution, afresh),
     update: show,
     open: () => sight.want({ marks: true, details: false }),
     close: () => undefined,

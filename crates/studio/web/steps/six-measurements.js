@@ -43,7 +43,7 @@ export function sixMeasurements({ painting }) {
   const drawing = s('svg', { viewBox: '-20 0 264 160', class: 'six', role: 'img', 'aria-label': 'A canvas from the front: top, right, bottom and left sides; the diagonal down from the top left corner, and the diagonal up from the bottom left corner' },
     ...lines, ...names);
   const progress = h('p', { class: 'remark', role: 'status' });
-  const implies = h('div', { class: 'implies' });
+  const implies = h('div');
   const forget = button('Forget the measurements', () => {
     typed = {};
     trouble.act(painting.edit({ canvas: { do: 'forget' } }));
