@@ -76,11 +76,9 @@ fn ask_for_no_scaling(catalog: &mut Dictionary) -> lopdf::Result<()> {
 /// ISO 32000-1, 12.4.2: a number tree from page index to label. Each sheet has a label of its own, which Typst's
 /// numbering patterns cannot give.
 fn page_labels(labels: &[String]) -> Dictionary {
-    let entries = labels.iter().enumerate();
-    let numbers: Vec<Object> = entries
-        .flat_map(|(page, label)| {
-            [Object::from(page as i64), dictionary! { "P" => text_string(label) }.into()]
-        })
+    let numbers: Vec<Object> = (0_i64..)
+        .zip(labels)
+        .flat_map(|(page, label)| [Object::from(page), dictionary! { "P" => text_string(label) }.into()])
         .collect();
     dictionary! { "Nums" => numbers }
 }
@@ -105,7 +103,10 @@ mod tests {
         let stream = document.get_object(id).unwrap().as_stream().unwrap();
         assert_ne!(stream.content.last(), Some(&b'\r'));
         assert_eq!(stream.decompressed_content().unwrap().strip_suffix(b"\n"), Some(plain.as_slice()));
-        assert_eq!(stream.dict.get(b"Length").unwrap().as_i64().unwrap(), stream.content.len() as i64);
+        assert_eq!(
+            stream.dict.get(b"Length").unwrap().as_i64().unwrap().try_into(),
+            Ok(stream.content.len())
+        );
     }
 
     #[test]

@@ -36,7 +36,7 @@ impl Figure {
     pub(crate) fn millimetres(length: Length) -> Self {
         let tenths = (length.to_mm() * 10.0).round();
         let magnitude = tenths.abs() as u64;
-        let decimals = (magnitude % 10 > 0).then(|| (magnitude % 10).to_string());
+        let decimals = (!magnitude.is_multiple_of(10)).then(|| (magnitude % 10).to_string());
         let unit = abbreviation(Unit::Millimetre);
         Self { negative: tenths < 0.0, whole: magnitude / 10, fraction: None, decimals, unit }
     }

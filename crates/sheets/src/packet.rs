@@ -225,6 +225,7 @@ struct Sheet {
 
 #[derive(Serialize)]
 #[serde(tag = "kind", content = "body", rename_all = "kebab-case")]
+#[expect(clippy::large_enum_variant, reason = "a packet has some dozens of them at most")]
 enum Body {
     Plan(PlanSheet),
     MarkUp(MarkUpSheet),
