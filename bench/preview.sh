@@ -36,9 +36,12 @@ theirs="vipsthumbnail $photo --size 2048 --export-profile srgb --output $PWD/$wo
 hyperfine --shell=none --warmup 2 --runs "${RUNS:-20}" --export-json "$work/preview.json" "$ours" "$theirs"
 python3 - "$work/preview.json" <<'END'
 import json, statistics, sys
-ours, theirs = (sorted(result["times"]) for result in json.load(open(sys.argv[1]))["results"])
+results = json.load(open(sys.argv[1]))["results"]
+ours, theirs = (result["times"] for result in results)
 print("time, ours / libvips: min {:.2f}  median {:.2f}  max {:.2f}".format(
     min(ours) / min(theirs), statistics.median(ours) / statistics.median(theirs), max(ours) / max(theirs)))
+ours, theirs = (result["user"] + result["system"] for result in results)
+print("processor time, ours / libvips: {:.2f}".format(ours / theirs))
 END
 for command in "$ours" "$theirs"; do
     /usr/bin/time --format="peak memory %M KiB: ${command%% *}" $command > /dev/null

@@ -59,8 +59,8 @@ def test_every_file_is_shown_or_refused_within_bounds(probe, file, tmp_path):
         ("avif/hopper.avif", "AVIF"),
     ],
 )
-def test_the_message_says_what_it_is(probe, name, word):
-    message = refused(probe.run(fetch.pillow_pictures() / name))
+def test_the_message_says_what_it_is(probe, tmp_path, name, word):
+    message = refused(probe.run(fetch.pillow_pictures() / name, "--upright", tmp_path / "out.ppm"))
     assert message.startswith(Path(name).name) and word in message, message
 
 
