@@ -15,7 +15,7 @@ pub struct Camera {
     pub distance: f64,
     /// Focal length equivalent on the 36 x 24 mm frame, by the diagonal rule, mm.
     pub focal_35mm: f64,
-    /// Width and height of the picture, pixels.
+    /// Width and height of the picture, pixels, 1 to 65535 (a JPEG's limit).
     pub size: (u32, u32),
 }
 

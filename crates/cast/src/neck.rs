@@ -36,15 +36,14 @@ impl Neck {
                 Roll::new(&[
                     (behind_ear, 10.0),
                     (half_way, 11.0),
-                    at(29.0, -165.0, 19.0, 9.5),
-                    at(13.0, -203.0, 27.0, 6.0),
-                    at(10.0, -214.0, 29.0, 5.0),
+                    at(29.0, -163.0, 19.0, 9.5),
+                    at(11.0, -209.0, 28.0, 5.5),
                 ]),
                 Roll::new(&[
-                    at(14.0, -217.0, 24.0, 8.0),
-                    at(36.0, -213.0, 21.0, 6.0),
-                    at(66.0, -208.0, 8.0, 5.5),
-                    at(104.0, -203.0, -22.0, 6.0),
+                    at(15.0, -215.0, 25.0, 7.0),
+                    at(43.0, -209.0, 22.0, 5.0),
+                    at(74.0, -204.0, 8.0, 4.5),
+                    at(104.0, -200.0, -20.0, 5.0),
                 ]),
                 Roll::new(&[
                     at(26.0, -60.0, -56.0, 14.0),
@@ -68,10 +67,10 @@ impl Neck {
             trapezius: [right.2, left.2],
             throat: Roll::new(&[
                 at(-118.0, 30.0, 15.0),
-                at(-144.0, 33.0, 14.0),
-                at(-156.0, 33.0, 13.0),
-                at(-200.0, 17.0, 12.0),
-                at(-225.0, 10.0, 12.0),
+                at(-148.0, 33.5, 13.5),
+                at(-176.0, 25.0, 12.5),
+                at(-206.0, 15.0, 12.0),
+                at(-236.0, 6.0, 12.0),
             ]),
         }
     }
@@ -87,7 +86,7 @@ impl Neck {
         d = self.throat.join(p, d, 12.0);
         let apple = ellipsoid(p - DVec3::new(0.0, -147.0, 42.0), DVec3::new(8.0, 12.0, 8.0));
         d = smooth_min(d, apple, 8.0);
-        let chest = ellipsoid(p - DVec3::new(0.0, -262.0, -34.0), DVec3::new(160.0, 58.0, 62.0));
+        let chest = ellipsoid(p - DVec3::new(0.0, -247.0, -34.0), DVec3::new(165.0, 62.0, 65.0));
         d = smooth_min(d, chest, 16.0);
         for roll in &self.trapezius {
             d = roll.join(p, d, 18.0);
@@ -114,5 +113,10 @@ pub(crate) fn socle(p: DVec3) -> f64 {
     let stem = smooth_max(stem, (q.y + 262.0).abs() - 24.0, 2.0);
     let ring = rounded_cylinder(q - DVec3::new(0.0, CUT - 5.0, 0.0), 56.0, 5.0, 4.0);
     let foot = rounded_box(q - DVec3::new(0.0, TABLE + 10.0, 0.0), DVec3::new(72.0, 10.0, 66.0), 2.0);
+    // It has been knocked about: a corner and an edge are chipped.
+    let chips = [(DVec3::new(73.0, TABLE + 21.0, 67.0), 7.0), (DVec3::new(-31.0, TABLE + 23.0, 70.0), 6.0)];
+    let foot = chips.iter().fold(foot, |d, &(at, r)| {
+        smooth_max(d, r - ellipsoid(q - at, DVec3::new(1.5, 1.0, 0.8) * r) - r, 1.2)
+    });
     stem.min(ring).min(foot)
 }
