@@ -4,8 +4,7 @@ use std::path::PathBuf;
 
 use cast::{Camera, Light, Sculpture, landmarks, render};
 use exif::{In, Tag, Value};
-use zune_core::bytestream::ZCursor;
-use zune_jpeg::JpegDecoder;
+use jpeg_decoder::Decoder;
 
 fn demo(file: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(file)
@@ -36,9 +35,9 @@ fn the_landmarks_in_the_repository_are_those_the_sculpture_has() {
 fn the_picture_in_the_repository_is_3000_by_4000_px_in_under_2_mb() {
     let bytes = std::fs::read(demo("harbour-pilot.jpg")).unwrap();
     assert!(bytes.len() < 2_000_000, "{} bytes", bytes.len());
-    let mut decoder = JpegDecoder::new(ZCursor::new(&bytes));
+    let mut decoder = Decoder::new(bytes.as_slice());
     let pixels = decoder.decode().unwrap();
-    assert_eq!(decoder.dimensions(), Some((3000, 4000)));
+    assert_eq!(decoder.info().map(|info| (info.width, info.height)), Some((3000, 4000)));
     assert_eq!(pixels.len(), 3000 * 4000 * 3);
 }
 
@@ -65,7 +64,7 @@ fn the_picture_in_the_repository_is_the_one_this_code_renders() {
     // One pixel of the small picture stands for a square of this side of the large one.
     const SQUARE: usize = 50;
     let bytes = std::fs::read(demo("harbour-pilot.jpg")).unwrap();
-    let large = JpegDecoder::new(ZCursor::new(&bytes)).decode().unwrap();
+    let large = Decoder::new(bytes.as_slice()).decode().unwrap();
     let camera = Camera { size: (60, 80), ..Camera::demo() };
     let small = render(&Sculpture::new(), &camera, &Light::quick());
     let mut off = 0.0;
