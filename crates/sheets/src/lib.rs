@@ -1,6 +1,6 @@
 //! The packet: a plan and its photo to a PDF at true size.
 //!
-//! [`packet`] computes every position on every sheet in millimetres and hands them to Typst templates as plain data;
+//! [`packet()`] computes every position on every sheet in millimetres and hands them to Typst templates as plain data;
 //! the templates only place, draw and set type. The paper frame never leaves this crate, which knows nothing of HTTP
 //! or storage.
 //!

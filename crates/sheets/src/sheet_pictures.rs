@@ -25,7 +25,7 @@ pub struct SheetPicture {
 /// it is laid where the full one would be.
 ///
 /// # Errors
-/// As [`packet`](crate::packet).
+/// As [`packet`](crate::packet()).
 pub fn sheet_pictures(
     plan: &Plan,
     photo: Option<Vec<u8>>,
