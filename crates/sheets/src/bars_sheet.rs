@@ -3,7 +3,7 @@
 use plan::{Length, Orientation, Plan, PrinterCorrection, Stock, Unit};
 use serde::Serialize;
 
-use crate::figures::{Figure, Line, line};
+use crate::figures::Figure;
 use crate::paper::{PaperPoint, PaperRect};
 use crate::scale_bar::{Reach, ScaleBar};
 
@@ -19,7 +19,7 @@ const WHITE: f64 = 10.0;
 pub(crate) struct BarsSheet {
     bars: [ScaleBar; 2],
     words_at: PaperRect,
-    correction: Option<Line>,
+    correction: Option<String>,
     /// What a printer that is off by half a per cent does: a length, and by how much it comes out wrong.
     errors: Vec<[Figure; 2]>,
 }
@@ -64,13 +64,13 @@ fn reach(room: f64) -> Reach {
 }
 
 /// Says that and how the sheets are corrected; nothing when they are not.
-fn correction_line(correction: PrinterCorrection) -> Option<Line> {
+fn correction_line(correction: PrinterCorrection) -> Option<String> {
     let (across, along) = correction.bars();
     (!correction.is_none()).then(|| {
-        line![format!(
+        format!(
             "Corrected for bars measured as {:.1} mm across and {:.1} mm along the paper.",
             across.to_mm(),
             along.to_mm()
-        )]
+        )
     })
 }

@@ -3,7 +3,6 @@
 use plan::{Insets, Length, Quad, SheetLayout, SheetWindow};
 use serde::Serialize;
 
-use crate::figures::Line;
 use crate::joins::joined_piece;
 use crate::paper::{Drawing, PaperPoint, PaperRect};
 use crate::scale_bar::ScaleBar;
@@ -43,9 +42,9 @@ pub(crate) struct Furniture {
     /// The sheet's letter and number.
     name: String,
     name_at: PaperRect,
-    /// What it is, in a few lines.
-    lines: Vec<Line>,
-    lines_at: PaperRect,
+    /// Said below what the sheet is.
+    notes: Vec<String>,
+    words_at: PaperRect,
     map: Map,
     bars: [ScaleBar; 2],
 }
@@ -67,7 +66,7 @@ impl Furniture {
         layout: &SheetLayout,
         sheet: &SheetWindow,
         canvas: &Quad,
-        lines: Vec<Line>,
+        notes: Vec<String>,
     ) -> Self {
         let top = printable.bottom() - MAP.1;
         let level = ScaleBar::level(drawn.0);
@@ -75,13 +74,13 @@ impl Furniture {
         let bar_x = printable.right() - BAR_OVERHANG - level.length();
         let name_at = PaperRect { x: printable.x, y: top, width: NAME_WIDTH, height: MAP.1 };
         let map = Map::new(PaperPoint::new(name_at.right() + GAP, top), layout, sheet, canvas);
-        let lines_x = map.right() + GAP;
+        let words_x = map.right() + GAP;
         let bar_y = printable.y + FURNITURE.top.to_mm();
         Self {
             name: sheet.name(),
             name_at,
-            lines,
-            lines_at: PaperRect { x: lines_x, y: top, width: bar_x - 2.0 * GAP - lines_x, height: MAP.1 },
+            notes,
+            words_at: PaperRect { x: words_x, y: top, width: bar_x - 2.0 * GAP - words_x, height: MAP.1 },
             map,
             bars: [
                 level.at(PaperPoint::new(bar_x, f64::midpoint(top, printable.bottom()))),

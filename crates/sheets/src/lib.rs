@@ -23,6 +23,8 @@ mod plan_sheet;
 mod reference_picture;
 mod scale_bar;
 mod sheet_pictures;
+#[cfg(test)]
+mod tests;
 mod true_size;
 mod typeset;
 mod world;

@@ -1,7 +1,8 @@
 //! The mark-up sheet: every ruler reading needed to mark the canvas, large enough to be read at arm's length.
 
 use plan::{
-    Contradiction, DetailMarks, Length, Marks, Orientation, Plan, Reading, Ruler, Side, SideMarks, Stock,
+    Contradiction, DetailMarks, Insets, Length, Marks, Orientation, Plan, Reading, Ruler, Side, SideMarks,
+    Stock,
 };
 use serde::Serialize;
 
@@ -15,19 +16,19 @@ const ROW: f64 = 9.6;
 const BLOCK_HEAD: f64 = 12.0;
 /// Gap below a block, in mm.
 const BLOCK_GAP: f64 = 8.0;
-/// Gap between the two columns of blocks, in mm.
+/// Gap between columns of blocks, in mm.
 const COLUMN_GAP: f64 = 12.0;
 /// Room above the blocks for the sheet's title, in mm.
 const HEADING: f64 = 18.0;
-/// White kept inside the printable area, in mm.
-const WHITE: f64 = 8.0;
+/// Least width of a column of blocks, in mm: two large figures with what stands beside them.
+const LEAST_COLUMN: f64 = 76.0;
+/// White kept inside the printable area.
+const WHITE: Length = Length::mm(8.0);
 
 /// One page of readings.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct MarkUpSheet {
     heading_at: PaperRect,
-    page: usize,
-    pages: usize,
     blocks: Vec<PlacedBlock>,
 }
 
@@ -66,43 +67,27 @@ struct Row {
 pub(crate) fn mark_up_sheets(plan: &Plan, marks: &Marks, stock: &Stock) -> Vec<MarkUpSheet> {
     let orientation = Orientation::Portrait;
     let printable = PaperRect::sheet(stock.paper, orientation).inside(stock.margins(orientation));
-    let content = PaperRect {
-        x: printable.x + WHITE,
-        y: printable.y + WHITE,
-        width: printable.width - 2.0 * WHITE,
-        height: printable.height - 2.0 * WHITE,
-    };
-    let column = (content.width - COLUMN_GAP) / 2.0;
-    let room = content.height - HEADING;
-    let columns = columns(blocks(plan, marks), room);
-    let pages = columns.len().div_ceil(2);
-    columns
-        .chunks(2)
-        .enumerate()
-        .map(|(page, pair)| {
-            let mut blocks = Vec::new();
-            for (at, column_blocks) in pair.iter().enumerate() {
-                let x = content.x + at as f64 * (column + COLUMN_GAP);
-                let mut y = content.y + HEADING;
-                for block in column_blocks {
-                    let at = PaperRect { x, y, width: column, height: block.height() };
-                    y += block.height() + BLOCK_GAP;
-                    blocks.push(PlacedBlock {
-                        at,
-                        row_height: ROW,
-                        head_height: BLOCK_HEAD,
-                        block: block.clone(),
-                    });
-                }
+    let content = printable.inside(Insets::all(WHITE));
+    let heading_at = PaperRect { height: HEADING, ..content };
+    let per_page = ((content.width + COLUMN_GAP) / (LEAST_COLUMN + COLUMN_GAP)).max(1.0).floor();
+    let step = (content.width + COLUMN_GAP) / per_page;
+    let columns = columns(blocks(plan, marks), content.height - HEADING);
+    let mut columns = columns.into_iter().peekable();
+    let mut sheets = Vec::new();
+    while columns.peek().is_some() {
+        let mut placed = Vec::new();
+        for (at, blocks) in columns.by_ref().take(per_page as usize).enumerate() {
+            let (x, width) = (content.x + at as f64 * step, step - COLUMN_GAP);
+            let mut y = heading_at.bottom();
+            for block in blocks {
+                let at = PaperRect { x, y, width, height: block.height() };
+                y = at.bottom() + BLOCK_GAP;
+                placed.push(PlacedBlock { at, row_height: ROW, head_height: BLOCK_HEAD, block });
             }
-            MarkUpSheet {
-                heading_at: PaperRect { height: HEADING, ..content },
-                page: page + 1,
-                pages,
-                blocks,
-            }
-        })
-        .collect()
+        }
+        sheets.push(MarkUpSheet { heading_at, blocks: placed });
+    }
+    sheets
 }
 
 impl Block {

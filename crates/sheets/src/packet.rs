@@ -12,10 +12,10 @@ use thiserror::Error;
 use crate::bars_sheet::{BarsSheet, bars_sheet};
 use crate::date::Date;
 use crate::edge_strips::{StripSheet, strip_sheets};
-use crate::figures::{Line, line};
 use crate::furniture::FURNITURE;
 use crate::kind::SheetKind;
 use crate::mark_up::{MarkUpSheet, mark_up_sheets};
+use crate::paper::PaperRect;
 use crate::photo_stream::{PhotoStream, Stored};
 use crate::plan_sheet::{PlanSheet, plan_sheet};
 use crate::true_size::{Subject, TrueSizeSheet, true_size_sheet};
@@ -179,7 +179,7 @@ pub(crate) fn lay_out(
     options: &PacketOptions,
 ) -> Result<LaidOut, SheetsError> {
     let plan = &with_settable_names(plan);
-    let mut builder = Builder::new(plan, photo, options);
+    let mut builder = Builder::new(plan, photo, options, stock(options)?);
     for kind in SheetKind::ALL {
         if options.prints(kind) {
             builder.add(kind)?;
@@ -189,14 +189,35 @@ pub(crate) fn lay_out(
     if sheets.is_empty() {
         return Err(SheetsError::Nothing);
     }
+    let title = if options.title.trim().is_empty() { UNTITLED } else { &options.title };
     let data = PacketData {
-        title: options.title.clone(),
-        set_title: settable(&options.title),
+        title: title.to_owned(),
+        set_title: settable(title),
         date: options.date.map(|date| date.to_string()),
         sheets,
     };
     Ok(LaidOut { data, summaries, reference })
 }
+
+/// The least width and height that the margins must leave of the paper held upright, in mm: room for the level scale bar
+/// with what stands beside it, and for the upright one.
+const LEAST_PRINTABLE: (f64, f64) = (175.0, 190.0);
+
+fn stock(options: &PacketOptions) -> Result<Stock, LayoutError> {
+    let PacketOptions { paper, margins, correction, .. } = *options;
+    let insets = [margins.top, margins.right, margins.bottom, margins.left];
+    if !insets.iter().all(|inset| inset.is_finite() && *inset >= Length::ZERO) {
+        return Err(LayoutError::NegativeInset);
+    }
+    let printable = PaperRect::sheet(paper, Orientation::Portrait).inside(margins);
+    if printable.width < LEAST_PRINTABLE.0 || printable.height < LEAST_PRINTABLE.1 {
+        return Err(LayoutError::NoRoom { paper });
+    }
+    Ok(Stock { paper, margins, furniture: FURNITURE, correction })
+}
+
+/// Stands for a title that is blank: an accessible PDF must have one.
+const UNTITLED: &str = "Untitled";
 
 /// The data that the templates read.
 #[derive(Serialize)]
@@ -246,13 +267,7 @@ struct Builder<'a> {
 }
 
 impl<'a> Builder<'a> {
-    fn new(plan: &'a Plan, photo: Option<Stored>, options: &'a PacketOptions) -> Self {
-        let stock = Stock {
-            paper: options.paper,
-            margins: options.margins,
-            furniture: FURNITURE,
-            correction: options.correction,
-        };
+    fn new(plan: &'a Plan, photo: Option<Stored>, options: &'a PacketOptions, stock: Stock) -> Self {
         let reference = None;
         Self { plan, photo, options, stock, sheets: Vec::new(), summaries: Vec::new(), reference }
     }
@@ -330,18 +345,14 @@ impl<'a> Builder<'a> {
     }
 
     /// What every true-size sheet says.
-    fn notes(&self, lines: bool) -> Vec<Line> {
+    fn notes(&self, lines: bool) -> Vec<String> {
         let (across, along) = self.options.correction.bars();
         let size = if self.options.correction.is_none() {
-            line!["Print at actual size, then measure the bars."]
+            "Print at actual size, then measure the bars.".to_owned()
         } else {
-            line![format!(
-                "Actual size, corrected for bars of {:.1} × {:.1} mm.",
-                across.to_mm(),
-                along.to_mm()
-            )]
+            format!("Actual size, corrected for bars of {:.1} × {:.1} mm.", across.to_mm(), along.to_mm())
         };
-        let figures = line!["Figures at the edge: from the left, from the top."];
+        let figures = "Figures at the edge: from the left, from the top.".to_owned();
         if lines { vec![size, figures] } else { vec![size] }
     }
 

@@ -1,6 +1,8 @@
 //! The plan sheet: the canvas drawn to scale with photo and grid, its sizes, and the steps of the work in plain words.
 
-use plan::{CanvasRect, DetailBox, Division, Head, Length, Orientation, Plan, Reading, SheetLayout, Stock};
+use plan::{
+    CanvasRect, DetailBox, Division, Head, Insets, Length, Orientation, Plan, Reading, SheetLayout, Stock,
+};
 use serde::Serialize;
 
 use crate::figures::{Figure, Line, line};
@@ -9,8 +11,8 @@ use crate::packet::PacketOptions;
 use crate::paper::{Drawing, LaidPhoto, PaperPoint, PaperRect};
 use crate::photo_stream::Stored;
 
-/// White kept around the sheet's content, measured from the paper's edge, in mm: enough to be framed behind a mount.
-const WHITE: f64 = 15.0;
+/// White kept around the sheet's content, measured from the paper's edge: enough to be framed behind a mount.
+const WHITE: Length = Length::mm(15.0);
 /// Room for the title, in mm.
 const TITLE: f64 = 17.0;
 /// Share of the height that the drawing takes, with its sizes.
@@ -35,8 +37,8 @@ pub(crate) struct PlanSheet {
     sizes: Vec<Dimension>,
     facts: Vec<Fact>,
     facts_at: PaperRect,
-    steps: Vec<Line>,
-    cautions: Vec<Line>,
+    steps: Vec<&'static str>,
+    cautions: Vec<&'static str>,
     steps_at: PaperRect,
 }
 
@@ -72,12 +74,13 @@ pub(crate) fn plan_sheet(
     stock: &Stock,
 ) -> PlanSheet {
     let sheet = PaperRect::sheet(stock.paper, Orientation::Portrait);
-    let content = PaperRect {
-        x: WHITE,
-        y: WHITE,
-        width: sheet.width - 2.0 * WHITE,
-        height: sheet.height - 2.0 * WHITE,
-    };
+    let Insets { top, right, bottom, left } = stock.margins;
+    let content = sheet.inside(Insets {
+        top: top.max(WHITE),
+        right: right.max(WHITE),
+        bottom: bottom.max(WHITE),
+        left: left.max(WHITE),
+    });
     let drawing_at = PaperRect {
         x: content.x + SIZES.0,
         y: content.y + TITLE + SIZES.1,
@@ -307,42 +310,39 @@ fn clearance_of_face(head: &Head, layout: &SheetLayout) -> Option<Length> {
 }
 
 /// The steps of the work, for the sheets that the packet holds.
-fn steps(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions) -> Vec<Line> {
-    let mut steps = vec![line!["Print every sheet at actual size. Not “fit”, not “shrink”."]];
-    steps.push(line!["Measure the scale bars on a printed sheet: 100 mm and 4 in, both ways. If they are off, the scale bars’ sheet says what to do."]);
+fn steps(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions) -> Vec<&'static str> {
+    let mut steps = vec!["Print every sheet at actual size. Not “fit”, not “shrink”."];
+    steps.push("Measure the scale bars on a printed sheet: 100 mm and 4 in, both ways. If they are off, the scale bars’ sheet says what to do.");
     steps.push(if options.prints(SheetKind::Strips) {
-        line!["Mark the four sides of the canvas from the mark-up sheet, or lay the edge strips along them."]
+        "Mark the four sides of the canvas from the mark-up sheet, or lay the edge strips along them."
     } else {
-        line!["Mark the four sides of the canvas from the mark-up sheet."]
+        "Mark the four sides of the canvas from the mark-up sheet."
     });
-    steps.push(line![
-        "Measure both diagonals. Then rule lightly from mark to mark, from side to opposite side."
-    ]);
+    steps.push("Measure both diagonals. Then rule lightly from mark to mark, from side to opposite side.");
     if plan.reference.is_some() && options.prints(SheetKind::Reference) {
         if layout.is_some_and(|layout| layout.sheets.len() > 1) {
-            steps.push(line!["Cut the reference sheets at their left and upper seams, lay each over its neighbours so that the crosses meet, and tape them from behind."]);
+            steps.push("Cut the reference sheets at their left and upper seams, lay each over its neighbours so that the crosses meet, and tape them from behind.");
         }
-        steps.push(line!["Take a distance from the reference with dividers and set it off on the canvas from the same grid line. It is the same distance, one to one. Large distances first."]);
+        steps.push("Take a distance from the reference with dividers and set it off on the canvas from the same grid line. It is the same distance, one to one. Large distances first.");
     }
     steps
 }
 
-fn cautions(plan: &Plan, options: &PacketOptions) -> Vec<Line> {
+fn cautions(plan: &Plan, options: &PacketOptions) -> Vec<&'static str> {
     let mut cautions = Vec::new();
     if options.prints(SheetKind::Reference)
         || options.prints(SheetKind::Strips)
         || options.prints(SheetKind::Details)
     {
-        cautions.push(line![
-            "Cut away from your hand, along a steel straight-edge, on a mat. Store the blade covered."
-        ]);
+        cautions
+            .push("Cut away from your hand, along a steel straight-edge, on a mat. Store the blade covered.");
     }
-    cautions.push(line![
-        "Rule with a hard pencil or charcoal, few lines and light. Ink and marker can bleed through paint."
-    ]);
-    cautions.push(line!["Spray fixative only with an exhaust fan and fresh air, as its label says."]);
+    cautions.push(
+        "Rule with a hard pencil or charcoal, few lines and light. Ink and marker can bleed through paint.",
+    );
+    cautions.push("Spray fixative only with an exhaust fan and fresh air, as its label says.");
     if plan.reference.is_some() {
-        cautions.push(line!["Have the right to paint from this photo, and ask the sitter too."]);
+        cautions.push("Have the right to paint from this photo, and ask the sitter too.");
     }
     cautions
 }

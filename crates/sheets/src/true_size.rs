@@ -6,7 +6,7 @@ use plan::{
 };
 use serde::Serialize;
 
-use crate::figures::{Figure, Line};
+use crate::figures::Figure;
 use crate::furniture::{FURNITURE, Furniture};
 use crate::joins::{Seam, seams};
 use crate::paper::{Drawing, LaidPhoto, PaperPoint, PaperRect};
@@ -29,7 +29,7 @@ pub(crate) struct Subject {
     /// The photo, if it is to be seen.
     pub(crate) photo: Option<Stored>,
     /// Said on each sheet, below its title.
-    pub(crate) notes: Vec<Line>,
+    pub(crate) notes: Vec<String>,
 }
 
 /// A window of the canvas on one sheet.

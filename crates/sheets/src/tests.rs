@@ -1,0 +1,227 @@
+//! The packet as a whole, read back from the PDF: what its pages say, and where in millimetres their lines run.
+
+use std::ops::ControlFlow;
+
+use lopdf::content::Content;
+use lopdf::{Document, Object};
+use plan::{
+    Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, HeadMarks, Insets, Length, Measured, Paper, PhotoPoint,
+    PhotoSize, Place, Plan, PrinterCorrection, Reference, Unit, marks,
+};
+
+use crate::photo_stream::PhotoStream;
+use crate::{Date, Packet, PacketOptions, SheetKind, SheetsError, Stage, packet};
+
+const PHOTO: PhotoSize = PhotoSize { width: 300, height: 400 };
+
+/// A 12 x 12 in canvas in quarters, the head 8 in high, with a detail box around it.
+fn portrait() -> Plan {
+    let mut plan = Plan::new(Canvas::nominal(Length::inches(12.0), Length::inches(12.0)), Unit::Inch);
+    let mut reference = Reference::fitted(PHOTO);
+    reference.head =
+        Some(HeadMarks { crown: PhotoPoint::new(150.0, 50.0), chin: PhotoPoint::new(150.0, 250.0) });
+    reference.place = Place::Head { height: Length::inches(8.0), middle: None };
+    plan.reference = Some(reference);
+    let two = Length::inches(2.0);
+    let rect = CanvasRect::new(CanvasPoint::new(two, two), Length::inches(7.0), Length::inches(7.0));
+    plan.details.push(DetailBox { name: "Head".to_owned(), rect, grid: Grid::default() });
+    plan
+}
+
+fn photo(is_grey: bool) -> PhotoStream {
+    use jpeg_encoder::{ColorType, Encoder};
+    let (channels, colours) = if is_grey { (1, ColorType::Luma) } else { (3, ColorType::Rgb) };
+    let pixels = vec![90; PHOTO.width as usize * PHOTO.height as usize * channels];
+    let mut jpeg = Vec::new();
+    Encoder::new(&mut jpeg, 90).encode(&pixels, PHOTO.width as u16, PHOTO.height as u16, colours).unwrap();
+    PhotoStream::of(&photo::Photo::from_bytes(jpeg, "photo.jpg").unwrap()).unwrap()
+}
+
+fn options(paper: Paper, kinds: &[SheetKind]) -> PacketOptions {
+    let mut options = PacketOptions::new("The harbour pilot", paper);
+    options.date = Some(Date { year: 2026, month: 11, day: 25 });
+    options.kinds = kinds.to_vec();
+    options
+}
+
+fn made(plan: &Plan, options: &PacketOptions) -> Packet {
+    packet(plan, Some(&photo(false)), options, &|_| ControlFlow::Continue(())).unwrap()
+}
+
+/// What each page says, line by line, under its label.
+fn said(packet: &Packet) -> String {
+    let document = Document::load_mem(&packet.pdf).unwrap();
+    let pages = packet.sheets.iter().zip(1..);
+    let page = |number: u32| {
+        let text = document.extract_text(&[number]).unwrap();
+        text.lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
+    };
+    let texts =
+        pages.map(|(sheet, number)| format!("=== {} ({})\n{}\n", sheet.label, sheet.kind, page(number)));
+    texts.collect::<Vec<_>>().concat()
+}
+
+/// The straight lines drawn on a page, from and to in millimetres from its top left corner.
+fn lines_drawn(packet: &Packet, page: u32) -> Vec<[[f64; 2]; 2]> {
+    let document = Document::load_mem(&packet.pdf).unwrap();
+    let page = document.get_pages()[&page];
+    let mm = |number: &Object| f64::from(number.as_float().unwrap()) * 25.4 / 72.0;
+    let media_box =
+        document.get_dictionary(page).unwrap().get(b"MediaBox").unwrap().as_array().unwrap().clone();
+    let height = mm(&media_box[3]);
+    let content = Content::decode(&document.get_page_content(page)).unwrap();
+    let mut shifts = vec![[0.0, 0.0]];
+    let (mut at, mut lines) = ([0.0, 0.0], Vec::new());
+    for operation in content.operations {
+        let operands = &operation.operands;
+        let here = *shifts.last().unwrap();
+        let point = || [here[0] + mm(&operands[0]), height - here[1] - mm(&operands[1])];
+        match operation.operator.as_str() {
+            "q" => shifts.push(here),
+            "Q" => drop(shifts.pop()),
+            "cm" => {
+                let top = shifts.last_mut().unwrap();
+                *top = [here[0] + mm(&operands[4]), here[1] + mm(&operands[5])];
+            }
+            "m" => at = point(),
+            "l" => {
+                lines.push([at, point()]);
+                at = point();
+            }
+            _ => {}
+        }
+    }
+    lines
+}
+
+#[test]
+fn the_sheets_say_what_the_painter_needs() {
+    let mut plan = portrait();
+    insta::assert_snapshot!("inches", said(&made(&plan, &options(Paper::Letter, &SheetKind::ALL))));
+    plan.canvas = Canvas::nominal(Length::cm(30.5), Length::cm(40.6));
+    plan.canvas.measured = Some(Measured {
+        top: Length::cm(30.5),
+        right: Length::cm(40.7),
+        bottom: Length::cm(30.4),
+        left: Length::cm(40.6),
+        down: Length::cm(50.9),
+        up: Length::cm(50.6),
+    });
+    (plan.unit, plan.ruler) = (Unit::Centimetre, plan::Ruler::usual(Unit::Centimetre));
+    plan.details.clear();
+    let mut options =
+        options(Paper::A4, &[SheetKind::Plan, SheetKind::Marks, SheetKind::Strips, SheetKind::Bars]);
+    options.correction = PrinterCorrection::from_bars(Length::mm(99.4), Length::mm(100.6)).unwrap();
+    insta::assert_snapshot!("centimetres", said(&made(&plan, &options)));
+}
+
+#[test]
+fn strips_bear_each_mark_at_its_exact_millimetre() {
+    let plan = portrait();
+    for bars in [100.0, 99.4] {
+        let mut options = options(Paper::A3, &[SheetKind::Strips]);
+        options.correction = PrinterCorrection::from_bars(Length::mm(100.0), Length::mm(bars)).unwrap();
+        let lines = lines_drawn(&made(&plan, &options), 1);
+        let ticks: Vec<f64> = lines
+            .iter()
+            .filter(|[from, to]| from[0] == to[0] && ((from[1] - to[1]).abs() - 5.0).abs() < 1e-3)
+            .map(|[from, _]| from[0])
+            .collect();
+        let marks: Vec<f64> = marks(&plan)
+            .sides
+            .iter()
+            .flat_map(|side| &side.marks)
+            .map(|mark| mark.from_start.exact().to_mm())
+            .collect();
+        assert_eq!(ticks.len(), marks.len());
+        for (tick, mark) in ticks.iter().zip(marks) {
+            // Each strip begins 4 mm inside the margin of 6.35 mm; a bar that comes out short is drawn longer.
+            assert!((tick - (6.35 + 4.0) - mark * 100.0 / bars).abs() < 1e-3, "{tick} {mark}");
+        }
+    }
+}
+
+#[test]
+fn the_photo_s_stream_is_in_the_file_once_and_as_it_is() {
+    for is_grey in [false, true] {
+        let photo = photo(is_grey);
+        let options = options(Paper::Letter, &SheetKind::ALL);
+        let packet = packet(&portrait(), Some(&photo), &options, &|_| ControlFlow::Continue(())).unwrap();
+        let document = Document::load_mem(&packet.pdf).unwrap();
+        let streams: Vec<_> =
+            document.objects.values().filter_map(|object| object.as_stream().ok()).collect();
+        let pictures: Vec<_> = streams
+            .iter()
+            .filter(|s| s.dict.get(b"Subtype").and_then(Object::as_name).is_ok_and(|n| n == b"Image"))
+            .collect();
+        assert_eq!(pictures.len(), 1);
+        assert_eq!(pictures[0].content, photo.jpeg());
+        assert_eq!(pictures[0].dict.get(b"Width").unwrap().as_i64().unwrap(), i64::from(PHOTO.width));
+        assert_eq!(pictures[0].dict.get(b"Height").unwrap().as_i64().unwrap(), i64::from(PHOTO.height));
+    }
+}
+
+#[test]
+fn without_a_photo_there_are_no_reference_sheets() {
+    let mut plan = portrait();
+    plan.reference = None;
+    let options = options(Paper::A4, &SheetKind::ALL);
+    let packet = packet(&plan, None, &options, &|_| ControlFlow::Continue(())).unwrap();
+    assert!(packet.sheets.iter().all(|sheet| sheet.kind != SheetKind::Reference));
+    assert!(packet.sheets.iter().any(|sheet| sheet.kind == SheetKind::Film));
+    assert!(packet.reference.is_none());
+}
+
+#[test]
+fn what_cannot_be_made_is_told() {
+    let go_on = |_: Stage| ControlFlow::Continue(());
+    let mut plan = portrait();
+    plan.details.clear();
+    let details = options(Paper::A4, &[SheetKind::Details]);
+    assert!(matches!(packet(&plan, Some(&photo(false)), &details, &go_on), Err(SheetsError::Nothing)));
+
+    let mut narrow = options(Paper::A4, &SheetKind::ALL);
+    narrow.margins = Insets::all(Length::mm(95.0));
+    assert!(matches!(packet(&plan, Some(&photo(false)), &narrow, &go_on), Err(SheetsError::Layout(_))));
+
+    let all = options(Paper::A4, &SheetKind::ALL);
+    let stop = |_: Stage| ControlFlow::Break(());
+    assert!(matches!(packet(&plan, Some(&photo(false)), &all, &stop), Err(SheetsError::Stopped)));
+
+    plan.reference = Some(Reference::fitted(PhotoSize { width: 400, height: 300 }));
+    let error = packet(&plan, Some(&photo(false)), &all, &go_on).unwrap_err();
+    assert!(error.to_string().contains("300 x 400"), "{error}");
+}
+
+#[test]
+fn any_title_can_be_set() {
+    let titles = [
+        "",
+        "   ",
+        "#import \"x\"; $a$ <b> _c_ *d* \\ ` [e]",
+        "肖像 🙂 Ω Ж",
+        "line\nbreak\ttab\u{0}\u{7}",
+        &"W".repeat(500),
+    ];
+    for title in titles {
+        let mut options = options(Paper::Letter, &SheetKind::ALL);
+        options.title = title.to_owned();
+        let mut plan = portrait();
+        plan.details[0].name = title.to_owned();
+        assert!(!made(&plan, &options).pdf.is_empty());
+    }
+}
+
+#[test]
+fn dense_and_sparse_grids_and_small_and_large_canvases_can_be_set() {
+    for (size, grid) in [
+        ((1.0, 1.0), Grid::parts(1, 1)),
+        ((500.0, 20.0), Grid::parts(64, 64)),
+        ((100.0, 150.0), Grid { diagonals: true, ..Grid::parts(64, 2) }),
+    ] {
+        let mut plan = Plan::new(Canvas::nominal(Length::cm(size.0), Length::cm(size.1)), Unit::Centimetre);
+        plan.reference = Some(Reference::fitted(PHOTO));
+        plan.grid = grid;
+        assert!(!made(&plan, &options(Paper::A3, &SheetKind::ALL)).pdf.is_empty());
+    }
+}
