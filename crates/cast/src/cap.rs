@@ -11,6 +11,7 @@ const DOME: DVec3 = DVec3::new(82.5, 85.0, 106.0);
 /// The cuff's lower edge: its height at the ears' plane and its rise towards the brow per mm.
 const EDGE_HEIGHT: f64 = 31.0;
 const EDGE_RISE: f64 = 0.18;
+/// Height of the cuff, mm, and ribs of the knitting around the head.
 const CUFF_HEIGHT: f64 = 40.0;
 const RIBS: f64 = 92.0;
 

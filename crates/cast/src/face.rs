@@ -12,18 +12,19 @@ use crate::skull::Skull;
 /// A head without its cap.
 #[derive(Debug, Clone)]
 pub(crate) struct Face {
-    pub(crate) skull: Skull,
+    skull: Skull,
     strokes: Vec<Stroke>,
     nose: Nose,
     mouth: Mouth,
     pub(crate) ear: Ear,
 }
 
-/// Strokes seen from the front: points `(x, y)` on the skull, width and amount, mm. The sitter's left side.
-type FrontStroke = (&'static [(f64, f64)], f64, f64);
+/// A stroke laid on the skull from one side: points across and up, width and amount, mm. The sitter's left side.
+type Laid = (&'static [(f64, f64)], f64, f64);
 
+/// Strokes seen from the front: points `(x, y)`.
 #[rustfmt::skip]
-const FLESH: &[FrontStroke] = &[
+const FLESH: &[Laid] = &[
     // Brow ridge.
     (&[(6.0, 17.0), (20.0, 21.5), (34.0, 24.0), (46.0, 21.0), (55.0, 12.0)], 13.0, 3.0),
     // Lines of the forehead, and those at the outer corner of the eye.
@@ -59,13 +60,13 @@ const FLESH: &[FrontStroke] = &[
 ];
 
 /// The hair of the brow, seen from the front, and the hair before the ear, seen from the side, in so many locks.
-const BROW: FrontStroke = (&[(8.0, 15.5), (20.0, 20.0), (35.0, 23.5), (46.0, 20.0), (54.0, 13.0)], 6.0, 1.7);
+const BROW: Laid = (&[(8.0, 15.5), (20.0, 20.0), (35.0, 23.5), (46.0, 20.0), (54.0, 13.0)], 6.0, 1.7);
 const BROW_LOCKS: f64 = 15.0;
-const TEMPLE_HAIR: FrontStroke = (&[(18.0, 34.0), (15.0, 12.0), (13.0, -8.0), (14.0, -26.0)], 9.0, 1.5);
+const TEMPLE_HAIR: Laid = (&[(18.0, 34.0), (15.0, 12.0), (13.0, -8.0), (14.0, -26.0)], 9.0, 1.5);
 const TEMPLE_LOCKS: f64 = 15.0;
 
 /// Strokes seen from the side: points `(z, y)`.
-const SIDE_FLESH: &[FrontStroke] = &[
+const SIDE_FLESH: &[Laid] = &[
     // Masseter, and the angle of the jaw.
     (&[(32.0, -32.0), (24.0, -52.0), (16.0, -74.0)], 17.0, 2.4),
     // Temple, and the line where the forehead turns into it.
@@ -75,7 +76,7 @@ const SIDE_FLESH: &[FrontStroke] = &[
 impl Face {
     pub(crate) fn new() -> Self {
         let skull = Skull::new();
-        let lay = |(points, width, amount): FrontStroke, onto: &dyn Fn(f64, f64) -> DVec3| {
+        let lay = |(points, width, amount): Laid, onto: &dyn Fn(f64, f64) -> DVec3| {
             let points: Vec<_> = points.iter().map(|&(across, y)| onto(across, y)).collect();
             Stroke::new(&points, width, amount)
         };

@@ -6,9 +6,9 @@ use glam::DVec3;
 
 use crate::sdf::{Roll, ellipsoid, rounded_box, rounded_cylinder, smooth_max, smooth_min};
 
-/// Height at which the cast is cut off, and of the table the socle stands on, mm.
+/// Height at which the cast is cut off, mm.
 const CUT: f64 = -234.0;
-/// Height of the table's top, mm.
+/// Height of the top of the table the socle stands on, mm.
 pub(crate) const TABLE: f64 = -300.0;
 
 /// Beyond this from the hull of the neck only the hull is asked, mm.
@@ -115,8 +115,8 @@ pub(crate) fn socle(p: DVec3) -> f64 {
     let foot = rounded_box(q - DVec3::new(0.0, TABLE + 10.0, 0.0), DVec3::new(72.0, 10.0, 66.0), 2.0);
     // It has been knocked about: a corner and an edge are chipped.
     let chips = [(DVec3::new(73.0, TABLE + 21.0, 67.0), 7.0), (DVec3::new(-31.0, TABLE + 23.0, 70.0), 6.0)];
-    let foot = chips.iter().fold(foot, |d, &(at, r)| {
-        smooth_max(d, r - ellipsoid(q - at, DVec3::new(1.5, 1.0, 0.8) * r) - r, 1.2)
-    });
+    let foot = chips
+        .iter()
+        .fold(foot, |d, &(at, r)| smooth_max(d, -ellipsoid(q - at, DVec3::new(1.5, 1.0, 0.8) * r), 1.2));
     stem.min(ring).min(foot)
 }

@@ -32,7 +32,7 @@ fn relief(p: DVec3) -> f64 {
     hand + sand + seam - pits(p * 0.16) / 0.16 - pits(p * 0.45 + 31.7) / 0.45
 }
 
-/// Depth of the air-bubble pits at `p`, in cells: one cell in some has a small round hole.
+/// Depth of the air-bubble pits at `p`, in cells: about one cell in three has a small round hole.
 fn pits(p: DVec3) -> f64 {
     let mut depth: f64 = 0.0;
     for corner in 0..8 {

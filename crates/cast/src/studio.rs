@@ -13,6 +13,7 @@ use crate::plaster;
 const WALL: f32 = -620.0;
 /// The table runs up into the wall in a curve of this radius, so that there is no line behind the cast, mm.
 const COVE: f32 = 260.0;
+/// The share of light that the grey cloth over wall and table throws back.
 const CLOTH: Vec3 = Vec3::new(0.300, 0.296, 0.290);
 
 /// Rays that tell how much of the window a point sees.
