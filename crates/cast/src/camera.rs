@@ -15,7 +15,7 @@ pub struct Camera {
     pub distance: f64,
     /// Focal length equivalent on the 36 x 24 mm frame, by the diagonal rule, mm.
     pub focal_35mm: f64,
-    /// Width and height of the picture, pixels.
+    /// Width and height of the picture, pixels, 1 to 65535 (a JPEG's limit).
     pub size: (u32, u32),
 }
 
@@ -71,7 +71,9 @@ mod tests {
     #[test]
     fn a_length_in_the_plane_of_the_outline_has_the_size_the_diagonal_rule_gives() {
         let camera = Camera { distance: 2300.0, focal_35mm: 85.0, size: (3000, 4000) };
-        let length = camera.project(DVec3::new(0.0, 115.0, 0.0)).distance(camera.project(DVec3::new(0.0, -115.0, 0.0)));
+        let length = camera
+            .project(DVec3::new(0.0, 115.0, 0.0))
+            .distance(camera.project(DVec3::new(0.0, -115.0, 0.0)));
         assert!((length - 230.0 / 2300.0 * 85.0 * 5000.0 / 43.266_615).abs() < 1e-3);
     }
 }

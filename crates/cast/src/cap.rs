@@ -9,8 +9,9 @@ use crate::sdf::{ellipsoid, smooth_max, smooth_min, smooth_step};
 const DOME_CENTRE: DVec3 = DVec3::new(0.0, 37.0, -7.0);
 const DOME: DVec3 = DVec3::new(82.5, 85.0, 106.0);
 /// The cuff's lower edge: its height at the ears' plane and its rise towards the brow per mm.
-const EDGE_HEIGHT: f64 = 27.0;
-const EDGE_RISE: f64 = 0.21;
+const EDGE_HEIGHT: f64 = 31.0;
+const EDGE_RISE: f64 = 0.18;
+/// Height of the cuff, mm, and ribs of the knitting around the head.
 const CUFF_HEIGHT: f64 = 40.0;
 const RIBS: f64 = 92.0;
 
@@ -26,11 +27,11 @@ pub(crate) fn distance(p: DVec3) -> f64 {
     let edge = EDGE_HEIGHT + EDGE_RISE * p.z + waver;
     let slope = (1.0 + EDGE_RISE * EDGE_RISE).sqrt();
     let above = (p.y - edge) / slope;
-    let sag = 1.6 * (turn * 2.0 + 1.0).sin() * smooth_step(20.0, 70.0, q.y);
-    let dome = ellipsoid(q, DOME + DVec3::splat(sag));
-    let rib = (turn * RIBS).cos();
     let around = q.x.hypot(q.z);
     let crown_fade = smooth_step(14.0, 66.0, around);
+    let sag = 2.4 * (turn * 2.0 + 1.0).sin() * smooth_step(20.0, 70.0, q.y) * crown_fade;
+    let dome = ellipsoid(q, DOME + DVec3::splat(sag));
+    let rib = (turn * RIBS).cos();
     let knit = 0.55 * rib * crown_fade;
     let body = smooth_max(dome - knit, -above, 3.0);
     // The cuff stands off the dome as an upright band with a rolled edge.

@@ -67,7 +67,8 @@ fn text(tag: u16, value: &str) -> Entry {
 
 /// Bytes a directory takes, with the values that do not fit into its entries.
 fn size(entries: &[Entry]) -> u32 {
-    let outside: usize = entries.iter().map(|e| if e.value.len() > 4 { e.value.len().next_multiple_of(2) } else { 0 }).sum();
+    let outside: usize =
+        entries.iter().map(|e| if e.value.len() > 4 { e.value.len().next_multiple_of(2) } else { 0 }).sum();
     (2 + entries.len() * 12 + 4 + outside) as u32
 }
 

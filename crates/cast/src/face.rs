@@ -3,32 +3,37 @@
 use glam::DVec3;
 
 use crate::features::ear::Ear;
+use crate::features::eye;
 use crate::features::mouth::Mouth;
 use crate::features::nose::Nose;
-use crate::features::eye;
 use crate::sdf::{Stroke, bell, smooth_step};
 use crate::skull::Skull;
 
 /// A head without its cap.
 #[derive(Debug, Clone)]
 pub(crate) struct Face {
-    pub(crate) skull: Skull,
+    skull: Skull,
     strokes: Vec<Stroke>,
     nose: Nose,
     mouth: Mouth,
     pub(crate) ear: Ear,
 }
 
-/// Strokes seen from the front: points `(x, y)` on the skull, width and amount, mm. The sitter's left side.
-type FrontStroke = (&'static [(f64, f64)], f64, f64);
+/// A stroke laid on the skull from one side: points across and up, width and amount, mm. The sitter's left side.
+type Laid = (&'static [(f64, f64)], f64, f64);
 
+/// Strokes seen from the front: points `(x, y)`.
 #[rustfmt::skip]
-const FLESH: &[FrontStroke] = &[
-    // Brow ridge, and the hair of the brow as a mass.
+const FLESH: &[Laid] = &[
+    // Brow ridge.
     (&[(6.0, 17.0), (20.0, 21.5), (34.0, 24.0), (46.0, 21.0), (55.0, 12.0)], 13.0, 3.0),
-    (&[(9.0, 16.0), (20.0, 20.5), (35.0, 23.5), (47.0, 19.0), (53.0, 13.0)], 6.5, 1.6),
+    // Lines of the forehead, and those at the outer corner of the eye.
+    (&[(0.0, 37.0), (16.0, 39.5), (34.0, 37.5), (44.0, 33.0)], 4.0, -0.55),
+    (&[(51.0, 3.5), (55.0, 7.0), (59.0, 12.0)], 3.0, -0.5),
+    (&[(51.0, -0.5), (56.0, 0.0), (61.0, 2.0)], 3.0, -0.6),
+    (&[(50.0, -4.0), (55.0, -7.0), (59.0, -9.0)], 3.0, -0.5),
     // Furrow beside the root of the nose.
-    (&[(5.0, 36.0), (5.0, 26.0), (7.0, 16.0), (11.0, 9.0)], 7.0, -1.6),
+    (&[(6.8, 37.0), (6.4, 27.0), (7.5, 17.0), (11.0, 9.0)], 6.4, -1.6),
     // Deep inner corner of the socket.
     (&[(13.0, 11.0), (17.0, 6.0), (18.0, 1.0)], 11.0, -3.6),
     // Hood of the upper lid towards the temple.
@@ -46,16 +51,22 @@ const FLESH: &[FrontStroke] = &[
     (&[(0.0, -54.0), (0.0, -66.0)], 5.0, -1.5),
     (&[(4.8, -54.0), (6.0, -66.0)], 4.5, 1.0),
     // Knot beside the corner of the mouth, and the fold under it.
-    (&[(32.0, -72.0), (32.5, -78.0)], 11.0, 1.1),
-    (&[(26.0, -77.0), (28.5, -84.0), (31.0, -93.0)], 9.0, -1.5),
+    (&[(32.0, -71.0), (32.5, -79.0)], 13.0, 0.9),
+    (&[(26.0, -77.0), (28.5, -84.0), (31.0, -92.0)], 10.0, -1.2),
     // Fold above the chin, the two pads of the chin and the dent between them.
     (&[(0.0, -89.0), (12.0, -88.5), (22.0, -84.0)], 9.0, -2.6),
-    (&[(5.0, -102.0), (10.0, -104.0)], 14.0, 1.8),
-    (&[(0.0, -99.0), (0.0, -106.0), (0.0, -112.0)], 6.0, -0.7),
+    (&[(0.0, -103.0), (10.0, -103.5)], 15.0, 1.6),
+    (&[(0.0, -99.0), (0.0, -106.0), (0.0, -112.0)], 7.0, -0.8),
 ];
 
+/// The hair of the brow, seen from the front, and the hair before the ear, seen from the side, in so many locks.
+const BROW: Laid = (&[(8.0, 15.5), (20.0, 20.0), (35.0, 23.5), (46.0, 20.0), (54.0, 13.0)], 6.0, 1.7);
+const BROW_LOCKS: f64 = 15.0;
+const TEMPLE_HAIR: Laid = (&[(18.0, 34.0), (15.0, 12.0), (13.0, -8.0), (14.0, -26.0)], 9.0, 1.5);
+const TEMPLE_LOCKS: f64 = 15.0;
+
 /// Strokes seen from the side: points `(z, y)`.
-const SIDE_FLESH: &[FrontStroke] = &[
+const SIDE_FLESH: &[Laid] = &[
     // Masseter, and the angle of the jaw.
     (&[(32.0, -32.0), (24.0, -52.0), (16.0, -74.0)], 17.0, 2.4),
     // Temple, and the line where the forehead turns into it.
@@ -65,23 +76,22 @@ const SIDE_FLESH: &[FrontStroke] = &[
 impl Face {
     pub(crate) fn new() -> Self {
         let skull = Skull::new();
-        let front = FLESH.iter().map(|(points, width, amount)| {
-            let points: Vec<_> = points.iter().map(|&(x, y)| skull.front(x, y)).collect();
-            Stroke::new(&points, *width, *amount)
-        });
-        let side = SIDE_FLESH.iter().map(|(points, width, amount)| {
-            let points: Vec<_> = points.iter().map(|&(z, y)| skull.side(z, y)).collect();
-            Stroke::new(&points, *width, *amount)
-        });
-        let strokes = front.chain(side).collect();
+        let lay = |(points, width, amount): Laid, onto: &dyn Fn(f64, f64) -> DVec3| {
+            let points: Vec<_> = points.iter().map(|&(across, y)| onto(across, y)).collect();
+            Stroke::new(&points, width, amount)
+        };
+        let (front, side) = (|x, y| skull.front(x, y), |z, y| skull.side(z, y));
+        let mut strokes: Vec<_> = FLESH.iter().map(|&stroke| lay(stroke, &front)).collect();
+        strokes.extend(SIDE_FLESH.iter().map(|&stroke| lay(stroke, &side)));
+        strokes.push(lay(BROW, &front).in_locks(BROW_LOCKS));
+        strokes.push(lay(TEMPLE_HAIR, &side).in_locks(TEMPLE_LOCKS));
         let (nose, mouth, ear) = (Nose::new(), Mouth::new(&skull), Ear::new());
         Self { skull, strokes, nose, mouth, ear }
     }
 
     /// Distance from `p` in the head frame, mm.
     pub(crate) fn distance(&self, p: DVec3) -> f64 {
-        let p = p - asymmetry(p);
-        let p = DVec3::new(p.x.abs(), p.y, p.z);
+        let p = folded(p);
         let mut d = self.skull.distance(p);
         if d > 60.0 {
             return d - 30.0;
@@ -92,6 +102,17 @@ impl Face {
         let d = eye::carve(p, d);
         self.ear.model(p, d)
     }
+
+    /// Distance from `p` in the head frame to the ears alone, mm.
+    pub(crate) fn ear_alone(&self, p: DVec3) -> f64 {
+        self.ear.model(folded(p), 1e6)
+    }
+}
+
+/// `p` on the left side of the symmetric head.
+fn folded(p: DVec3) -> DVec3 {
+    let p = p - asymmetry(p);
+    DVec3::new(p.x.abs(), p.y, p.z)
 }
 
 /// How far the man's features are shifted from their mirror image at `p`: the bridge of the nose was broken once, the

@@ -7,9 +7,9 @@ use rayon::prelude::*;
 use crate::sculpture::Sculpture;
 
 /// Distance between two samples, mm: half the thickness of an eyelid.
-const CELL: f32 = 1.25;
+const CELL: f32 = 1.0;
 /// Coarse cells this many fine ones wide are measured first; only those near the surface are refined.
-const COARSE: usize = 4;
+const COARSE: usize = 5;
 /// The box that holds the cast, mm.
 const LOW: Vec3 = Vec3::new(-125.0, -305.0, -150.0);
 const HIGH: Vec3 = Vec3::new(125.0, 140.0, 145.0);
@@ -26,8 +26,7 @@ impl Grid {
         let cells = |low: f32, high: f32| ((high - low) / CELL / COARSE as f32).ceil() as usize * COARSE + 1;
         let size = [cells(LOW.x, HIGH.x), cells(LOW.y, HIGH.y), cells(LOW.z, HIGH.z)];
         let at = |i: usize, j: usize, k: usize| {
-            sculpture
-                .distance((LOW + Vec3::new(i as f32, j as f32, k as f32) * CELL).as_dvec3()) as f32
+            sculpture.distance((LOW + Vec3::new(i as f32, j as f32, k as f32) * CELL).as_dvec3()) as f32
         };
         let coarse_size = size.map(|n| (n - 1) / COARSE + 1);
         let coarse: Vec<f32> = (0..coarse_size.iter().product())
@@ -37,7 +36,7 @@ impl Grid {
                 at(i * COARSE, j * COARSE, k * COARSE)
             })
             .collect();
-        let far = CELL * COARSE as f32 * 3.0;
+        let far = CELL * COARSE as f32 * 2.0;
         let samples = (0..size.iter().product())
             .into_par_iter()
             .map(|index| {
@@ -74,7 +73,8 @@ impl Grid {
     /// How far along the ray from `from` towards the unit vector `towards` the cast is met, mm, up to `limit`.
     pub(crate) fn march(&self, from: Vec3, towards: Vec3, limit: f32) -> Option<f32> {
         let (enter, leave) = crossing(from, towards)?;
-        let mut t = enter.max(0.0);
+        // Not from the very start: the samples are too coarse to tell the surface left from itself.
+        let mut t = enter.max(0.4);
         let leave = leave.min(limit);
         while t < leave {
             let d = self.distance(from + towards * t);

@@ -6,7 +6,7 @@ use crate::camera::Camera;
 use crate::exif;
 
 /// Highest quality tried, and the lowest that still counts as a good picture.
-const QUALITIES: std::ops::RangeInclusive<u8> = 70..=92;
+const QUALITIES: std::ops::RangeInclusive<u8> = 70..=96;
 
 /// A rendered picture: rows of sRGB pixels from the top left corner.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,7 +20,8 @@ pub struct Image {
 }
 
 impl Image {
-    /// The picture as a JPEG of at most `limit` bytes with the camera's facts in it, at the best quality that fits.
+    /// The picture as a JPEG of at most `limit` bytes with the camera's facts in it, at the best quality that
+    /// fits, or the lowest that still counts as a good picture.
     ///
     /// # Errors
     /// When the picture's sides do not fit a JPEG (over 65535 pixels).
@@ -39,7 +40,8 @@ impl Image {
         let mut jpeg = Vec::new();
         let mut encoder = Encoder::new(&mut jpeg, quality);
         encoder.set_sampling_factor(SamplingFactor::R_4_2_0);
-        encoder.set_optimized_huffman_tables(true);
+        // Tables of its own would make the encoder write one scan for each colour component, which some decoders misread.
+        encoder.set_optimized_huffman_tables(false);
         encoder.add_exif_metadata(&exif::facts(camera))?;
         let side = |n: u32| u16::try_from(n).unwrap_or(u16::MAX);
         encoder.encode(&self.rgb, side(self.width), side(self.height), ColorType::Rgb)?;

@@ -28,6 +28,9 @@ pub struct Landmark {
     pub point: DVec3,
 }
 
+/// A point this near the surface lies on it, mm.
+const SETTLED: f64 = 1e-9;
+
 /// The landmarks of `sculpture` as `camera` sees them, from the crown down.
 pub fn landmarks(sculpture: &Sculpture, camera: &Camera) -> Vec<Landmark> {
     let finder = Finder { sculpture, camera };
@@ -106,7 +109,7 @@ impl Finder<'_> {
 
     /// The lowest point of the chin in the picture.
     fn chin(&self) -> DVec3 {
-        let under = self.sculpture.from_design(DVec3::new(0.0, -119.0, 88.0));
+        let under = self.sculpture.placed(DVec3::new(0.0, -119.0, 88.0));
         self.climb(under, 25.0, |p| self.camera.project(p).y)
     }
 
@@ -128,21 +131,22 @@ impl Finder<'_> {
     fn ear(&self, s: f64) -> [DVec3; 2] {
         let [top, lobe] = [ear::TOP, ear::LOBE].map(|q| {
             let p = self.sculpture.face.ear.to_head(q);
-            self.sculpture.from_design(DVec3::new(s * p.x, p.y, p.z))
+            self.sculpture.placed(DVec3::new(s * p.x, p.y, p.z))
         });
-        let bare = |p: DVec3| self.sculpture.bare_head(self.sculpture.to_head(p));
+        // The ear alone, so that the climb cannot stray over the joint onto the skull or the jaw.
+        let alone = |p: DVec3| self.sculpture.face.ear_alone(self.sculpture.to_head(p));
         [
-            climb(&bare, top, 12.0, |p| -self.camera.project(p).y),
-            climb(&bare, lobe, 12.0, |p| self.camera.project(p).y),
+            self.beside(s, climb(&alone, top, 12.0, |p| -self.camera.project(p).y)),
+            self.beside(s, climb(&alone, lobe, 12.0, |p| self.camera.project(p).y)),
         ]
     }
 
     fn tip(&self) -> DVec3 {
-        self.climb(self.sculpture.from_design(nose::TIP), 12.0, |p| self.sculpture.to_head(p).z)
+        self.climb(self.sculpture.placed(nose::TIP), 12.0, |p| self.sculpture.to_head(p).z)
     }
 
     fn wing(&self, s: f64) -> DVec3 {
-        let wing = self.sculpture.from_design(DVec3::new(s * nose::WING.x, nose::WING.y, nose::WING.z));
+        let wing = self.sculpture.placed(DVec3::new(s * nose::WING.x, nose::WING.y, nose::WING.z));
         self.climb(wing, 9.0, |p| s * self.sculpture.to_head(p).x)
     }
 
@@ -160,14 +164,17 @@ impl Finder<'_> {
 
     /// The outermost point of the corner of the jaw, below and behind; where neck muscle covers it, the skin over it.
     fn jaw_angle(&self, s: f64) -> DVec3 {
+        let seed = self.sculpture.placed(DVec3::new(s * 57.0, -76.0, 12.0));
+        let outwards = DVec3::new(s * 0.55, -0.6, -0.45);
         let bare = |p: DVec3| self.sculpture.bare_head(self.sculpture.to_head(p));
-        let seed = self.sculpture.from_design(DVec3::new(s * 57.0, -76.0, 12.0));
-        let corner = climb(&bare, seed, 14.0, |p| {
-            self.sculpture.to_head(p).dot(DVec3::new(s * 0.55, -0.6, -0.45))
-        });
-        let head = self.sculpture.to_head(corner);
+        self.beside(s, climb(&bare, seed, 14.0, |p| self.sculpture.to_head(p).dot(outwards)))
+    }
+
+    /// The point of the plaster that lies over `point` of the bare head, seen square from the side `s`.
+    fn beside(&self, s: f64, point: DVec3) -> DVec3 {
+        let head = self.sculpture.to_head(point);
         let outside = self.sculpture.to_cast(head + DVec3::X * (s * 40.0));
-        self.march(outside, (corner - outside).normalize())
+        self.march(outside, (point - outside).normalize())
     }
 
     fn pit_of_the_neck(&self) -> DVec3 {
@@ -176,7 +183,7 @@ impl Finder<'_> {
 
     /// The point of the face straight ahead of `(x, y)` of the symmetric design.
     fn onto(&self, x: f64, y: f64) -> DVec3 {
-        let design = self.sculpture.to_head(self.sculpture.from_design(DVec3::new(x, y, 95.0)));
+        let design = self.sculpture.to_head(self.sculpture.placed(DVec3::new(x, y, 95.0)));
         self.ahead(design)
     }
 
@@ -190,7 +197,11 @@ impl Finder<'_> {
     fn march(&self, from: DVec3, towards: DVec3) -> DVec3 {
         let mut p = from;
         for _ in 0..400 {
-            p += towards * (self.sculpture.distance(p) * 0.6);
+            let d = self.sculpture.distance(p);
+            p += towards * (d * 0.6);
+            if d.abs() < SETTLED {
+                break;
+            }
         }
         p
     }
@@ -201,8 +212,8 @@ impl Finder<'_> {
 
     /// Whether nothing of the cast lies between the pinhole and `point`.
     fn sees(&self, point: DVec3) -> bool {
-        /// Points on an outline are met a little early by the grazing ray, mm.
-        const GRAZE: f64 = 2.5;
+        /// So near the point the ray may graze the surface it is on, or the lip of the fold it lies in, mm.
+        const GRAZE: f64 = 1.5;
         let from = self.camera.eye();
         let (towards, length) = ((point - from).normalize(), point.distance(from));
         let mut t = (length - 400.0).max(0.0);
@@ -226,7 +237,11 @@ fn climb(distance: &dyn Fn(DVec3) -> f64, start: DVec3, reach: f64, height: impl
     };
     let settle = |mut p: DVec3| {
         for _ in 0..12 {
-            p -= normal(p) * (distance(p) * 0.8);
+            let d = distance(p);
+            if d.abs() < SETTLED {
+                break;
+            }
+            p -= normal(p) * (d * 0.9);
         }
         p
     };

@@ -13,7 +13,7 @@ pub struct Light {
     pub key: f32,
     /// Brightness of the dim room, from below to above.
     pub room: (f32, f32),
-    /// Brightness of a pale wall on the right, behind the cast: the reflected light.
+    /// Brightness of a pale wall on the right of the cast: the reflected light.
     pub reflected: f32,
     /// Rays cast to the window, and as many into the room, for one point seen.
     pub rays: u32,
@@ -25,10 +25,10 @@ impl Light {
         Self {
             window: Vec3::new(-1250.0, 1250.0, 1300.0),
             half_size: (330.0, 430.0),
-            key: 1.12,
-            room: (0.012, 0.045),
-            reflected: 0.22,
-            rays: 24,
+            key: 1.08,
+            room: (0.016, 0.055),
+            reflected: 0.50,
+            rays: 32,
         }
     }
 

@@ -68,9 +68,9 @@ impl Loft {
         let (sy, sa) = (catmull_rom_slope(height - row), catmull_rom_slope(angle - column));
         let (mut radius, mut by_height, mut by_angle) = (0.0, 0.0, 0.0);
         for i in 0..4 {
-            let line = &self.radii[(row as isize + i as isize - 1).clamp(0, top as isize) as usize];
+            let line = &self.radii[(row as usize + i).saturating_sub(1).min(self.radii.len() - 1)];
             for j in 0..4 {
-                let value = line[mirrored(column as isize + j as isize - 1)];
+                let value = line[mirrored((column as usize + j).abs_diff(1))];
                 radius += wy[i] * wa[j] * value;
                 by_height += sy[i] * wa[j] * value;
                 by_angle += wy[i] * sa[j] * value;
@@ -82,11 +82,9 @@ impl Loft {
     }
 }
 
-/// The column that stands for `column` beyond the front or the back: its mirror image.
-fn mirrored(column: isize) -> usize {
-    let last = COLUMNS as isize - 1;
-    let folded = column.abs();
-    (if folded > last { 2 * last - folded } else { folded }) as usize
+/// The column that stands for `column` beyond the back: its mirror image.
+fn mirrored(column: usize) -> usize {
+    column.min(2 * (COLUMNS - 1) - column)
 }
 
 /// A cubic spline through given points (second derivatives by the usual tridiagonal system).

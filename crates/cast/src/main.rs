@@ -39,7 +39,11 @@ fn write_demo(folder: &Path) -> Result<(), Box<dyn std::error::Error>> {
 /// Writes a file whole or not at all.
 fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     let folder = path.parent().unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder)?;
+    let mut builder = tempfile::Builder::new();
+    // Readable by others like any file, not private like a temporary one; the user's mask still applies.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut file = builder.tempfile_in(folder)?;
     file.write_all(bytes)?;
     file.as_file().sync_all()?;
     file.persist(path)?;

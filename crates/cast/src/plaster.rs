@@ -26,13 +26,13 @@ pub(crate) fn grain(p: DVec3, normal: DVec3) -> DVec3 {
 fn relief(p: DVec3) -> f64 {
     let hand = 0.05 * noise(p * 0.16) + 0.018 * noise(p * 0.55);
     let sand = 0.004 * noise(p * 2.3);
-    // The seam of the two halves of the mould, from the cap down behind the ear, pared down unevenly.
-    let off = p.z + 24.0 + 1.5 * noise(DVec3::new(0.0, p.y * 0.03, 0.0));
+    // The seam of the two halves of the mould, from the cap down over the ear, pared down unevenly.
+    let off = p.z + 7.0 + 1.5 * noise(DVec3::new(0.0, p.y * 0.03, 0.0));
     let seam = 0.22 * bell(off, 0.7) * (0.6 + 0.4 * noise(p * 0.09));
     hand + sand + seam - pits(p * 0.16) / 0.16 - pits(p * 0.45 + 31.7) / 0.45
 }
 
-/// Depth of the air-bubble pits at `p`, in cells: one cell in some has a small round hole.
+/// Depth of the air-bubble pits at `p`, in cells: about one cell in three has a small round hole.
 fn pits(p: DVec3) -> f64 {
     let mut depth: f64 = 0.0;
     for corner in 0..8 {
@@ -62,8 +62,8 @@ pub(crate) fn albedo(grid: &Grid, q: DVec3, p: Vec3, normal: Vec3) -> Vec3 {
     WHITE.lerp(DUST, dust.clamp(0.0, 0.75))
 }
 
-/// A number between 0 and 1 for the cell `c`: an integer hash (the finaliser of MurmurHash3), the same everywhere.
-fn hash(c: DVec3, salt: u32) -> f64 {
+/// A number between 0 and 1 for the cell `c`: an integer hash (the finaliser of Murmur hash 3), the same everywhere.
+pub(crate) fn hash(c: DVec3, salt: u32) -> f64 {
     let mut h = (c.x as i32 as u32).wrapping_mul(0x9E37_79B1)
         ^ (c.y as i32 as u32).wrapping_mul(0x85EB_CA77)
         ^ (c.z as i32 as u32).wrapping_mul(0xC2B2_AE3D)
@@ -87,7 +87,7 @@ fn noise(p: DVec3) -> f64 {
 /// Scene brightness to 8-bit sRGB: highlights roll off as on film, then the sRGB curve (IEC 61966-2-1).
 pub(crate) fn to_srgb(light: Vec3) -> [u8; 3] {
     let curve = |v: f32| {
-        let v = v.max(0.0).powf(1.15);
+        let v = v.max(0.0).powf(1.32);
         // Straight up to the knee, then towards 1 without reaching it.
         let knee = 0.6;
         let v = if v > knee { knee + (1.0 - knee) * (1.0 - (-(v - knee) / (1.0 - knee)).exp()) } else { v };

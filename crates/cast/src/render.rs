@@ -9,7 +9,7 @@ use crate::image::Image;
 use crate::light::Light;
 use crate::plaster;
 use crate::sculpture::Sculpture;
-use crate::studio::{Studio, Surface};
+use crate::studio::{Studio, Surface, backdrop};
 
 /// Renders `sculpture` as `camera` sees it in `light`. The same input gives the same picture.
 pub fn render(sculpture: &Sculpture, camera: &Camera, light: &Light) -> Image {
@@ -31,7 +31,8 @@ pub fn render_part(
         let place = PLACES[i as usize];
         seen(sculpture, camera, &studio, (f64::from(x) + place.0, f64::from(y) + place.1), offset(x, y, i))
     };
-    let once: Vec<Vec3> = (0..width * height).into_par_iter().map(|i| look(i % width, i / width, 0)).collect();
+    let once: Vec<Vec3> =
+        (0..width * height).into_par_iter().map(|i| look(i % width, i / width, 0)).collect();
     let rgb = (0..width * height)
         .into_par_iter()
         .flat_map_iter(|i| {
@@ -62,12 +63,11 @@ fn stands_out(once: &[Vec3], (width, height): (u32, u32), column: u32, row: u32)
         .any(|there| (there - here).abs() > STEP)
 }
 
-/// Where in the sequence of rays the point `i` of a pixel starts: neighbours start far apart (Roberts 2018, the R2 sequence).
+/// Where in the sequence of rays the point `i` of a pixel starts: scattered, so that what unevenness is left looks like
+/// the grain of a photograph.
 fn offset(x: u32, y: u32, i: u32) -> Vec2 {
-    let cell = f64::from(x) * 0.754_877_666_246_693 + f64::from(y) * 0.569_840_290_998_053;
-    let other = f64::from(x) * 0.569_840_290_998_053 + f64::from(y) * 0.245_122_333_753_307;
-    let shift = f64::from(i) * 0.618_033_988_749_895;
-    Vec2::new((cell + shift).fract() as f32, (other + shift * 0.7).fract() as f32)
+    let place = DVec3::new(f64::from(x), f64::from(y), f64::from(i));
+    Vec2::new(plaster::hash(place, 21) as f32, plaster::hash(place, 22) as f32)
 }
 
 /// Light that comes from the point `(x, y)` of the photo frame.
@@ -80,10 +80,11 @@ fn seen(sculpture: &Sculpture, camera: &Camera, studio: &Studio, (x, y): (f64, f
         let p = p.as_vec3();
         // Light wanders a little way under the skin of plaster: the form's edges turn softly.
         let soft = studio.grid.normal(p, 3.0);
-        let surface = Surface { p, normal, soft, albedo: plaster::albedo(&studio.grid, q, p, exact.as_vec3()) };
+        let surface =
+            Surface { p, normal, soft, albedo: plaster::albedo(&studio.grid, q, p, exact.as_vec3()) };
         return studio.shade(&surface, -towards.as_vec3(), offset);
     }
-    match studio.backdrop(from.as_vec3(), towards.as_vec3()) {
+    match backdrop(from.as_vec3(), towards.as_vec3()) {
         Some(surface) => studio.shade(&surface, -towards.as_vec3(), offset),
         None => Vec3::ZERO,
     }

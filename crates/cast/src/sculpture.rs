@@ -104,7 +104,7 @@ impl Sculpture {
     }
 
     /// The point of the cast frame at which the modeller put `design`, a point of the symmetric head.
-    pub(crate) fn from_design(&self, design: DVec3) -> DVec3 {
+    pub(crate) fn placed(&self, design: DVec3) -> DVec3 {
         let mut head = design;
         for _ in 0..20 {
             head = design + face::asymmetry(head);

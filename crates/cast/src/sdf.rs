@@ -1,8 +1,10 @@
 //! Solids as signed distances: the few primitives the sculpture is modelled from, and how they run together.
 //!
-//! A signed distance is in millimetres, negative inside. The formulas for the smooth minimum, the ellipsoid bound
-//! and the capsule are those published by Inigo Quilez, "Smooth minimum" and "Distance functions",
+//! A signed distance is in millimetres, negative inside. The formulas for the smooth minimum, the ellipsoid bound,
+//! the box and the cylinder are those published by Inigo Quilez, "Smooth minimum" and "Distance functions",
 //! iquilezles.org/articles/smin and /distfunctions.
+
+use std::f64::consts::TAU;
 
 use glam::{DVec2, DVec3};
 
@@ -21,7 +23,7 @@ pub(crate) fn smooth_max(a: f64, b: f64, k: f64) -> f64 {
 /// solid `d` with the detail, or a lower bound of it; nothing when `p` is near.
 pub(crate) fn far_from(p: DVec3, centre: DVec3, reach: f64, d: f64) -> Option<f64> {
     /// No joint reaches farther than this, mm.
-    const JOINT: f64 = 6.0;
+    const JOINT: f64 = 9.5;
     let gap = p.distance(centre) - reach;
     (gap > JOINT).then(|| d.min(gap))
 }
@@ -80,14 +82,18 @@ const PIECES: usize = 3;
 impl Roll {
     /// A roll through `knots`, each a point and the radius there.
     pub(crate) fn new(knots: &[(DVec3, f64)]) -> Self {
-        let mut roll =
-            Self { knots: knots.to_vec(), pieces: Vec::new(), centre: DVec3::ZERO, reach: 0.0 };
+        let mut roll = Self { knots: knots.to_vec(), pieces: Vec::new(), centre: DVec3::ZERO, reach: 0.0 };
         let last = (knots.len() - 1) * PIECES;
         let points: Vec<_> = (0..=last).map(|i| roll.at(i as f64 / PIECES as f64).0).collect();
         for pair in points.windows(2) {
             let along = pair[1].0 - pair[0].0;
             let per_square = 1.0 / along.length_squared().max(1e-12);
-            roll.pieces.push(Piece { start: pair[0].0, along, per_square, radius: 0.5 * (pair[0].1 + pair[1].1) });
+            roll.pieces.push(Piece {
+                start: pair[0].0,
+                along,
+                per_square,
+                radius: 0.5 * (pair[0].1 + pair[1].1),
+            });
         }
         roll.centre = points.iter().map(|k| k.0).sum::<DVec3>() / points.len() as f64;
         // A little more, because the pieces cut the bends short.
@@ -97,11 +103,10 @@ impl Roll {
 
     /// Point and radius of the curve at `place`, 0 to the number of stretches, and its first two derivatives by it.
     fn at(&self, place: f64) -> ((DVec3, f64), DVec3, DVec3) {
-        let last = self.knots.len() as isize - 1;
-        let stretch = (place.floor() as isize).clamp(0, last - 1);
+        let last = self.knots.len() - 1;
+        let stretch = (place.max(0.0) as usize).min(last - 1);
         let t = place - stretch as f64;
-        let k = |i: isize| self.knots[(stretch + i).clamp(0, last) as usize];
-        let four = [k(-1), k(0), k(1), k(2)];
+        let four: [_; 4] = std::array::from_fn(|i| self.knots[(stretch + i).saturating_sub(1).min(last)]);
         let sum = |w: [f64; 4]| (0..4).map(|i| four[i].0 * w[i]).sum::<DVec3>();
         let w = catmull_rom(t);
         let radius = (0..4).map(|i| four[i].1 * w[i]).sum();
@@ -179,6 +184,7 @@ pub(crate) struct Stroke {
     width: f64,
     amount: f64,
     runs_on: [bool; 2],
+    locks: f64,
 }
 
 impl Stroke {
@@ -189,7 +195,12 @@ impl Stroke {
         let length: f64 = points.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
         let dab = length < 1.5 * width;
         let runs_on = [dab || middle(points.first()), dab || middle(points.last())];
-        Self { curve: Roll::new(&knots), width, amount, runs_on }
+        Self { curve: Roll::new(&knots), width, amount, runs_on, locks: 0.0 }
+    }
+
+    /// The same stroke cut across into `locks` of hair.
+    pub(crate) fn in_locks(self, locks: f64) -> Self {
+        Self { locks, ..self }
     }
 
     /// How far the surface is raised at `p`, mm.
@@ -201,7 +212,14 @@ impl Stroke {
         let t = (distance / self.width).min(1.0);
         let start = if self.runs_on[0] { 1.0 } else { 0.25 + 0.75 * smooth_step(0.0, 0.4, place) };
         let end = if self.runs_on[1] { 1.0 } else { 0.25 + 0.75 * smooth_step(1.0, 0.6, place) };
-        self.amount * start * end * (1.0 - t * t).powi(3)
+        let flat = self.amount * start * end * (1.0 - t * t).powi(3);
+        if self.locks > 0.0 {
+            // The locks lean, and are not all of a size.
+            let phase = place * self.locks + 0.3 * (place * 11.0).sin() - p.y * 0.11;
+            flat * (1.0 + 0.13 * (phase * TAU).sin() + 0.09 * (phase * 1.63 * TAU + 1.0).sin())
+        } else {
+            flat
+        }
     }
 }
 
@@ -215,7 +233,7 @@ mod tests {
             let b = f64::from(i) - 20.0;
             assert!(smooth_min(1.5, b, 4.0) <= 1.5f64.min(b));
         }
-        assert_eq!(smooth_min(1.0, 9.0, 4.0), 1.0);
+        assert!((smooth_min(1.0, 9.0, 4.0) - 1.0).abs() < 1e-15);
     }
 
     #[test]

@@ -13,7 +13,8 @@ use crate::plaster;
 const WALL: f32 = -620.0;
 /// The table runs up into the wall in a curve of this radius, so that there is no line behind the cast, mm.
 const COVE: f32 = 260.0;
-const CLOTH: Vec3 = Vec3::new(0.235, 0.232, 0.228);
+/// The share of light that the grey cloth over wall and table throws back.
+const CLOTH: Vec3 = Vec3::new(0.300, 0.296, 0.290);
 
 /// Rays that tell how much of the window a point sees.
 const OPEN_RAYS: u32 = 24;
@@ -54,49 +55,10 @@ impl Studio {
         Self { grid, light, across, up, facing, strength, open }
     }
 
-    /// Where a ray that misses the cast meets table or wall.
-    pub(crate) fn backdrop(&self, from: Vec3, towards: Vec3) -> Option<Surface> {
-        let table = TABLE as f32;
-        let mut best: Option<(f32, Vec3)> = None;
-        let mut keep = |t: f32, normal: Vec3| {
-            if t > 1e-3 && best.is_none_or(|(b, _)| t < b) {
-                best = Some((t, normal));
-            }
-        };
-        if towards.y < 0.0 {
-            let t = (table - from.y) / towards.y;
-            if (from + towards * t).z > WALL + COVE {
-                keep(t, Vec3::Y);
-            }
-        }
-        if towards.z < 0.0 {
-            let t = (WALL - from.z) / towards.z;
-            if (from + towards * t).y > table + COVE {
-                keep(t, Vec3::Z);
-            }
-        }
-        // The cove: a quarter of a lying cylinder, seen from inside.
-        let axis = Vec2::new(table + COVE, WALL + COVE);
-        let (o, d) = (Vec2::new(from.y, from.z) - axis, Vec2::new(towards.y, towards.z));
-        let (a, b, c) = (d.length_squared(), o.dot(d), o.length_squared() - COVE * COVE);
-        let root = b * b - a * c;
-        if root > 0.0 && a > 1e-9 {
-            let t = (-b + root.sqrt()) / a;
-            let at = o + d * t;
-            if at.x <= 0.0 && at.y <= 0.0 {
-                keep(t, Vec3::new(0.0, -at.x, -at.y).normalize());
-            }
-        }
-        best.map(|(t, normal)| {
-            let p = from + towards * t;
-            Surface { p, normal, soft: normal, albedo: CLOTH }
-        })
-    }
-
     /// Light that leaves `surface` towards `viewer`.
     pub(crate) fn shade(&self, surface: &Surface, viewer: Vec3, offset: Vec2) -> Vec3 {
         let rays = self.light.rays.max(1);
-        let start = surface.p + surface.soft * 1.5 + surface.normal * 0.3;
+        let start = surface.p + surface.soft * 0.4 + surface.normal * 0.5;
         let (mut key, mut sheen, mut room) = (0.0, 0.0, Vec3::ZERO);
         for i in 0..rays {
             let u = sequence(i, rays, offset);
@@ -108,7 +70,9 @@ impl Studio {
             if facing > 0.0 && self.grid.march(start, towards, distance).is_none() {
                 key += amount * facing;
                 let half = (towards + viewer).normalize();
-                sheen += amount * surface.normal.dot(half).max(0.0).powi(14) * surface.normal.dot(towards).max(0.0);
+                sheen += amount
+                    * surface.normal.dot(half).max(0.0).powi(14)
+                    * surface.normal.dot(towards).max(0.0);
             }
             let v = sequence(i, rays, Vec2::new(offset.y, offset.x));
             room += self.incoming(start, around(surface.soft.lerp(surface.normal, 0.6).normalize(), v));
@@ -125,7 +89,7 @@ impl Studio {
                 let normal = self.grid.normal(p, 1.5);
                 (Surface { p, normal, soft: normal, albedo: plaster::WHITE }, true)
             }
-            None => match self.backdrop(from, towards) {
+            None => match backdrop(from, towards) {
                 Some(surface) if surface.p.length() < 2500.0 => (surface, false),
                 _ => return self.room(towards),
             },
@@ -147,14 +111,53 @@ impl Studio {
         let warm = Vec3::new(1.03, 1.0, 0.95);
         let cool = Vec3::new(0.97, 1.0, 1.03);
         let left = 0.5 - 0.5 * towards.x;
-        // The pale wall on the right, a little behind.
-        let card = towards.dot(Vec3::new(0.90, 0.05, -0.43)).max(0.0).powi(4) * self.light.reflected;
+        // The pale wall on the right.
+        let card = towards.dot(Vec3::new(0.98, 0.10, 0.17)).max(0.0).powi(3) * self.light.reflected;
         (below + (above - below) * up) * warm.lerp(cool, left) + card * warm
     }
 
     fn window_amount(&self, towards: Vec3, distance: f32) -> f32 {
         self.strength * self.facing.dot(-towards).max(0.0) / (distance * distance)
     }
+}
+
+/// Where a ray that misses the cast meets table or wall.
+pub(crate) fn backdrop(from: Vec3, towards: Vec3) -> Option<Surface> {
+    let table = TABLE as f32;
+    let mut best: Option<(f32, Vec3)> = None;
+    let mut keep = |t: f32, normal: Vec3| {
+        if t > 1e-3 && best.is_none_or(|(b, _)| t < b) {
+            best = Some((t, normal));
+        }
+    };
+    if towards.y < 0.0 {
+        let t = (table - from.y) / towards.y;
+        if (from + towards * t).z > WALL + COVE {
+            keep(t, Vec3::Y);
+        }
+    }
+    if towards.z < 0.0 {
+        let t = (WALL - from.z) / towards.z;
+        if (from + towards * t).y > table + COVE {
+            keep(t, Vec3::Z);
+        }
+    }
+    // The cove: a quarter of a lying cylinder, seen from inside.
+    let axis = Vec2::new(table + COVE, WALL + COVE);
+    let (o, d) = (Vec2::new(from.y, from.z) - axis, Vec2::new(towards.y, towards.z));
+    let (a, b, c) = (d.length_squared(), o.dot(d), o.length_squared() - COVE * COVE);
+    let root = b * b - a * c;
+    if root > 0.0 && a > 1e-9 {
+        let t = (-b + root.sqrt()) / a;
+        let at = o + d * t;
+        if at.x <= 0.0 && at.y <= 0.0 {
+            keep(t, Vec3::new(0.0, -at.x, -at.y).normalize());
+        }
+    }
+    best.map(|(t, normal)| {
+        let p = from + towards * t;
+        Surface { p, normal, soft: normal, albedo: CLOTH }
+    })
 }
 
 /// The point `u` of the unit square on the window.

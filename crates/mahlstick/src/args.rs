@@ -11,7 +11,7 @@ use sheets::SheetKind;
 #[command(name = "mahlstick", version, about, max_term_width = 100, after_help = AFTER_HELP)]
 pub(crate) struct Arguments {
     #[command(subcommand)]
-    pub(crate) command: Command,
+    pub(crate) command: Option<Command>,
 }
 
 const AFTER_HELP: &str = "\
@@ -22,6 +22,30 @@ A canvas 12 in square, the head 8 in from crown to chin, sheets of Letter paper:
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
+    /// Open the studio in the browser: the whole work from photo to packet; also what `mahlstick` alone does
+    Studio(StudioArguments),
+    /// Make a painting file
+    New(NewArguments),
+    /// Say how things stand with a painting
+    Show(ShowArguments),
+    /// Write a painting's plan and photo as plain files
+    Export {
+        /// The painting file
+        #[arg(value_name = "FILE")]
+        painting: PathBuf,
+        /// The folder to write to; made if it is not there
+        #[arg(value_name = "DIR")]
+        folder: PathBuf,
+    },
+    /// Make a painting file of an exported folder
+    Import {
+        /// The folder
+        #[arg(value_name = "DIR")]
+        folder: PathBuf,
+        /// The painting file to make
+        #[arg(value_name = "FILE")]
+        painting: PathBuf,
+    },
     /// Make the packet: one PDF with the plan, the marks, edge strips and the reference at true size
     Packet(PacketArguments),
     /// Say where to mark the canvas's sides
@@ -37,8 +61,46 @@ pub(crate) enum Command {
     Man,
 }
 
+#[derive(Debug, Default, Args)]
+pub(crate) struct StudioArguments {
+    /// The folder with the paintings [default: “Mahlstick paintings” in your documents]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) folder: Option<PathBuf>,
+    /// The port to listen on, on this computer alone [default: 7448, or a free one if that is taken]
+    #[arg(long, value_name = "N")]
+    pub(crate) port: Option<u16>,
+    /// Do not open a browser
+    #[arg(long)]
+    pub(crate) no_open: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct NewArguments {
+    /// The painting file to make; its name ends in .mahlstick
+    #[arg(value_name = "FILE")]
+    pub(crate) painting: PathBuf,
+    /// The name of the painting [default: the file's name]
+    #[arg(long, value_name = "TEXT")]
+    pub(crate) title: Option<String>,
+    #[command(flatten)]
+    pub(crate) plan: PlanArguments,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ShowArguments {
+    /// The painting file
+    #[arg(value_name = "FILE")]
+    pub(crate) painting: PathBuf,
+    /// Print everything as JSON instead
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
 #[derive(Debug, Args)]
 pub(crate) struct PacketArguments {
+    /// A painting file, in place of the options for the plan
+    #[arg(value_name = "FILE", conflicts_with = "PlanArguments")]
+    pub(crate) painting: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) plan: PlanArguments,
     #[command(flatten)]
@@ -50,6 +112,9 @@ pub(crate) struct PacketArguments {
 
 #[derive(Debug, Args)]
 pub(crate) struct MarksArguments {
+    /// A painting file, in place of the options for the plan
+    #[arg(value_name = "FILE", conflicts_with = "PlanArguments")]
+    pub(crate) painting: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) plan: PlanArguments,
     /// Print the marks as JSON instead of as a table
@@ -74,9 +139,19 @@ pub(crate) struct PlanArguments {
     /// The photo to paint from: JPEG, PNG, WebP or TIFF
     #[arg(long, value_name = "FILE")]
     pub(crate) photo: Option<PathBuf>,
+    /// The corners of a print, if the photo was taken of one, clockwise from the top left in pixels of the upright photo,
+    /// and the print's size if it is known: the photo is squared up
+    #[arg(long, value_name = "X,Y,X,Y,X,Y,X,Y[:WxH]", requires = "photo")]
+    pub(crate) square_up: Option<String>,
+    /// Two points of a line in the photo that ought to be level: the photo is turned so that it is
+    #[arg(long, value_name = "X,Y,X,Y", requires = "photo", conflicts_with_all = ["plumb", "turn"])]
+    pub(crate) level: Option<String>,
+    /// Two points of a line in the photo that ought to be plumb: the photo is turned so that it is
+    #[arg(long, value_name = "X,Y,X,Y", requires = "photo", conflicts_with = "turn")]
+    pub(crate) plumb: Option<String>,
     /// The canvas's width and height
     #[arg(long, value_name = "WxH")]
-    pub(crate) canvas: String,
+    pub(crate) canvas: Option<String>,
     /// The canvas as measured: four sides, the diagonal down from the top left, the one up from the bottom left
     #[arg(long, value_name = "TOP,RIGHT,BOTTOM,LEFT,DOWN,UP")]
     pub(crate) measured: Option<String>,
@@ -96,16 +171,16 @@ pub(crate) struct PlanArguments {
     #[arg(long, value_name = "HOW", conflicts_with = "head")]
     pub(crate) place: Option<PlaceChoice>,
     /// The top of the head in the upright photo, in pixels from its top left corner
-    #[arg(long, value_name = "X,Y", requires = "chin")]
+    #[arg(long, value_name = "X,Y", requires = "chin", allow_hyphen_values = true)]
     pub(crate) crown: Option<String>,
     /// The bottom of the chin in the upright photo, in pixels from its top left corner
-    #[arg(long, value_name = "X,Y", requires = "crown")]
+    #[arg(long, value_name = "X,Y", requires = "crown", allow_hyphen_values = true)]
     pub(crate) chin: Option<String>,
     /// The head's height on the canvas, from crown to chin
-    #[arg(long, value_name = "LENGTH", requires = "crown")]
+    #[arg(long, value_name = "LENGTH", requires = "crown", allow_hyphen_values = true)]
     pub(crate) head: Option<String>,
     /// Where the middle of the head goes, from the canvas's top left corner [default: the middle of the canvas]
-    #[arg(long, value_name = "X,Y", requires = "head")]
+    #[arg(long, value_name = "X,Y", requires = "head", allow_hyphen_values = true)]
     pub(crate) head_centre: Option<String>,
     /// Turn the photo on the canvas, in degrees clockwise
     #[arg(long, value_name = "DEGREES", default_value_t = 0.0, allow_negative_numbers = true)]
@@ -115,7 +190,7 @@ pub(crate) struct PlanArguments {
     pub(crate) mirror: bool,
     /// A detail box with a grid of its own: its top left corner, its size, and how it is divided [default: 4];
     /// may be given again
-    #[arg(long = "detail", value_name = "X,Y,WxH[:N]")]
+    #[arg(long = "detail", value_name = "X,Y,WxH[:N]", allow_hyphen_values = true)]
     pub(crate) details: Vec<String>,
     /// The ruler to read: 1/8, 1/16, 1/32 or 1/64 for inches, mm or 0.5mm for metric
     /// [default: 1/16 for a canvas in inches, else mm]
@@ -134,10 +209,10 @@ pub(crate) struct PrintArguments {
     #[arg(long)]
     pub(crate) paper: Option<Paper>,
     /// What the printer leaves blank along every edge [default: 1/4 in]
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub(crate) margin: Option<String>,
     /// How much of the picture two neighbouring sheets both show [default: 10 mm]
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub(crate) lap: Option<String>,
     /// The printed scale bars as you measured them: across the paper held upright, and along it. In inches for the
     /// 4 in bars, metric for the 100 mm bars

@@ -3,6 +3,7 @@
 //! The demo is a plaster cast of a harbour pilot's head, rendered by the crate `cast`, so its landmarks are known exactly.
 
 use anyhow::{Context, anyhow};
+use painting::{Document, PhotoId};
 use photo::Photo;
 use plan::{
     Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, HeadMarks, Length, PhotoPoint, Place, Plan, Reference,
@@ -25,6 +26,17 @@ pub(crate) fn run(arguments: &DemoArguments) -> Result<(), Failure> {
     let mut options = PacketOptions::new("The harbour pilot", arguments.paper);
     options.date = Some(today());
     write_packet(&plan, Some(&photo), &options, &arguments.output)
+}
+
+/// The demo as a painting on the studio's shelf.
+pub(crate) fn for_the_shelf() -> Result<studio::Demo, Failure> {
+    let photo = Photo::from_bytes(PHOTO.to_vec(), "harbour-pilot.jpg")?;
+    let document = Document {
+        title: "The harbour pilot".to_owned(),
+        photo: Some(PhotoId::of(PHOTO)),
+        plan: plan(&photo)?,
+    };
+    Ok(studio::Demo { document, photo: PHOTO.to_vec() })
 }
 
 /// A canvas of 12 x 16 in with the head 8 in high, and a detail box around eyes, nose and mouth.

@@ -7,7 +7,9 @@ mod demo;
 mod marks_command;
 mod output;
 mod packet_command;
+mod painting_commands;
 mod plan_options;
+mod studio_command;
 
 use std::io::{ErrorKind, Write, stdout};
 use std::process::ExitCode;
@@ -18,7 +20,7 @@ use clap::{CommandFactory, Parser};
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
-    match run(arguments.command) {
+    match run(arguments.command.unwrap_or_else(|| Command::Studio(args::StudioArguments::default()))) {
         Ok(()) => ExitCode::SUCCESS,
         Err(Failure { status, error }) => {
             eprintln!("mahlstick: {}", one_message(&error));
@@ -48,11 +50,14 @@ impl<E: Into<anyhow::Error>> From<E> for Failure {
 
 fn run(command: Command) -> Result<(), Failure> {
     match command {
+        Command::Studio(arguments) => studio_command::run(&arguments),
         Command::Packet(arguments) => packet_command::run(&arguments),
+        Command::New(arguments) => painting_commands::new(&arguments),
+        Command::Show(arguments) => painting_commands::show(&arguments),
+        Command::Export { painting, folder } => painting_commands::export(&painting, &folder),
+        Command::Import { folder, painting } => painting_commands::import(&folder, &painting),
         Command::Marks(arguments) => {
-            let photo = arguments.plan.photo.as_deref().map(packet_command::open_photo).transpose()?;
-            let size = photo.as_ref().map(packet_command::photo_size);
-            let plan = plan_options::plan_of(&arguments.plan, size).map_err(Failure::usage)?;
+            let plan = painting_commands::planned(&arguments.plan, arguments.painting.as_deref())?.plan;
             let text =
                 if arguments.json { marks_command::json(&plan)? + "\n" } else { marks_command::table(&plan) };
             Ok(print(text.as_bytes())?)

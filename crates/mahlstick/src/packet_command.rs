@@ -7,21 +7,22 @@ use std::path::Path;
 
 use anyhow::Context;
 use photo::Photo;
-use plan::{Insets, PhotoSize, Plan, PrinterCorrection, Unit, parse_pair};
-use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, Stage};
+use plan::{CanvasRect, Insets, Length, PhotoSize, Plan, PrinterCorrection, SheetLayout, Unit, parse_pair};
+use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetsError, Stage};
 
 use crate::Failure;
 use crate::args::{PacketArguments, PrintArguments};
 use crate::output::write_whole;
-use crate::plan_options::{cautions, length, plan_of};
+use crate::painting_commands::{Planned, planned};
+use crate::plan_options::{cautions, length};
 
-/// Makes the packet that the options describe and says what was written.
+/// Makes the packet that the options or the painting file describe and says what was written.
 pub(crate) fn run(arguments: &PacketArguments) -> Result<(), Failure> {
-    let photo = arguments.plan.photo.as_deref().map(open_photo).transpose()?;
-    let plan = plan_of(&arguments.plan, photo.as_ref().map(photo_size)).map_err(Failure::usage)?;
+    let Planned { title, plan, photo } = planned(&arguments.plan, arguments.painting.as_deref())?;
     let name =
-        arguments.output.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
-    let options = packet_options(&arguments.print, &plan, name).map_err(Failure::usage)?;
+        || arguments.output.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+    let title = arguments.print.title.clone().or(title).unwrap_or_else(name);
+    let options = packet_options(&arguments.print, &plan, title).map_err(Failure::usage)?;
     write_packet(&plan, photo.as_ref(), &options, &arguments.output)
 }
 
@@ -43,22 +44,27 @@ pub(crate) fn write_packet(
     options: &PacketOptions,
     path: &Path,
 ) -> Result<(), Failure> {
-    let stream = photo.map(PhotoStream::of).transpose()?;
+    let stream = photo
+        .zip(plan.reference.as_ref())
+        .map(|(photo, reference)| PhotoStream::of_reference(photo, reference));
+    let stream = stream.transpose()?;
     let progress = ProgressLine::default();
     let packet = sheets::packet(plan, stream.as_ref(), options, &|stage| progress.show(stage));
     progress.clear();
-    let packet = packet?;
+    let packet = packet.map_err(|error| match error {
+        SheetsError::Plan(_) | SheetsError::Layout(_) | SheetsError::Nothing => Failure::usage(error),
+        _ => error.into(),
+    })?;
     write_whole(path, &packet.pdf)?;
     crate::print(report(plan, options, &packet, path).as_bytes())?;
     Ok(())
 }
 
-fn packet_options(arguments: &PrintArguments, plan: &Plan, name: String) -> anyhow::Result<PacketOptions> {
-    let paper = arguments.paper.unwrap_or(match plan.unit {
-        Unit::Inch => plan::Paper::Letter,
-        Unit::Centimetre | Unit::Millimetre => plan::Paper::A4,
-    });
-    let mut options = PacketOptions::new(arguments.title.clone().unwrap_or(name), paper);
+fn packet_options(arguments: &PrintArguments, plan: &Plan, title: String) -> anyhow::Result<PacketOptions> {
+    let mut options = PacketOptions::of_plan(title, plan);
+    if let Some(paper) = arguments.paper {
+        options.paper = paper;
+    }
     options.date = Some(today());
     if let Some(text) = &arguments.margin {
         options.margins = Insets::all(length(text, plan.unit).context("--margin")?);
@@ -72,7 +78,7 @@ fn packet_options(arguments: &PrintArguments, plan: &Plan, name: String) -> anyh
     if !arguments.only.is_empty() {
         options.kinds.clone_from(&arguments.only);
     }
-    options.lines = !arguments.no_lines;
+    options.lines &= !arguments.no_lines;
     Ok(options)
 }
 
@@ -85,11 +91,10 @@ pub(crate) fn today() -> Date {
 /// Reads the measured bars: in inches they are the 4 in bars, in centimetres or millimetres the 100 mm bars.
 fn correction(text: &str) -> anyhow::Result<PrinterCorrection> {
     let (across, along) = parse_pair(text, Some(Unit::Millimetre))?;
-    let as_metric_bar = |stated: plan::Stated| match stated.unit {
-        Unit::Inch => PrinterCorrection::BAR * (stated.length / plan::Length::inches(4.0)),
-        Unit::Centimetre | Unit::Millimetre => stated.length,
-    };
-    Ok(PrinterCorrection::from_bars(as_metric_bar(across), as_metric_bar(along))?)
+    Ok(PrinterCorrection::from_bars(
+        PrinterCorrection::bar_as_metric(across),
+        PrinterCorrection::bar_as_metric(along),
+    )?)
 }
 
 /// What was written, how good it will be, and the one thing to remember.
@@ -111,9 +116,25 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
     if let Some(head) = plan.head() {
         lines.push(format!("Head {} from crown to chin", plan.ruler.read(head.height())));
     }
+    lines.extend(packet.reference.as_ref().and_then(|layout| seam_through_head(plan, layout)));
     lines.extend(cautions(plan));
     lines.push("Print at actual size, then measure the scale bars: 100 mm and 4 in.".to_owned());
     lines.join("\n") + "\n"
+}
+
+/// The fewest sheets may have a seam through the head; a detail box then shows the head on sheets of its own.
+fn seam_through_head(plan: &Plan, layout: &SheetLayout) -> Option<String> {
+    let bounds = CanvasRect::around(plan.head()?.face_points())?;
+    let inside = |seam: &Length, low: Length, high: Length| (low..=high).contains(seam);
+    let crosses = layout.upright_seams.iter().any(|seam| inside(seam, bounds.origin.x, bounds.right()))
+        || layout.level_seams.iter().any(|seam| inside(seam, bounds.origin.y, bounds.bottom()));
+    (crosses && plan.details.is_empty()).then(|| {
+        let read = |length| plan.ruler.read(length).to_string();
+        let [x, y, width, height] = [bounds.origin.x, bounds.origin.y, bounds.width, bounds.height].map(read);
+        format!(
+            "A seam runs through the head. To have the head on sheets of its own, add --detail \"{x},{y},{width} x {height}\", or choose larger paper."
+        )
+    })
 }
 
 /// How many sheets of each kind: `9 sheets (1 plan, 4 reference, …)`.

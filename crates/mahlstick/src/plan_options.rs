@@ -3,14 +3,18 @@
 use anyhow::{Context, Result, anyhow, bail};
 use plan::{
     Angle, Canvas, CanvasPoint, CanvasRect, DetailBox, Division, Grid, HeadMarks, Length, Measured,
-    PhotoPoint, PhotoSize, Place, Plan, Reference, Ruler, SquaresFrom, Unit, parse_list, parse_pair,
+    PhotoPoint, PhotoSize, Place, Plan, Reference, Ruler, SquareUp, SquaresFrom, Unit, parse_list,
+    parse_pair, turn_to_level, turn_to_plumb,
 };
 
 use crate::args::{PlaceChoice, PlanArguments, SquaresStart};
 
 /// The plan that the options describe, checked. `photo` is the upright photo's size, if there is a photo.
 pub(crate) fn plan_of(arguments: &PlanArguments, photo: Option<PhotoSize>) -> Result<Plan> {
-    let (width, height) = parse_pair(&arguments.canvas, None).context("--canvas")?;
+    let Some(canvas) = &arguments.canvas else {
+        bail!("Say how large the canvas is, for example --canvas 12x16in, or name a painting file.");
+    };
+    let (width, height) = parse_pair(canvas, None).context("--canvas")?;
     let unit = width.unit;
     let mut plan = Plan::new(Canvas::nominal(width.length, height.length), unit);
     if let Some(ruler) = arguments.ruler {
@@ -114,8 +118,21 @@ fn reference(arguments: &PlanArguments, size: PhotoSize, unit: Unit) -> Result<R
     }
     reference.turn = Angle::degrees(arguments.turn);
     reference.mirror = arguments.mirror;
+    if let Some(text) = &arguments.square_up {
+        reference.square_up = Some(square_up(text, unit).context("--square-up")?);
+        reference.check().context("--square-up")?;
+    }
+    if let Some(text) = &arguments.level {
+        let [from, to] = line(text, &reference).context("--level")?;
+        reference.turn = turn_to_level(from, to);
+    }
+    if let Some(text) = &arguments.plumb {
+        let [from, to] = line(text, &reference).context("--plumb")?;
+        reference.turn = turn_to_plumb(from, to);
+    }
     if let (Some(crown), Some(chin)) = (&arguments.crown, &arguments.chin) {
-        let (crown, chin) = (pixel(crown).context("--crown")?, pixel(chin).context("--chin")?);
+        let seen = |text: &str| in_picture(pixel(text)?, &reference);
+        let (crown, chin) = (seen(crown).context("--crown")?, seen(chin).context("--chin")?);
         reference.head = Some(HeadMarks { crown, chin });
     }
     reference.place = match (&arguments.head, arguments.place) {
@@ -132,6 +149,43 @@ fn reference(arguments: &PlanArguments, size: PhotoSize, unit: Unit) -> Result<R
         (None, Some(PlaceChoice::Fit) | None) => Place::Fit,
     };
     Ok(reference)
+}
+
+/// Reads eight numbers and perhaps a size as the corners of a print.
+fn square_up(text: &str, unit: Unit) -> Result<SquareUp> {
+    let (corners, size) = text.split_once(':').map_or((text, None), |(corners, size)| (corners, Some(size)));
+    let [top_left, top_right, bottom_right, bottom_left] = points(corners)?[..] else {
+        bail!(
+            "“{corners}” are not the four corners of a print. Write their pixels clockwise from the top left: x,y,x,y,x,y,x,y."
+        );
+    };
+    let shape = size
+        .map(|size| parse_pair(size, Some(unit)))
+        .transpose()?
+        .map(|(width, height)| width.length / height.length);
+    Ok(SquareUp { corners: [top_left, top_right, bottom_right, bottom_left], shape })
+}
+
+/// Reads two points of the photo as a line in the picture that lies on the canvas.
+fn line(text: &str, reference: &Reference) -> Result<[PhotoPoint; 2]> {
+    let [from, to] = points(text)?[..] else {
+        bail!("“{text}” are not the two ends of a line. Write their pixels: x,y,x,y.");
+    };
+    if from.distance_to(to) < 1.0 {
+        bail!("The two ends of the line lie in one place. Choose them far apart.");
+    }
+    Ok([in_picture(from, reference)?, in_picture(to, reference)?])
+}
+
+fn points(text: &str) -> Result<Vec<PhotoPoint>> {
+    let numbers: Vec<&str> = text.split(',').collect();
+    numbers.chunks(2).map(|pair| pixel(&pair.join(","))).collect()
+}
+
+/// A point of the photo as a point of the picture that lies on the canvas: another one if the photo is squared up.
+fn in_picture(point: PhotoPoint, reference: &Reference) -> Result<PhotoPoint> {
+    let Some(square_up) = reference.square_up else { return Ok(point) };
+    Ok(square_up.to_picture()?.apply(point))
 }
 
 /// Reads `1510,620` as a point of the photo.

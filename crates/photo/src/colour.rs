@@ -1,21 +1,16 @@
-//! From a picture's own colours to sRGB, by its ICC profile where it has one.
+//! What a picture's numbers stand for: its colour profile, or what is assumed without one.
 //!
-//! Without a profile, RGB and grey are taken for sRGB, as the web does. CMYK without a profile is converted by the formula of
-//! CSS Color 5 (W3C, "naively convert from CMYK to RGB"), R = (1 − C)(1 − K) and so on: no conversion is right without the
-//! profile of the press, and this one is published, keeps neutrals neutral and white white. The painter is told.
+//! Without a profile, RGB and grey are taken for sRGB, as the web does. CMYK without a profile is taken for web offset printing by
+//! CGATS TR 001 (SWOP), which is what most programs have assumed for decades; the profile of it is a free one that Typst ships.
+//! The painter is told that such colours are approximate.
 
-use std::sync::Arc;
+use moxcms::{CicpProfile, ColorDateTime, ColorProfile, DataColorSpace, ProfileText};
 
-use moxcms::{
-    CicpProfile, ColorProfile, DataColorSpace, Layout, ProfileText, Transform8BitExecutor,
-    Transform16BitExecutor, TransformOptions,
-};
-use rayon::prelude::*;
-
+use crate::conversion::Conversion;
 use crate::error::Fault;
 use crate::format::Format;
 use crate::limits::MAX_PROFILE_BYTES;
-use crate::picture::{Channels, Raster, Samples};
+use crate::picture::{Channels, Raster};
 
 /// Which colours a photo's numbers stand for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -52,28 +47,21 @@ pub(crate) struct Colour {
     conversion: Conversion,
 }
 
-enum Conversion {
-    /// The numbers are sRGB already, or grey on sRGB's scale, or CMYK without a profile.
-    Plain,
-    Eight(Arc<Transform8BitExecutor>),
-    Sixteen(Arc<Transform16BitExecutor>),
-}
-
 impl Colour {
     /// Settles what the claim means for pixels of these channels and this depth.
     pub(crate) fn settle(claim: ColourClaim, channels: Channels, sixteen: bool) -> Self {
         match claim {
             ColourClaim::Icc(icc) => Self::from_icc(icc, channels, sixteen),
             ColourClaim::AdobeRgb if channels == Channels::Rgb => {
-                Self::from_profile(&ColorProfile::new_adobe_rgb(), "Adobe RGB (1998)", sixteen)
+                Self::from_profile(ColorProfile::new_adobe_rgb(), "Adobe RGB (1998)", sixteen)
             }
             ColourClaim::Cicp(code_points) if channels == Channels::Rgb => {
                 let profile = ColorProfile::new_from_cicp(code_points);
                 let name = profile_name(&profile).unwrap_or_else(|| "named by code points".to_owned());
-                Self::from_profile(&profile, &name, sixteen)
+                Self::from_profile(profile, &name, sixteen)
             }
             ColourClaim::Srgb if channels != Channels::Cmyk => Self::plain("sRGB", None),
-            _ => Self::assumed(channels, None),
+            _ => Self::assumed(channels, sixteen, None),
         }
     }
 
@@ -84,7 +72,7 @@ impl Colour {
                                   colours may be slightly off.";
         let parsed = (icc.len() <= MAX_PROFILE_BYTES).then(|| ColorProfile::new_from_slice(&icc));
         let Some(Ok(profile)) = parsed else {
-            return Self::assumed(channels, Some(DAMAGED));
+            return Self::assumed(channels, sixteen, Some(DAMAGED));
         };
         let fits = match channels {
             Channels::Grey => profile.color_space == DataColorSpace::Gray,
@@ -92,9 +80,9 @@ impl Colour {
             Channels::Cmyk => profile.color_space == DataColorSpace::Cmyk,
         };
         if !fits {
-            return Self { mismatched: true, ..Self::assumed(channels, Some(OTHER_KIND)) };
+            return Self { mismatched: true, ..Self::assumed(channels, sixteen, Some(OTHER_KIND)) };
         }
-        match conversion(&profile, channels, sixteen) {
+        match Conversion::by(&profile, channels, sixteen) {
             Some(conversion) => Self {
                 facts: ColourFacts {
                     name: profile_name(&profile).unwrap_or_else(|| "a profile without a name".to_owned()),
@@ -104,31 +92,41 @@ impl Colour {
                 mismatched: false,
                 conversion,
             },
-            None => Self::assumed(channels, Some(DAMAGED)),
+            None => Self::assumed(channels, sixteen, Some(DAMAGED)),
         }
     }
 
     /// RGB pixels of a colour space that the file only names.
-    fn from_profile(profile: &ColorProfile, name: &str, sixteen: bool) -> Self {
-        match (conversion(profile, Channels::Rgb, sixteen), profile.encode()) {
-            (Some(conversion), Ok(icc)) => Self {
+    fn from_profile(profile: ColorProfile, name: &str, sixteen: bool) -> Self {
+        match (Conversion::by(&profile, Channels::Rgb, sixteen), encoded(profile)) {
+            (Some(conversion), Some(icc)) => Self {
                 facts: ColourFacts { name: name.to_owned(), note: None },
                 profile: Some(icc),
                 mismatched: false,
                 conversion,
             },
-            _ => Self::assumed(Channels::Rgb, None),
+            _ => Self::assumed(Channels::Rgb, sixteen, None),
         }
     }
 
     /// What is assumed when nothing usable is said.
-    fn assumed(channels: Channels, note: Option<&str>) -> Self {
-        const NO_PRESS: &str = "The photo is in printing inks (CMYK) without the press's colour profile, so its colours are only \
-                                approximate. For true colours open the original photo.";
+    fn assumed(channels: Channels, sixteen: bool, note: Option<&str>) -> Self {
         match channels {
             Channels::Grey => Self::plain("grey, sRGB assumed", note),
             Channels::Rgb => Self::plain("sRGB, assumed", note),
-            Channels::Cmyk => Self::plain("CMYK without a profile", Some(NO_PRESS)),
+            Channels::Cmyk => Self::assumed_press(sixteen),
+        }
+    }
+
+    fn assumed_press(sixteen: bool) -> Self {
+        const NOTE: &str = "The photo is in printing inks (CMYK) and does not say of which press, so its colours are only \
+                            approximate. For true colours open the original photo.";
+        let press = ColorProfile::new_from_slice(typst_assets::icc::CMYK_TO_XYZ).ok();
+        let conversion = press.and_then(|press| Conversion::by(&press, Channels::Cmyk, sixteen));
+        Self {
+            // The profile is a constant, and a test sees to it that it can be used.
+            conversion: conversion.unwrap_or(Conversion::Plain),
+            ..Self::plain("CMYK, SWOP assumed", Some(NOTE))
         }
     }
 
@@ -139,52 +137,19 @@ impl Colour {
 
     /// Converts stored samples to 8-bit sRGB, three bytes a pixel.
     pub(crate) fn to_srgb(&self, raster: Raster, format: Format) -> Result<Vec<u8>, Fault> {
-        let channels = raster.channels;
-        match (&self.conversion, raster.samples) {
-            (Conversion::Eight(transform), Samples::Eight(samples)) => {
-                in_strips(&samples, channels, |from, to| transform.transform(from, to))
-            }
-            (Conversion::Sixteen(transform), Samples::Sixteen(samples)) => {
-                in_strips(&samples, channels, |from, to| {
-                    let mut wide = vec![0; to.len()];
-                    transform.transform(from, &mut wide)?;
-                    to.iter_mut().zip(wide).for_each(|(narrow, wide)| *narrow = narrowed(wide));
-                    Ok(())
-                })
-            }
-            (Conversion::Plain, Samples::Eight(samples)) if channels == Channels::Rgb => return Ok(samples),
-            (_, Samples::Eight(samples)) => in_strips(&samples, channels, |from, to| {
-                plain(from, to, channels, |sample| sample);
-                Ok(())
-            }),
-            (_, Samples::Sixteen(samples)) => in_strips(&samples, channels, |from, to| {
-                plain(from, to, channels, narrowed);
-                Ok(())
-            }),
-        }
-        .map_err(|error| Fault::damaged(format, error.to_string()))
+        self.conversion.apply(raster).map_err(|error| Fault::damaged(format, error.to_string()))
     }
 }
 
-/// The profile of sRGB, for pictures that say so.
-pub(crate) fn srgb_profile() -> Option<Vec<u8>> {
-    ColorProfile::new_srgb().encode().ok()
-}
+/// The profile of sRGB, for pictures that we write.
+pub(crate) const SRGB_PROFILE: &[u8] = typst_assets::icc::S_RGB_V4;
 
-fn conversion(profile: &ColorProfile, channels: Channels, sixteen: bool) -> Option<Conversion> {
-    let layout = match channels {
-        Channels::Grey => Layout::Gray,
-        Channels::Rgb => Layout::Rgb,
-        // Four channels of any meaning go by this name.
-        Channels::Cmyk => Layout::Rgba,
-    };
-    let srgb = ColorProfile::new_srgb();
-    let options = TransformOptions::default();
-    if sixteen {
-        profile.create_transform_16bit(layout, &srgb, Layout::Rgb, options).ok().map(Conversion::Sixteen)
-    } else {
-        profile.create_transform_8bit(layout, &srgb, Layout::Rgb, options).ok().map(Conversion::Eight)
-    }
+/// A profile of our own making as a file. The library dates it now; a fixed date keeps what we write the same every time.
+fn encoded(mut profile: ColorProfile) -> Option<Vec<u8>> {
+    /// Midnight of 1 January 2000, as an ICC date: six 16-bit numbers.
+    const DATE: [u8; 12] = [0x07, 0xD0, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0];
+    profile.creation_date_time = ColorDateTime::new_from_slice(&DATE).ok()?;
+    profile.encode().ok()
 }
 
 /// The profile's own name for itself, shortened and without control characters, since anyone may have written it.
@@ -200,38 +165,15 @@ fn profile_name(profile: &ColorProfile) -> Option<String> {
     (!name.is_empty()).then(|| name.to_owned())
 }
 
-/// Converts the samples strip by strip on all processors.
-fn in_strips<S: Sync, E: Send>(
-    samples: &[S],
-    channels: Channels,
-    convert: impl Fn(&[S], &mut [u8]) -> Result<(), E> + Sync,
-) -> Result<Vec<u8>, E> {
-    /// Pixels in a strip: small enough for a processor's cache, large enough to make sharing out cheap.
-    const STRIP: usize = 1 << 14;
-    let mut rgb = vec![0; samples.len() / channels.count() * 3];
-    rgb.par_chunks_mut(STRIP * 3)
-        .zip(samples.par_chunks(STRIP * channels.count()))
-        .try_for_each(|(to, from)| convert(from, to))?;
-    Ok(rgb)
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// The conversions that need no profile.
-fn plain<S: Copy>(from: &[S], to: &mut [u8], channels: Channels, narrow: impl Fn(S) -> u8) {
-    for (from, to) in from.chunks_exact(channels.count()).zip(to.chunks_exact_mut(3)) {
-        match channels {
-            Channels::Grey => to.fill(narrow(from[0])),
-            Channels::Rgb => to.iter_mut().zip(from).for_each(|(to, from)| *to = narrow(*from)),
-            Channels::Cmyk => {
-                let white_left = 255 - u32::from(narrow(from[3]));
-                for (to, ink) in to.iter_mut().zip(from) {
-                    *to = (((255 - u32::from(narrow(*ink))) * white_left + 127) / 255) as u8;
-                }
-            }
+    #[test]
+    fn the_assumed_press_can_be_used() {
+        for sixteen in [false, true] {
+            let inks = Colour::settle(ColourClaim::Untagged, Channels::Cmyk, sixteen);
+            assert!(!matches!(inks.conversion, Conversion::Plain));
         }
     }
-}
-
-/// A 16-bit sample rounded to 8 bits.
-fn narrowed(sample: u16) -> u8 {
-    ((u32::from(sample) + 128) / 257) as u8
 }

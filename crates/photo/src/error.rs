@@ -26,7 +26,7 @@ pub enum Fault {
     #[error("This is a folder. Give the picture file in it.")]
     Folder,
     /// The system would not let it be read.
-    #[error("The file cannot be read ({0}). Check that you may open it and that its disk is connected.")]
+    #[error("The file cannot be read ({}). Check that you may open it and that its disk is connected.", .0.kind())]
     Unreadable(#[source] io::Error),
     /// The file has no content.
     #[error("The file is empty. Copy it again from where it came.")]
@@ -97,9 +97,6 @@ pub enum Fault {
         /// What the decoder found, for a developer; not part of the message.
         detail: String,
     },
-    /// The person asked to stop.
-    #[error("Stopped before the picture was read.")]
-    Stopped,
 }
 
 impl Fault {

@@ -184,6 +184,8 @@ fn unsupported(bytes: &[u8]) -> Option<Unsupported> {
     if bytes.get(4..8) == Some(b"ftyp") {
         return Some(match bytes.get(8..12) {
             Some(b"avif" | b"avis") => Unsupported::Avif,
+            // This brand is common to both; the list of compatible ones behind it decides.
+            Some(b"mif1" | b"msf1") if lists_avif(bytes) => Unsupported::Avif,
             Some(b"heic" | b"heix" | b"hevc" | b"hevx" | b"heim" | b"heis" | b"mif1" | b"msf1") => {
                 Unsupported::Heif
             }
@@ -198,6 +200,12 @@ fn unsupported(bytes: &[u8]) -> Option<Unsupported> {
         .find(|(magic, _)| bytes.starts_with(magic))
         .map(|&(_, kind)| kind)
         .or_else(|| markup(bytes))
+}
+
+/// Whether the list of brands at the start of the file has AVIF.
+fn lists_avif(bytes: &[u8]) -> bool {
+    const LOOKED_AT: usize = 64;
+    bytes.chunks_exact(4).take(LOOKED_AT / 4).any(|brand| brand == b"avif")
 }
 
 /// SVG and web pages are text: looks for their root in the first few kilobytes.

@@ -13,6 +13,7 @@
 //! decoded, and a file whose end is missing is refused there. Names, places and makers' notes in the file are never read.
 
 mod colour;
+mod conversion;
 mod error;
 mod facts;
 mod format;
@@ -24,6 +25,7 @@ mod picture;
 mod png;
 mod resample;
 mod tiff;
+mod warp;
 mod webp;
 
 use std::fmt;
@@ -58,16 +60,22 @@ pub struct PhotoSize {
 pub struct Photo {
     name: String,
     bytes: Vec<u8>,
-    format: Format,
+    kind: Kind,
     header: Header,
     colour: Colour,
-    /// What the markers say, for a JPEG.
-    markers: Option<jpeg::Markers>,
+}
+
+/// The format, with what is needed from its header to decode it.
+enum Kind {
+    Jpeg(jpeg::Markers),
+    Png,
+    Tiff,
+    WebP,
 }
 
 impl Photo {
-    /// JPEG quality for [`Photo::as_jpeg`] at which, with full-resolution colour, the loss is below what print shows.
-    pub const PRINT_QUALITY: u8 = 92;
+    /// JPEG quality for [`Photo::as_jpeg`] whose mean loss is under 1 CIEDE2000, less than print shows.
+    pub const PRINT_QUALITY: u8 = 95;
 
     /// Opens the file. Its content decides what it is, not the ending of its name.
     ///
@@ -88,24 +96,22 @@ impl Photo {
         let name = name.into();
         let understood = format::sniff(&bytes).and_then(|format| {
             guarded(format, || {
-                let (mut header, markers) = match format {
+                let (mut header, kind) = match format {
                     Format::Jpeg => {
                         let (header, markers) = jpeg::read_header(&bytes)?;
-                        (header, Some(markers))
+                        (header, Kind::Jpeg(markers))
                     }
-                    Format::Png => (png::read_header(&bytes)?, None),
-                    Format::Tiff => (tiff::read_header(&bytes)?, None),
-                    Format::WebP => (webp::read_header(&bytes)?, None),
+                    Format::Png => (png::read_header(&bytes)?, Kind::Png),
+                    Format::Tiff => (tiff::read_header(&bytes)?, Kind::Tiff),
+                    Format::WebP => (webp::read_header(&bytes)?, Kind::WebP),
                 };
                 let claim = std::mem::take(&mut header.claim);
                 let colour = Colour::settle(claim, header.channels, header.bits == 16);
-                Ok((format, header, colour, markers))
+                Ok((kind, header, colour))
             })
         });
         match understood {
-            Ok((format, header, colour, markers)) => {
-                Ok(Self { name, bytes, format, header, colour, markers })
-            }
+            Ok((kind, header, colour)) => Ok(Self { name, bytes, kind, header, colour }),
             Err(fault) => Err(fault.of(&name)),
         }
     }
@@ -115,9 +121,19 @@ impl Photo {
         &self.name
     }
 
+    /// The file as it was opened, with everything that is in it.
+    pub fn file_bytes(&self) -> &[u8] {
+        &self.bytes
+    }
+
     /// What kind of file it is.
     pub fn format(&self) -> Format {
-        self.format
+        match self.kind {
+            Kind::Jpeg(_) => Format::Jpeg,
+            Kind::Png => Format::Png,
+            Kind::Tiff => Format::Tiff,
+            Kind::WebP => Format::WebP,
+        }
     }
 
     /// Size when upright.
@@ -169,8 +185,9 @@ impl Photo {
     /// # Errors
     /// As [`Photo::upright`].
     pub fn embeddable_jpeg(&self) -> Result<Option<EmbeddableJpeg>, PhotoError> {
-        let Some(markers) = &self.markers else { return Ok(None) };
-        Ok(jpeg::embeddable(&self.bytes, markers, &self.colour, self.orientation()))
+        let Kind::Jpeg(markers) = &self.kind else { return Ok(None) };
+        jpeg::embeddable(&self.bytes, markers, &self.colour, self.orientation())
+            .map_err(|fault| fault.of(&self.name))
     }
 
     /// The picture coded anew: upright, sRGB with its profile attached, full-resolution colour (4:4:4), without metadata.
@@ -179,36 +196,32 @@ impl Photo {
     /// # Errors
     /// As [`Photo::upright`].
     pub fn as_jpeg(&self, quality: u8) -> Result<Vec<u8>, PhotoError> {
-        let picture = self.upright()?;
-        jpeg::encode(&picture, quality.clamp(1, 100), colour::srgb_profile().as_deref())
-            .map_err(|error| Fault::damaged(self.format, error.to_string()).of(&self.name))
+        self.upright()?.to_jpeg(quality)
     }
 
     fn finished(&self, longest_side: u32) -> Result<Picture, PhotoError> {
-        guarded(self.format, || {
+        let format = self.format();
+        guarded(format, || {
             let (width, height) = resample::fitted(self.header.width, self.header.height, longest_side);
-            let raster = self.decode_at_least(width, height)?;
-            let raster = resample::reduced(raster, width, height, self.format)?;
-            let rgb = self.colour.to_srgb(raster, self.format)?;
+            let raster = resample::reduced(self.decoded(width, height)?, width, height, format)?;
+            let rgb = self.colour.to_srgb(raster, format)?;
             let (width, height, rgb) = self.orientation().apply(width, height, rgb);
-            Picture::from_rgb(width, height, rgb)
-                .ok_or_else(|| Fault::damaged(self.format, "pixels are missing"))
+            Picture::from_rgb(width, height, rgb).ok_or_else(|| Fault::damaged(format, "pixels are missing"))
         })
         .map_err(|fault| fault.of(&self.name))
     }
 
-    /// The stored picture at full size, or smaller but not below this size where that is quicker.
-    fn decode_at_least(&self, width: u32, height: u32) -> Result<Raster, Fault> {
-        let raster = match (self.format, &self.markers) {
-            (Format::Jpeg, Some(markers)) => {
-                let reduced = (width, height) != (self.header.width, self.header.height);
-                jpeg::decode(&self.bytes, markers, reduced.then_some((width, height)))
+    /// The stored picture, at full size or, where that is quicker, at a smaller one that is not below the wanted width and height.
+    fn decoded(&self, width: u32, height: u32) -> Result<Raster, Fault> {
+        match &self.kind {
+            Kind::Jpeg(markers) => {
+                let smaller = (width, height) != (self.header.width, self.header.height);
+                jpeg::decode(&self.bytes, markers, smaller.then_some((width, height)))
             }
-            (Format::Tiff, _) => tiff::decode(&self.bytes),
-            (Format::WebP, _) => webp::decode(&self.bytes),
-            (Format::Png | Format::Jpeg, _) => png::decode(&self.bytes),
-        }?;
-        Ok(raster)
+            Kind::Png => png::decode(&self.bytes),
+            Kind::Tiff => tiff::decode(&self.bytes),
+            Kind::WebP => webp::decode(&self.bytes),
+        }
     }
 }
 
@@ -216,7 +229,7 @@ impl fmt::Debug for Photo {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.debug_struct("Photo")
             .field("name", &self.name)
-            .field("format", &self.format)
+            .field("format", &self.format())
             .field("size", &self.size())
             .field("colour", &self.colour.facts)
             .finish_non_exhaustive()

@@ -26,6 +26,10 @@ pub const MAX_EXPANSION: u64 = 500;
 /// Below this size in bytes a picture may unpack as it likes, so that plain drawings and test charts open.
 pub const UNPACKS_FREELY: u64 = 64 << 20;
 
+/// Most scans in a JPEG: a progressive one has about ten, and the thriftiest encoders some dozens. Each goes over the whole
+/// picture again, so that a small file with thousands would take minutes.
+pub(crate) const MAX_SCANS: usize = 200;
+
 /// Largest EXIF block read, in bytes: the standard's own bound in a JPEG is 64 KB; other formats have none.
 pub(crate) const MAX_EXIF_BYTES: usize = 1 << 20;
 

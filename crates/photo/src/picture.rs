@@ -6,9 +6,9 @@ use crate::format::Format;
 /// An upright picture in 8-bit sRGB (IEC 61966-2-1).
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Picture {
-    width: u32,
-    height: u32,
-    rgb: Vec<u8>,
+    pub(crate) width: u32,
+    pub(crate) height: u32,
+    pub(crate) rgb: Vec<u8>,
 }
 
 impl Picture {

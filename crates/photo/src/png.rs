@@ -2,14 +2,14 @@
 
 use std::io::Cursor;
 
-use png::{BitDepth, ColorType, Decoder, Limits, Reader, Transformations};
+use png::{BitDepth, ColorType, Decoder, Reader, Transformations};
 
 use crate::colour::ColourClaim;
 use crate::error::Fault;
 use crate::facts::read_exif;
 use crate::format::Format;
 use crate::header::Header;
-use crate::limits::{ClaimedSize, MAX_DECODED_BYTES};
+use crate::limits::ClaimedSize;
 use crate::picture::{Channels, Raster, Samples, over_white};
 
 /// Reads the header; a file whose chunks do not reach the end chunk is cut short.
@@ -64,8 +64,8 @@ pub(crate) fn decode(bytes: &[u8]) -> Result<Raster, Fault> {
 }
 
 fn open(bytes: &[u8]) -> Result<Reader<Cursor<&[u8]>>, Fault> {
-    let limits = Limits { bytes: usize::try_from(MAX_DECODED_BYTES).unwrap_or(usize::MAX) };
-    let mut decoder = Decoder::new_with_limits(Cursor::new(bytes), limits);
+    // The library's own limit of 64 MiB is for one row and for what stands beside the picture.
+    let mut decoder = Decoder::new(Cursor::new(bytes));
     // Palettes to RGB, less than 8 bits to 8, a transparent colour to an alpha channel.
     decoder.set_transformations(Transformations::EXPAND);
     decoder.set_ignore_text_chunk(true);

@@ -3,8 +3,10 @@
 use std::io::Cursor;
 
 use exif::{Field, In, Value};
-use tiff::decoder::{Decoder, DecodingResult, Limits, ifd};
-use tiff::tags::{CompressionMethod, PhotometricInterpretation, SampleFormat, Tag};
+use tiff::decoder::{ChunkType, Decoder, DecodingResult, Limits, ifd};
+use tiff::tags::{
+    CompressionMethod, PhotometricInterpretation, PlanarConfiguration, Predictor, SampleFormat, Tag,
+};
 use tiff::{ColorType, Directory, TiffError, TiffUnsupportedError};
 
 use crate::colour::ColourClaim;
@@ -35,7 +37,8 @@ pub(crate) fn read_header(bytes: &[u8]) -> Result<Header, Fault> {
     .check(bytes.len())?;
     check_chunks(&mut decoder, bytes)?;
     let claim = match decoder.find_tag(Tag::IccProfile).map_err(fault)? {
-        Some(icc) => ColourClaim::Icc(icc.into_u8_vec().map_err(fault)?),
+        // What is not even a list of bytes is a damaged profile.
+        Some(icc) => ColourClaim::Icc(icc.into_u8_vec().unwrap_or_default()),
         None => ColourClaim::Untagged,
     };
     let orientation = decoder.find_tag_unsigned::<u32>(Tag::Orientation).ok().flatten();
@@ -117,29 +120,24 @@ impl Layout {
             | ColorType::RGBA(bits @ (8 | 16))
             | ColorType::YCbCr(bits @ 8) => (Channels::Rgb, bits),
             ColorType::CMYK(bits @ (8 | 16)) | ColorType::CMYKA(bits @ (8 | 16)) => (Channels::Cmyk, bits),
-            other => return Err(unusual(format!("of an unusual colour coding ({other:?})"))),
+            other if ![1, 2, 4, 8, 16].contains(&other.bit_depth()) => {
+                return Err(unusual(format!("of {} bits per channel", other.bit_depth())));
+            }
+            _ => return Err(unusual("of an unusual colour coding")),
         };
-        let formats = decoder.find_tag_unsigned_vec::<u16>(Tag::SampleFormat).map_err(fault)?;
-        if formats.unwrap_or_default().iter().any(|&format| format != SampleFormat::Uint.to_u16()) {
-            return Err(unusual("of an unusual number format"));
-        }
-        let samples_per_pixel = usize::from(colour.num_samples());
-        let stored = decoder.find_tag_unsigned::<usize>(Tag::SamplesPerPixel).map_err(fault)?.unwrap_or(1);
-        let predictor = decoder.find_tag_unsigned::<u16>(Tag::Predictor).map_err(fault)?;
-        if stored != samples_per_pixel && predictor.is_some_and(|predictor| predictor != 1) {
-            // The library drops the extra samples before it undoes the prediction, which needs them.
-            return Err(unusual("of an unusual arrangement of channels"));
-        }
+        refuse_what_the_library_gets_wrong(decoder, colour)?;
         let extra = decoder.find_tag_unsigned_vec::<u16>(Tag::ExtraSamples).map_err(fault)?;
         Ok(Self {
             width,
             height,
             channels,
             bits,
-            samples_per_pixel,
+            samples_per_pixel: usize::from(colour.num_samples()),
             opacity: match extra.unwrap_or_default().first() {
                 Some(1) => Opacity::Premultiplied,
                 Some(2) => Opacity::Separate,
+                // Some programs write four samples and do not say what the fourth is.
+                None if matches!(colour, ColorType::RGBA(_)) => Opacity::Separate,
                 _ => Opacity::None,
             },
             luma_chroma: matches!(colour, ColorType::YCbCr(_)),
@@ -154,7 +152,7 @@ impl Layout {
         }
         match self.opacity {
             Opacity::Separate if self.channels != Channels::Cmyk => {
-                over_white(&mut samples, self.samples_per_pixel)
+                over_white(&mut samples, self.samples_per_pixel);
             }
             Opacity::Premultiplied if self.channels != Channels::Cmyk => {
                 premultiplied_over_white(&mut samples, self.samples_per_pixel);
@@ -170,6 +168,32 @@ impl Layout {
         }
         samples
     }
+}
+
+fn refuse_what_the_library_gets_wrong(decoder: &mut TiffDecoder<'_>, colour: ColorType) -> Result<(), Fault> {
+    const REVERSED: u16 = 2;
+    let formats = decoder.find_tag_unsigned_vec::<u16>(Tag::SampleFormat).map_err(fault)?.unwrap_or_default();
+    let mut number =
+        |tag| decoder.find_tag_unsigned::<u16>(tag).map(Option::unwrap_or_default).map_err(fault);
+    let extra_samples = number(Tag::SamplesPerPixel)?.max(1) != colour.num_samples();
+    let predicted = number(Tag::Predictor)? > Predictor::None.to_u16();
+    let planar = number(Tag::PlanarConfiguration)? == PlanarConfiguration::Planar.to_u16();
+    let reversed = number(Tag::FillOrder)? == REVERSED;
+    if formats.iter().any(|&format| format != SampleFormat::Uint.to_u16()) {
+        return Err(unusual("of an unusual number format"));
+    }
+    if extra_samples && predicted {
+        // It drops the extra samples before it undoes the prediction, which needs them.
+        return Err(unusual("of an unusual arrangement of channels"));
+    }
+    if planar && decoder.get_chunk_type() == ChunkType::Tile {
+        // It counts the tiles of the second colour as lying below the picture.
+        return Err(unusual("of tiles with the colours kept apart"));
+    }
+    if reversed && colour.bit_depth() < 8 {
+        return Err(unusual("with the bits of each byte in reverse"));
+    }
+    Ok(())
 }
 
 /// Samples of less than 8 bits to one byte each, white being 255; each row begins on a byte.
@@ -294,10 +318,10 @@ fn fault(error: TiffError) -> Fault {
             PhotometricInterpretation::CIELab,
             _,
         )) => unusual("in CIE L*a*b* colours"),
-        TiffError::UnsupportedError(TiffUnsupportedError::UnsupportedCompressionMethod(method)) => {
-            unusual(format!("packed in an unusual way ({method:?})"))
+        TiffError::UnsupportedError(TiffUnsupportedError::UnsupportedCompressionMethod(_)) => {
+            unusual("packed in an unusual way")
         }
-        TiffError::UnsupportedError(other) => unusual(format!("of an unusual variety ({other})")),
+        TiffError::UnsupportedError(_) => unusual("of a rare variety"),
         other => Fault::damaged(Format::Tiff, other.to_string()),
     }
 }

@@ -9,7 +9,7 @@ use crate::error::Fault;
 use crate::facts::read_exif;
 use crate::format::Format;
 use crate::header::Header;
-use crate::limits::{ClaimedSize, MAX_DECODED_BYTES};
+use crate::limits::{ClaimedSize, MAX_PROFILE_BYTES};
 use crate::picture::{Channels, Raster, Samples, over_white};
 
 /// Reads the header; a file shorter than its own header says is cut short.
@@ -18,7 +18,7 @@ pub(crate) fn read_header(bytes: &[u8]) -> Result<Header, Fault> {
     let (width, height) = decoder.dimensions();
     let channels = if decoder.has_alpha() { 4 } else { 3 };
     ClaimedSize { width, height, channels, bytes_per_sample: 1 }.check(bytes.len())?;
-    let facts = decoder.exif_metadata().map_err(fault)?.as_deref().map(read_exif).unwrap_or_default();
+    let facts = decoder.exif_metadata().ok().flatten().as_deref().map(read_exif).unwrap_or_default();
     let claim = match decoder.icc_profile().map_err(fault)? {
         Some(icc) => ColourClaim::Icc(icc),
         None => facts.colour_claim(),
@@ -46,7 +46,8 @@ fn open(bytes: &[u8]) -> Result<WebPDecoder<Cursor<&[u8]>>, Fault> {
         return Err(Fault::CutShort(Format::WebP));
     }
     let mut decoder = WebPDecoder::new(Cursor::new(bytes)).map_err(fault)?;
-    decoder.set_memory_limit(usize::try_from(MAX_DECODED_BYTES).unwrap_or(usize::MAX));
+    // The library's limit is for what stands beside the picture.
+    decoder.set_memory_limit(MAX_PROFILE_BYTES);
     Ok(decoder)
 }
 

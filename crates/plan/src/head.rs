@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::frame::{CanvasPoint, PhotoPoint, PhotoSize};
 use crate::length::Length;
+use crate::outline::Side;
 use crate::placing::{Placing, PlacingError};
 
 /// A head taller than this from crown to chin is larger than life: the 95th percentile of men, from mean 232 mm and
@@ -64,6 +65,16 @@ impl Head {
     /// The point halfway from crown to chin.
     pub fn middle(&self) -> CanvasPoint {
         self.crown.towards(self.chin, 0.5)
+    }
+
+    /// The point from which the head's distance to a side of the canvas is told: the crown to the top, the chin to the
+    /// bottom, the middle of the head to left and right.
+    pub fn edge(&self, side: Side) -> CanvasPoint {
+        match side {
+            Side::Top => self.crown,
+            Side::Bottom => self.chin,
+            Side::Left | Side::Right => self.middle(),
+        }
     }
 
     /// Whether the head is larger than life.

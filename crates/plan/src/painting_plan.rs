@@ -11,6 +11,7 @@ use crate::head::Head;
 use crate::length::Unit;
 use crate::outline::Polygon;
 use crate::placing::{Placing, PlacingError};
+use crate::printing::{Printing, PrintingError};
 use crate::reference::Reference;
 use crate::ruler::Ruler;
 use crate::square_up::SquareUpError;
@@ -30,6 +31,9 @@ pub struct Plan {
     pub grid: Grid,
     /// Boxes with finer grids.
     pub details: Vec<DetailBox>,
+    /// How the sheets are printed.
+    #[serde(default)]
+    pub printing: Printing,
 }
 
 /// Why a plan cannot be carried out.
@@ -50,6 +54,9 @@ pub enum PlanError {
     /// A detail box cannot be.
     #[error(transparent)]
     Detail(#[from] DetailError),
+    /// The sheets cannot be printed so.
+    #[error(transparent)]
+    Printing(#[from] PrintingError),
     /// Too many detail boxes.
     #[error("There are {count} detail boxes. A canvas may have up to {MAX_DETAILS}.")]
     TooManyDetails {
@@ -68,6 +75,7 @@ impl Plan {
             reference: None,
             grid: Grid::default(),
             details: Vec::new(),
+            printing: Printing::usual(unit),
         }
     }
 
@@ -78,6 +86,7 @@ impl Plan {
     pub fn check(&self) -> Result<(), PlanError> {
         self.canvas.check()?;
         self.grid.check(self.canvas.nominal)?;
+        self.printing.check()?;
         if self.details.len() > MAX_DETAILS {
             return Err(PlanError::TooManyDetails { count: self.details.len() });
         }

@@ -90,6 +90,14 @@ impl SquareUp {
     pub fn to_photo(&self) -> Result<Homography, SquareUpError> {
         Homography::between(self.size().corners(), self.corners).ok_or(SquareUpError::NotConvex)
     }
+
+    /// The map from the photo to the squared-up picture.
+    ///
+    /// # Errors
+    /// As [`SquareUp::to_photo`].
+    pub fn to_picture(&self) -> Result<Homography, SquareUpError> {
+        Homography::between(self.corners, self.size().corners()).ok_or(SquareUpError::NotConvex)
+    }
 }
 
 /// A projective map of the plane, from one photo frame to another.
@@ -257,6 +265,7 @@ mod tests {
             let map = square_up.to_photo().unwrap();
             for (from, to) in square_up.size().corners().into_iter().zip(corners) {
                 prop_assert!(map.apply(from).distance_to(to) < 1e-6);
+                prop_assert!(square_up.to_picture().unwrap().apply(to).distance_to(from) < 1e-6);
             }
         }
 

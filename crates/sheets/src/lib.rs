@@ -1,6 +1,6 @@
 //! The packet: a plan and its photo to a PDF at true size.
 //!
-//! [`packet`] computes every position on every sheet in millimetres and hands them to Typst templates as plain data;
+//! [`packet()`] computes every position on every sheet in millimetres and hands them to Typst templates as plain data;
 //! the templates only place, draw and set type. The paper frame never leaves this crate, which knows nothing of HTTP
 //! or storage.
 //!
@@ -20,7 +20,9 @@ mod packet;
 mod paper;
 mod photo_stream;
 mod plan_sheet;
+mod reference_picture;
 mod scale_bar;
+mod sheet_pictures;
 #[cfg(test)]
 mod tests;
 mod true_size;
@@ -32,3 +34,5 @@ pub use furniture::FURNITURE;
 pub use kind::{SheetKind, SheetKindError};
 pub use packet::{Packet, PacketOptions, SheetSummary, SheetsError, Stage, packet};
 pub use photo_stream::{PhotoStream, Stored};
+pub use reference_picture::reference_picture;
+pub use sheet_pictures::{SheetPicture, sheet_pictures};

@@ -4,7 +4,7 @@ use std::ops::ControlFlow;
 
 use plan::{
     CanvasRect, Insets, LayoutError, Length, Orientation, Paper, Plan, PlanError, PrinterCorrection,
-    SheetLayout, Stock, marks,
+    Printing, SheetLayout, Stock, marks,
 };
 use serde::Serialize;
 use thiserror::Error;
@@ -44,24 +44,24 @@ pub struct PacketOptions {
 }
 
 impl PacketOptions {
-    /// The margin that nearly all printers can keep: 1/4 in.
-    pub const USUAL_MARGIN: Length = Length::mm(6.35);
-
-    /// A lap wide enough for glue and narrow enough not to cost a sheet.
-    pub const USUAL_LAP: Length = Length::mm(10.0);
-
     /// All sheets on this paper, with usual margins and lap, for a printer that prints true.
     pub fn new(title: impl Into<String>, paper: Paper) -> Self {
         Self {
             title: title.into(),
             date: None,
             paper,
-            margins: Insets::all(Self::USUAL_MARGIN),
-            lap: Self::USUAL_LAP,
+            margins: Insets::all(Printing::USUAL_MARGIN),
+            lap: Printing::USUAL_LAP,
             correction: PrinterCorrection::NONE,
             lines: true,
             kinds: SheetKind::ALL.to_vec(),
         }
+    }
+
+    /// All sheets as a plan says they are printed, for a printer that prints true.
+    pub fn of_plan(title: impl Into<String>, plan: &Plan) -> Self {
+        let Printing { paper, margin, lap, lines } = plan.printing;
+        Self { margins: Insets::all(margin), lap, lines, ..Self::new(title, paper) }
     }
 
     pub(crate) fn prints(&self, kind: SheetKind) -> bool {
@@ -155,10 +155,31 @@ pub fn packet(
             return Err(SheetsError::OtherPhoto { given, planned });
         }
     }
-    let stock = stock(options)?;
     go_on(progress(Stage::LayingOut))?;
+    let LaidOut { data, summaries, reference } = lay_out(plan, photo.map(PhotoStream::stored), options)?;
+    go_on(progress(Stage::Drawing { sheets: summaries.len() }))?;
+    let labels: Vec<String> = summaries.iter().map(|sheet| sheet.label.clone()).collect();
+    let pdf = typeset(&data, photo, &labels, options.date)?;
+    Ok(Packet { pdf, sheets: summaries, reference })
+}
+
+/// The sheets of a packet as plain data, not yet set.
+pub(crate) struct LaidOut {
+    /// What the templates read.
+    pub(crate) data: PacketData,
+    /// The pages in order.
+    pub(crate) summaries: Vec<SheetSummary>,
+    reference: Option<SheetLayout>,
+}
+
+/// Lays out every sheet asked for.
+pub(crate) fn lay_out(
+    plan: &Plan,
+    photo: Option<Stored>,
+    options: &PacketOptions,
+) -> Result<LaidOut, SheetsError> {
     let plan = &with_settable_names(plan);
-    let mut builder = Builder::new(plan, photo.map(PhotoStream::stored), options, stock);
+    let mut builder = Builder::new(plan, photo, options, stock(options)?);
     for kind in SheetKind::ALL {
         if options.prints(kind) {
             builder.add(kind)?;
@@ -168,7 +189,6 @@ pub fn packet(
     if sheets.is_empty() {
         return Err(SheetsError::Nothing);
     }
-    go_on(progress(Stage::Drawing { sheets: sheets.len() }))?;
     let title = if options.title.trim().is_empty() { UNTITLED } else { &options.title };
     let data = PacketData {
         title: title.to_owned(),
@@ -176,9 +196,7 @@ pub fn packet(
         date: options.date.map(|date| date.to_string()),
         sheets,
     };
-    let labels: Vec<String> = summaries.iter().map(|sheet| sheet.label.clone()).collect();
-    let pdf = typeset(&data, photo, &labels, options.date)?;
-    Ok(Packet { pdf, sheets: summaries, reference })
+    Ok(LaidOut { data, summaries, reference })
 }
 
 /// The least width and height that the margins must leave of the paper held upright, in mm: room for the level scale bar
@@ -203,7 +221,7 @@ const UNTITLED: &str = "Untitled";
 
 /// The data that the templates read.
 #[derive(Serialize)]
-struct PacketData {
+pub(crate) struct PacketData {
     /// The title as given, for the file's own title.
     title: String,
     /// The title as far as the font can set it.
@@ -228,6 +246,7 @@ struct Sheet {
 
 #[derive(Serialize)]
 #[serde(tag = "kind", content = "body", rename_all = "kebab-case")]
+#[expect(clippy::large_enum_variant, reason = "a packet has some dozens of them at most")]
 enum Body {
     Plan(PlanSheet),
     MarkUp(MarkUpSheet),

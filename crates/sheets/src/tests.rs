@@ -56,10 +56,9 @@ fn said(packet: &Packet) -> String {
         let text = document.extract_text(&[number]).unwrap();
         text.lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
     };
-    let said: Vec<String> = pages
-        .map(|(sheet, number)| format!("=== {} ({})\n{}\n", sheet.label, sheet.kind, page(number)))
-        .collect();
-    said.concat()
+    let texts =
+        pages.map(|(sheet, number)| format!("=== {} ({})\n{}\n", sheet.label, sheet.kind, page(number)));
+    texts.collect::<Vec<_>>().concat()
 }
 
 /// The straight lines drawn on a page, from and to in millimetres from its top left corner.

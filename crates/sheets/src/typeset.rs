@@ -30,20 +30,24 @@ pub(crate) fn typeset(
     labels: &[String],
     date: Option<Date>,
 ) -> Result<Vec<u8>, SheetsError> {
+    let stand_in = photo.map(PhotoStream::stand_in).transpose()?;
+    let document = set(data, stand_in)?;
+    let pdf = typst_pdf::pdf(&document, &pdf_options(date)?).map_err(told)?;
+    Amendments { labels, photo }.apply(&pdf)
+}
+
+/// Sets `data` with the templates, `photo` being the picture file on the sheets.
+pub(crate) fn set(data: &impl Serialize, photo: Option<Vec<u8>>) -> Result<PagedDocument, SheetsError> {
     let data = serde_json::to_vec(data).map_err(|error| SheetsError::Setting(error.to_string()))?;
-    let mut files = vec![("packet.json", data)];
-    if let Some(photo) = photo {
-        files.push((PHOTO_FILE, photo.stand_in()?));
-    }
+    let files = [("packet.json", data)].into_iter().chain(photo.map(|photo| (PHOTO_FILE, photo)));
     let world = SheetWorld::new(TEMPLATES, files).map_err(|error| SheetsError::Setting(error.to_string()))?;
     let Warned { output, warnings } = typst::compile::<PagedDocument>(&world);
     // A warning is a fault in a template, such as a font that is not there; the tests let none pass.
     if cfg!(test) && !warnings.is_empty() {
         return Err(told(warnings));
     }
-    let pdf = typst_pdf::pdf(&output.map_err(told)?, &pdf_options(date)?).map_err(told)?;
     typst::comemo::evict(PACKETS_REMEMBERED);
-    Amendments { labels, photo }.apply(&pdf)
+    output.map_err(told)
 }
 
 /// Typst remembers what it laid out, which makes the next packet of the same painting quicker. What no packet has used for

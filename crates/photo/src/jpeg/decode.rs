@@ -3,6 +3,7 @@
 use jpeg_decoder::{Decoder, Error};
 
 use super::markers::Markers;
+use super::scans;
 use crate::error::Fault;
 use crate::format::Format;
 use crate::picture::{Channels, Raster, Samples};
@@ -10,13 +11,14 @@ use crate::picture::{Channels, Raster, Samples};
 /// Decodes the picture. With `at_least` (a width and height in stored pixels) it comes at the smallest of the sizes 1/1, 1/2,
 /// 1/4 and 1/8 that is not below it, which skips most of the work.
 pub(crate) fn decode(bytes: &[u8], markers: &Markers, at_least: Option<(u32, u32)>) -> Result<Raster, Fault> {
-    let mut decoder = Decoder::new(bytes);
-    if let Some((width, height)) = at_least {
-        decoder.scale(clamped(width), clamped(height)).map_err(fault)?;
-    }
-    let mut samples = decoder.decode().map_err(fault)?;
-    let Some(info) = decoder.info() else {
-        return Err(Fault::damaged(Format::Jpeg, "no size after decoding"));
+    // The decoder itself would fill in grey for what is missing. Where it needs little memory it may begin before that is known.
+    let (mut samples, width, height) = if at_least.is_some() && !markers.frame.progressive {
+        let (whole, decoded) =
+            rayon::join(|| scans::check(bytes, markers), || decode_leniently(bytes, at_least));
+        whole.and(decoded)?
+    } else {
+        scans::check(bytes, markers)?;
+        decode_leniently(bytes, at_least)?
     };
     let channels = markers.channels();
     if channels == Channels::Cmyk && markers.adobe_transform.is_none() {
@@ -26,8 +28,18 @@ pub(crate) fn decode(bytes: &[u8], markers: &Markers, at_least: Option<(u32, u32
             *sample = 255 - *sample;
         }
     }
-    let (width, height) = (u32::from(info.width), u32::from(info.height));
     Raster { width, height, channels, samples: Samples::Eight(samples) }.checked(Format::Jpeg)
+}
+
+/// Samples, width and height.
+fn decode_leniently(bytes: &[u8], at_least: Option<(u32, u32)>) -> Result<(Vec<u8>, u32, u32), Fault> {
+    let mut decoder = Decoder::new(bytes);
+    if let Some((width, height)) = at_least {
+        decoder.scale(clamped(width), clamped(height)).map_err(fault)?;
+    }
+    let samples = decoder.decode().map_err(fault)?;
+    let info = decoder.info().ok_or_else(|| Fault::damaged(Format::Jpeg, "no size after decoding"))?;
+    Ok((samples, info.width.into(), info.height.into()))
 }
 
 fn clamped(side: u32) -> u16 {
@@ -36,9 +48,7 @@ fn clamped(side: u32) -> u16 {
 
 fn fault(error: Error) -> Fault {
     match error {
-        Error::Unsupported(feature) => {
-            Fault::unusual(Format::Jpeg, format!("of a rare variety ({feature:?})"))
-        }
+        Error::Unsupported(_) => Fault::unusual(Format::Jpeg, "of a rare variety"),
         other => Fault::damaged(Format::Jpeg, other.to_string()),
     }
 }

@@ -1,7 +1,9 @@
 //! A copy of a JPEG for embedding in a PDF: the same coded picture, untouched, and nothing that tells about the client.
 
 use super::markers::{APP0, APP14, APP15, COM, EOI, Markers, SOI, Segment, icc_segments};
+use super::scans;
 use crate::colour::Colour;
+use crate::error::Fault;
 use crate::orientation::Orientation;
 use crate::picture::Channels;
 
@@ -29,11 +31,12 @@ pub(crate) fn embeddable(
     markers: &Markers,
     colour: &Colour,
     orientation: Orientation,
-) -> Option<EmbeddableJpeg> {
+) -> Result<Option<EmbeddableJpeg>, Fault> {
     let channels = markers.channels();
     if channels == Channels::Cmyk || colour.mismatched || names_rgb_only_by_letters(markers) {
-        return None;
+        return Ok(None);
     }
+    scans::check(bytes, markers)?;
     let mut clean = Vec::with_capacity(bytes.len());
     clean.extend([0xFF, SOI]);
     if markers.segments.iter().any(|segment| is_jfif(bytes, segment)) {
@@ -50,12 +53,12 @@ pub(crate) fn embeddable(
         }
     }
     clean.extend([0xFF, EOI]);
-    Some(EmbeddableJpeg {
+    Ok(Some(EmbeddableJpeg {
         bytes: clean,
         width: markers.frame.width.into(),
         height: markers.frame.height.into(),
         orientation,
-    })
+    }))
 }
 
 /// JFIF 1.02 with square pixels of no stated density, and no preview, which could show more of the scene than the picture does.

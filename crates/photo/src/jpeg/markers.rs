@@ -11,7 +11,7 @@ use crate::error::Fault;
 use crate::facts::{Facts, read_exif};
 use crate::format::Format;
 use crate::header::Header;
-use crate::limits::ClaimedSize;
+use crate::limits::{ClaimedSize, MAX_SCANS};
 use crate::picture::Channels;
 
 pub(super) const SOI: u8 = 0xD8;
@@ -97,6 +97,16 @@ pub(crate) fn read_header(bytes: &[u8]) -> Result<(Header, Markers), Fault> {
     Ok((Header { width, height, bits: 8, channels, claim, facts }, markers))
 }
 
+/// Whether these bytes are a JPEG that reaches its end marker and is no larger than the strip or tile of a TIFF that it fills
+/// (give or take one block of padding).
+pub(crate) fn is_whole_and_within(bytes: &[u8], width: u32, height: u32) -> bool {
+    const PADDING: u32 = 32;
+    walk(bytes).is_ok_and(|markers| {
+        u32::from(markers.frame.width) <= width.saturating_add(PADDING)
+            && u32::from(markers.frame.height) <= height.saturating_add(PADDING)
+    })
+}
+
 /// Walks all segments up to the end of the picture.
 fn walk(bytes: &[u8]) -> Result<Markers, Fault> {
     let mut segments = Vec::new();
@@ -131,6 +141,9 @@ fn walk(bytes: &[u8]) -> Result<Markers, Fault> {
             SOS if frame.is_none() => return Err(damaged("a scan before the frame header")),
             SOS => {
                 scans += 1;
+                if scans > MAX_SCANS {
+                    return Err(damaged("more scans than any encoder writes"));
+                }
                 at = end_of_scan(bytes, at)?;
             }
             DNL => return Err(Fault::unusual(Format::Jpeg, "without its height at the start")),
@@ -258,14 +271,4 @@ fn hierarchical() -> Fault {
 
 fn damaged(detail: &str) -> Fault {
     Fault::damaged(Format::Jpeg, detail)
-}
-
-/// Whether these bytes are a JPEG that reaches its end marker and is no larger than the strip or tile of a TIFF that it fills
-/// (give or take one block of padding).
-pub(crate) fn is_whole_and_within(bytes: &[u8], width: u32, height: u32) -> bool {
-    const PADDING: u32 = 32;
-    walk(bytes).is_ok_and(|markers| {
-        u32::from(markers.frame.width) <= width.saturating_add(PADDING)
-            && u32::from(markers.frame.height) <= height.saturating_add(PADDING)
-    })
 }

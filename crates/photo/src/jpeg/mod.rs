@@ -3,10 +3,11 @@
 mod decode;
 mod embed;
 mod encode;
+mod huffman;
 mod markers;
+mod scans;
 
 pub(crate) use decode::decode;
 pub use embed::EmbeddableJpeg;
 pub(crate) use embed::embeddable;
-pub(crate) use encode::encode;
 pub(crate) use markers::{Markers, is_whole_and_within, read_header};

@@ -6,7 +6,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use crate::length::Length;
+use crate::length::{Length, Stated, Unit};
 
 /// A standard sheet of paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -161,6 +161,14 @@ impl PrinterCorrection {
             }
         }
         Ok(Self { across: across / Self::BAR, along: along / Self::BAR })
+    }
+
+    /// A measured bar as a 100 mm bar: who measures in inches has measured the 4 in bar.
+    pub fn bar_as_metric(measured: Stated) -> Length {
+        match measured.unit {
+            Unit::Inch => Self::BAR * (measured.length / Length::inches(4.0)),
+            Unit::Centimetre | Unit::Millimetre => measured.length,
+        }
     }
 
     /// The measured lengths of the two bars: across the paper held upright, and along it.

@@ -1,0 +1,171 @@
+//! Huffman tables and the bits they are read from (ITU-T T.81, annexes C and F.2.2).
+
+/// A code table. Codes up to [`SHORT`] bits are looked up; longer ones, which are rare, are searched by length.
+pub(super) struct Table {
+    /// For each value of the next [`SHORT`] bits: the code's length in the high byte, its symbol in the low one; 0 if longer.
+    short: [u16; 1 << SHORT],
+    /// For each length: the first value of the next 16 bits that belongs to a longer code.
+    limit: [u32; 17],
+    /// For each length: what to add to a code, wrapping around, to get the place of its symbol.
+    offset: [u32; 17],
+    symbols: Vec<u8>,
+}
+
+const SHORT: u32 = 9;
+
+impl Table {
+    /// Builds a table from the number of codes of each length 1 to 16 and the symbols in order of their codes. `None` if there
+    /// are more codes than the lengths have room for.
+    pub(super) fn new(counts: &[u8; 16], symbols: &[u8]) -> Option<Self> {
+        let mut table =
+            Self { short: [0; 1 << SHORT], limit: [0; 17], offset: [0; 17], symbols: symbols.to_vec() };
+        let (mut code, mut place) = (0_u32, 0_usize);
+        for (length, &count) in (1..=16).zip(counts) {
+            table.offset[length as usize] = (place as u32).wrapping_sub(code);
+            for &symbol in symbols.get(place..place + usize::from(count))? {
+                if code >> length != 0 {
+                    return None;
+                }
+                if length <= SHORT {
+                    let first = (code << (SHORT - length)) as usize;
+                    let entry = (length as u16) << 8 | u16::from(symbol);
+                    table.short[first..first + (1 << (SHORT - length))].fill(entry);
+                }
+                code += 1;
+            }
+            place += usize::from(count);
+            table.limit[length as usize] = code << (16 - length);
+            code <<= 1;
+        }
+        Some(table)
+    }
+
+    /// The code at the head of the next 16 bits: its length and symbol.
+    #[inline]
+    fn find(&self, next: u32) -> Option<(u32, u8)> {
+        let entry = self.short[(next >> (16 - SHORT)) as usize];
+        if entry != 0 {
+            return Some((u32::from(entry >> 8), entry as u8));
+        }
+        let length = (SHORT + 1..=16).find(|&length| next < self.limit[length as usize])?;
+        let place = (next >> (16 - length)).wrapping_add(self.offset[length as usize]);
+        Some((length, *self.symbols.get(place as usize)?))
+    }
+}
+
+/// Reads entropy-coded data bit by bit up to the next marker. Reading on behind it gives zeros, and [`Bits::ran_out`] tells.
+pub(super) struct Bits<'a> {
+    data: &'a [u8],
+    at: usize,
+    /// The next bits, from the highest down.
+    next: u64,
+    /// How many of them are real; below 0 once more have been taken than there were.
+    real: i64,
+}
+
+impl<'a> Bits<'a> {
+    pub(super) fn new(data: &'a [u8]) -> Self {
+        Self { data, at: 0, next: 0, real: 0 }
+    }
+
+    /// The symbol of the next code. The bits that belong to it can be taken at once, up to 16.
+    #[inline]
+    pub(super) fn symbol(&mut self, table: &Table) -> Option<u32> {
+        self.refill();
+        let (length, symbol) = table.find((self.next >> 48) as u32)?;
+        self.take(length);
+        Some(symbol.into())
+    }
+
+    /// The symbol of the next code, and passes over the bits that belong to it: as many as its low four bits say.
+    #[inline]
+    pub(super) fn symbol_with_value(&mut self, table: &Table) -> Option<u32> {
+        self.refill();
+        let (length, symbol) = table.find((self.next >> 48) as u32)?;
+        let symbol = u32::from(symbol);
+        self.take(length + (symbol & 15));
+        Some(symbol)
+    }
+
+    /// Takes up to 31 bits, of which there must be enough since the last symbol.
+    #[inline]
+    pub(super) fn take(&mut self, count: u32) -> u32 {
+        let taken = (self.next >> 1 >> (63 - count)) as u32;
+        self.next <<= count;
+        self.real -= i64::from(count);
+        taken
+    }
+
+    /// Passes over any number of bits.
+    pub(super) fn skip(&mut self, mut count: u32) {
+        while count > 0 {
+            self.refill();
+            let step = count.min(16);
+            self.take(step);
+            count -= step;
+        }
+    }
+
+    /// Whether more bits were taken than there were before the marker.
+    #[inline]
+    pub(super) fn ran_out(&self) -> bool {
+        self.real < 0
+    }
+
+    /// Goes on behind the restart marker with this number, 0 to 7. `None` if another marker or more data comes first.
+    pub(super) fn restart(&mut self, number: u8) -> Option<()> {
+        // What is left of the last byte is padding.
+        if self.real >= 8 {
+            return None;
+        }
+        while self.data.get(self.at..self.at + 2)? == [0xFF, 0xFF] {
+            self.at += 1;
+        }
+        if self.data[self.at..self.at + 2] != [0xFF, 0xD0 | number] {
+            return None;
+        }
+        *self = Self { data: self.data, at: self.at + 2, next: 0, real: 0 };
+        Some(())
+    }
+
+    /// Fills up to at least 57 bits, unless a marker comes before.
+    #[inline]
+    fn refill(&mut self) {
+        if (0..64).contains(&self.real)
+            && let Some(eight) = self.data.get(self.at..self.at + 8)
+            && let Ok(eight) = eight.try_into()
+        {
+            let word = u64::from_be_bytes(eight);
+            if !has_ff_byte(word) {
+                // Bits of a byte that is not counted yet come again, unchanged, with the next refill.
+                self.next |= word >> self.real;
+                let bytes = (63 - self.real) >> 3;
+                self.at += bytes as usize;
+                self.real += 8 * bytes;
+                return;
+            }
+        }
+        self.refill_bytewise();
+    }
+
+    #[cold]
+    fn refill_bytewise(&mut self) {
+        while (0..=56).contains(&self.real) {
+            let (byte, length) = match self.data.get(self.at..) {
+                Some(&[0xFF, 0, ..]) => (0xFF, 2),
+                Some(&[0xFF, ..] | &[]) | None => return,
+                Some(&[byte, ..]) => (byte, 1),
+            };
+            self.next |= u64::from(byte) << (56 - self.real);
+            self.real += 8;
+            self.at += length;
+        }
+    }
+}
+
+/// Whether one of the word's bytes is 0xFF: the well-known test for a zero byte, on the complement.
+fn has_ff_byte(word: u64) -> bool {
+    const LOW: u64 = 0x0101_0101_0101_0101;
+    let inverted = !word;
+    inverted.wrapping_sub(LOW) & word & (LOW << 7) != 0
+}

@@ -1,0 +1,292 @@
+//! Whether a JPEG's scans are whole: every code of every scan is read to its last block, without making pixels of it.
+//!
+//! Decoders fill in grey where data is missing and do not say so, and a decoder that does say takes three times as long. After
+//! this check, for every Huffman-coded JPEG, baseline, extended or progressive: each scan holds all the blocks of the picture,
+//! all codes are defined, restart markers follow in order, and all coefficients have been sent at full precision.
+//! What it cannot see is damage that happens to spell other valid codes to the end.
+
+use super::huffman::{Bits, Table};
+use super::markers::{DHT, DRI, Frame, Markers, SOS};
+use crate::error::Fault;
+use crate::format::Format;
+
+/// Checks all scans.
+pub(super) fn check(bytes: &[u8], markers: &Markers) -> Result<(), Fault> {
+    walk(bytes, markers).map_err(|detail| Fault::damaged(Format::Jpeg, detail))
+}
+
+fn walk(bytes: &[u8], markers: &Markers) -> Result<(), &'static str> {
+    let mut state = State::new(&markers.frame);
+    for segment in &markers.segments {
+        let content = &bytes[segment.content.clone()];
+        match segment.marker {
+            DHT => state.define_tables(content).ok_or("a bad code table")?,
+            DRI => state.define_restarts(content).ok_or("a bad restart interval")?,
+            SOS => {
+                let scan = state.read_scan_header(content).ok_or("a bad scan header")?;
+                let data = &bytes[segment.content.end..segment.whole.end];
+                state.read_scan(&scan, Bits::new(data)).ok_or("a scan that ends early or makes no sense")?;
+            }
+            _ => {}
+        }
+    }
+    if state.components.iter().all(|component| component.complete == u64::MAX) {
+        Ok(())
+    } else {
+        Err("scans are missing")
+    }
+}
+
+/// What earlier segments have defined.
+struct State {
+    progressive: bool,
+    /// Minimum coded units of a scan of several components, across and down.
+    units: (u32, u32),
+    components: Vec<Component>,
+    dc: [Option<Table>; 4],
+    ac: [Option<Table>; 4],
+    restart_interval: u32,
+}
+
+struct Component {
+    id: u8,
+    /// Blocks in one unit of a scan of several components.
+    blocks_in_unit: u32,
+    /// All blocks, in a scan of this component alone.
+    blocks: u32,
+    /// Which of the 64 coefficients have been sent to their last bit.
+    complete: u64,
+    /// For each block of a progressive picture, which coefficients are known not to be zero: refining takes one bit for each.
+    nonzero: Vec<u64>,
+}
+
+struct Scan {
+    /// Component and the numbers of its two tables.
+    parts: Vec<(usize, usize, usize)>,
+    /// First and last coefficient, in zigzag order.
+    first: u32,
+    last: u32,
+    refines: bool,
+    final_bit: bool,
+}
+
+impl State {
+    /// The sizes by T.81, A.1.1 and A.2.
+    fn new(frame: &Frame) -> Self {
+        let (width, height) = (u32::from(frame.width), u32::from(frame.height));
+        let most = |factor: fn(&super::markers::Component) -> u8| {
+            u32::from(frame.components.iter().map(factor).max().unwrap_or(1))
+        };
+        let (across, down) = (most(|c| c.horizontal), most(|c| c.vertical));
+        let components = frame.components.iter().map(|c| {
+            let (horizontal, vertical) = (u32::from(c.horizontal), u32::from(c.vertical));
+            let blocks_across = (width * horizontal).div_ceil(across).div_ceil(8);
+            let blocks_down = (height * vertical).div_ceil(down).div_ceil(8);
+            let blocks = blocks_across * blocks_down;
+            Component {
+                id: c.id,
+                blocks_in_unit: horizontal * vertical,
+                blocks,
+                complete: 0,
+                nonzero: if frame.progressive { vec![0; blocks as usize] } else { Vec::new() },
+            }
+        });
+        Self {
+            progressive: frame.progressive,
+            units: (width.div_ceil(8 * across), height.div_ceil(8 * down)),
+            components: components.collect(),
+            dc: [const { None }; 4],
+            ac: [const { None }; 4],
+            restart_interval: 0,
+        }
+    }
+
+    fn define_tables(&mut self, mut content: &[u8]) -> Option<()> {
+        while let Some((&[class_and_number], rest)) = content.split_first_chunk() {
+            let (counts, rest) = rest.split_first_chunk::<16>()?;
+            let total = counts.iter().map(|&count| usize::from(count)).sum();
+            let (symbols, rest) = rest.split_at_checked(total)?;
+            let tables = if class_and_number >> 4 == 0 { &mut self.dc } else { &mut self.ac };
+            *tables.get_mut(usize::from(class_and_number & 15))? = Some(Table::new(counts, symbols)?);
+            content = rest;
+        }
+        Some(())
+    }
+
+    fn define_restarts(&mut self, content: &[u8]) -> Option<()> {
+        self.restart_interval = u32::from(u16::from_be_bytes(content.try_into().ok()?));
+        Some(())
+    }
+
+    fn read_scan_header(&self, content: &[u8]) -> Option<Scan> {
+        let (&count, rest) = content.split_first()?;
+        let (list, &[first, last, bits]) = rest.split_last_chunk()?;
+        if !matches!(count, 1..=4) || list.len() != 2 * usize::from(count) {
+            return None;
+        }
+        let parts = list.chunks_exact(2).map(|part| {
+            let component = self.components.iter().position(|component| component.id == part[0])?;
+            Some((component, usize::from(part[1] >> 4 & 3), usize::from(part[1] & 3)))
+        });
+        let (first, last) = if self.progressive { (first, last) } else { (0, 63) };
+        let (high, low) = if self.progressive { (bits >> 4, bits & 15) } else { (0, 0) };
+        // Only coefficient 0 may be sent for several components at once, and in a progressive picture only alone.
+        let sensible = first <= last
+            && last < 64
+            && (!self.progressive || if first == 0 { last == 0 } else { count == 1 });
+        let parts = parts.collect::<Option<_>>()?;
+        sensible.then_some(Scan {
+            parts,
+            first: first.into(),
+            last: last.into(),
+            refines: high > 0,
+            final_bit: low == 0,
+        })
+    }
+
+    /// Reads all blocks of a scan.
+    fn read_scan(&mut self, scan: &Scan, mut bits: Bits<'_>) -> Option<()> {
+        let alone = scan.parts.len() == 1;
+        let units = match scan.parts[..] {
+            [(component, ..)] => self.components[component].blocks,
+            _ => self.units.0 * self.units.1,
+        };
+        let mut zero_blocks = 0;
+        for unit in 0..units {
+            if self.restart_interval > 0 && unit > 0 && unit % self.restart_interval == 0 {
+                bits.restart((unit / self.restart_interval - 1) as u8 % 8)?;
+                zero_blocks = 0;
+            }
+            for &(component, dc, ac) in &scan.parts {
+                let (dc, ac) = (self.dc[dc].as_ref(), self.ac[ac].as_ref());
+                let component = &mut self.components[component];
+                if !self.progressive {
+                    for _ in 0..if alone { 1 } else { component.blocks_in_unit } {
+                        read_sequential_block(&mut bits, dc?, ac?)?;
+                    }
+                } else if scan.first == 0 {
+                    for _ in 0..if alone { 1 } else { component.blocks_in_unit } {
+                        if scan.refines {
+                            bits.skip(1);
+                        } else {
+                            read_dc(&mut bits, dc?)?;
+                        }
+                    }
+                } else {
+                    let nonzero = component.nonzero.get_mut(unit as usize)?;
+                    let band = (scan.first, scan.last);
+                    if scan.refines {
+                        refine_ac(&mut bits, ac?, band, &mut zero_blocks, nonzero)?;
+                    } else {
+                        read_ac(&mut bits, ac?, band, &mut zero_blocks, nonzero)?;
+                    }
+                }
+            }
+            if bits.ran_out() {
+                return None;
+            }
+        }
+        if scan.final_bit {
+            let sent = u64::MAX >> (63 - scan.last) & u64::MAX << scan.first;
+            scan.parts.iter().for_each(|&(component, ..)| self.components[component].complete |= sent);
+        }
+        Some(())
+    }
+}
+
+/// A block of a baseline or extended sequential picture (T.81, F.2.2).
+#[inline]
+fn read_sequential_block(bits: &mut Bits<'_>, dc: &Table, ac: &Table) -> Option<()> {
+    read_dc(bits, dc)?;
+    let mut at = 1;
+    while at < 64 {
+        let symbol = bits.symbol_with_value(ac)?;
+        let (zeros, size) = (symbol >> 4, symbol & 15);
+        if size == 0 && zeros < 15 {
+            return Some(());
+        }
+        at += zeros + 1;
+    }
+    (at == 64).then_some(())
+}
+
+/// The first coefficient's difference.
+fn read_dc(bits: &mut Bits<'_>, table: &Table) -> Option<()> {
+    /// Most bits that the difference of two 8-bit samples' coefficients takes (T.81, table F.1).
+    const MOST: u32 = 11;
+    (bits.symbol_with_value(table)? <= MOST).then_some(())
+}
+
+/// A block's band of coefficients, sent for the first time (T.81, G.1.2.2). `zero_blocks` counts the blocks still to come in a
+/// run of blocks without any.
+fn read_ac(
+    bits: &mut Bits<'_>,
+    table: &Table,
+    (first, last): (u32, u32),
+    zero_blocks: &mut u32,
+    nonzero: &mut u64,
+) -> Option<()> {
+    if *zero_blocks > 0 {
+        *zero_blocks -= 1;
+        return Some(());
+    }
+    let mut at = first;
+    while at <= last {
+        let symbol = bits.symbol(table)?;
+        let (zeros, size) = (symbol >> 4, symbol & 15);
+        if size == 0 && zeros < 15 {
+            *zero_blocks = (1 << zeros) - 1 + bits.take(zeros);
+            return Some(());
+        }
+        at += zeros;
+        if size > 0 && at <= last {
+            *nonzero |= 1 << at;
+        }
+        bits.take(size);
+        at += 1;
+    }
+    (at == last + 1).then_some(())
+}
+
+/// A block's band of coefficients, made more precise by one bit (T.81, G.1.2.3).
+fn refine_ac(
+    bits: &mut Bits<'_>,
+    table: &Table,
+    (first, last): (u32, u32),
+    zero_blocks: &mut u32,
+    nonzero: &mut u64,
+) -> Option<()> {
+    let mut at = first;
+    while *zero_blocks == 0 && at <= last {
+        let symbol = bits.symbol(table)?;
+        let (mut zeros, size) = (symbol >> 4, symbol & 15);
+        if size == 0 && zeros < 15 {
+            *zero_blocks = (1 << zeros) + bits.take(zeros);
+            break;
+        }
+        if size > 1 {
+            return None;
+        }
+        bits.take(size);
+        // Coefficients that were not zero before do not count as part of the run; each takes one bit.
+        while at <= last && (zeros > 0 || *nonzero >> at & 1 != 0) {
+            if *nonzero >> at & 1 != 0 {
+                bits.skip(1);
+            } else {
+                zeros -= 1;
+            }
+            at += 1;
+        }
+        if at > last {
+            return (size == 0 && zeros == 0).then_some(());
+        }
+        *nonzero |= u64::from(size) << at;
+        at += 1;
+    }
+    if *zero_blocks > 0 {
+        let rest = *nonzero & (u64::MAX >> (63 - last)) & u64::MAX.checked_shl(at).unwrap_or(0);
+        bits.skip(rest.count_ones());
+        *zero_blocks -= 1;
+    }
+    Some(())
+}

@@ -1,0 +1,85 @@
+//! How the painter wants the sheets: paper, margin, lap, and whether the grid is on them.
+
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+use crate::layout::{Insets, Paper, PrinterCorrection, Stock};
+use crate::length::{Length, Unit};
+
+/// The widest margin or lap that can be asked for: half the short side of the smallest paper leaves no room at all.
+const WIDEST: Length = Length::mm(100.0);
+
+/// On what, and how, the packet is printed. What a printer gets wrong is no part of it: that belongs to the printer.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Printing {
+    /// The paper.
+    pub paper: Paper,
+    /// What the printer leaves blank along every edge.
+    pub margin: Length,
+    /// How much of the picture two neighbouring sheets both show.
+    pub lap: Length,
+    /// Whether the grid is drawn over the photo.
+    pub lines: bool,
+}
+
+/// A margin or lap that leaves no sheet.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[error("The {what} must be a length from 0 to 10 cm (4 in).")]
+pub struct PrintingError {
+    what: &'static str,
+}
+
+impl Printing {
+    /// The margin that nearly all printers can keep: 1/4 in.
+    pub const USUAL_MARGIN: Length = Length::mm(6.35);
+
+    /// A lap wide enough for glue and narrow enough not to cost a sheet.
+    pub const USUAL_LAP: Length = Length::mm(10.0);
+
+    /// What is usual where lengths are stated in `unit`: Letter for inches, A4 for metric.
+    pub const fn usual(unit: Unit) -> Self {
+        let paper = match unit {
+            Unit::Inch => Paper::Letter,
+            Unit::Centimetre | Unit::Millimetre => Paper::A4,
+        };
+        Self { paper, margin: Self::USUAL_MARGIN, lap: Self::USUAL_LAP, lines: true }
+    }
+
+    /// The paper with its margins, for a printer with this error, on which labels take `furniture`.
+    pub const fn stock(&self, furniture: Insets, correction: PrinterCorrection) -> Stock {
+        Stock { paper: self.paper, margins: Insets::all(self.margin), furniture, correction }
+    }
+
+    /// Checks that margin and lap are lengths that a sheet can have.
+    ///
+    /// # Errors
+    /// When one of them is negative, too wide, or not a number.
+    pub fn check(&self) -> Result<(), PrintingError> {
+        for (what, length) in [("margin", self.margin), ("lap", self.lap)] {
+            if !(Length::ZERO..=WIDEST).contains(&length) {
+                return Err(PrintingError { what });
+            }
+        }
+        Ok(())
+    }
+}
+
+impl Default for Printing {
+    fn default() -> Self {
+        Self::usual(Unit::Inch)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn margins_that_leave_no_sheet_are_refused() {
+        for margin in [-1.0, 101.0, f64::NAN] {
+            let printing = Printing { margin: Length::mm(margin), ..Printing::default() };
+            assert!(printing.check().is_err(), "{margin}");
+        }
+        assert!(Printing::usual(Unit::Millimetre).check().is_ok());
+    }
+}

@@ -1,0 +1,95 @@
+//! Answers that say in a painter's words what went wrong.
+
+use axum::Json;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use painting::{Fault, PaintingError};
+use serde_json::{Value, json};
+
+use crate::edit::EditError;
+
+/// What went wrong with a request: a status and a sentence.
+#[derive(Debug)]
+pub(crate) struct Trouble {
+    status: StatusCode,
+    message: String,
+    /// The painting as it stands, where the page has to take it over.
+    state: Option<Value>,
+}
+
+impl Trouble {
+    pub(crate) fn new(status: StatusCode, message: impl Into<String>) -> Self {
+        Self { status, message: message.into(), state: None }
+    }
+
+    /// There is no such painting, or no such page.
+    pub(crate) fn not_found() -> Self {
+        Self::new(
+            StatusCode::NOT_FOUND,
+            "That painting is not on the shelf. It may have been moved or renamed.",
+        )
+    }
+
+    /// What was asked cannot be.
+    #[expect(clippy::needless_pass_by_value, reason = "handed to `map_err` as it is")]
+    pub(crate) fn refused(error: impl ToString) -> Self {
+        Self::new(StatusCode::UNPROCESSABLE_ENTITY, error.to_string())
+    }
+
+    /// The program itself failed.
+    #[expect(clippy::needless_pass_by_value, reason = "handed to `map_err` as it is")]
+    pub(crate) fn own_fault(what: impl ToString) -> Self {
+        let what = what.to_string();
+        Self::new(
+            StatusCode::INTERNAL_SERVER_ERROR,
+            format!("Something failed that should not ({what}). Nothing was changed. Please report it."),
+        )
+    }
+
+    /// The painting was changed elsewhere in the meantime; `state` is how it stands.
+    pub(crate) fn changed_elsewhere(state: Value) -> Self {
+        let message =
+            "The painting was changed in another window. Here is how it stands now; make your change again.";
+        Self { status: StatusCode::CONFLICT, message: message.to_owned(), state: Some(state) }
+    }
+
+    pub(crate) fn is_conflict(&self) -> bool {
+        self.status == StatusCode::CONFLICT
+    }
+}
+
+impl IntoResponse for Trouble {
+    fn into_response(self) -> Response {
+        let body = match self.state {
+            Some(state) => json!({ "message": self.message, "state": state }),
+            None => json!({ "message": self.message }),
+        };
+        (self.status, Json(body)).into_response()
+    }
+}
+
+impl From<EditError> for Trouble {
+    fn from(error: EditError) -> Self {
+        Self::refused(error)
+    }
+}
+
+impl From<PaintingError> for Trouble {
+    fn from(error: PaintingError) -> Self {
+        let status = match &error.fault {
+            Fault::NotFound | Fault::Moved => StatusCode::NOT_FOUND,
+            Fault::ChangedElsewhere { .. } => StatusCode::CONFLICT,
+            Fault::InUse => StatusCode::SERVICE_UNAVAILABLE,
+            Fault::Full => StatusCode::INSUFFICIENT_STORAGE,
+            Fault::Unreachable(_) => StatusCode::INTERNAL_SERVER_ERROR,
+            _ => StatusCode::UNPROCESSABLE_ENTITY,
+        };
+        Self::new(status, error.to_string())
+    }
+}
+
+impl From<photo::PhotoError> for Trouble {
+    fn from(error: photo::PhotoError) -> Self {
+        Self::refused(error)
+    }
+}

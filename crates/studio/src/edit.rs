@@ -1,0 +1,107 @@
+//! Edits: what the page asks to be changed, in the painter's own words, and what each does to the plan.
+//!
+//! Lengths come as the painter typed them (`12 1/2 in`, `30.5cm`; a bare number takes the plan's unit). Places on the
+//! canvas come in millimetres of the canvas frame, places in the photo in pixels of the photo frame.
+
+mod canvas;
+mod detail;
+mod grid;
+mod print;
+mod reference;
+
+use plan::{CanvasPoint, Length, LengthError, PhotoPoint, Plan, PlanError, RulerError};
+use serde::Deserialize;
+use thiserror::Error;
+
+pub use canvas::CanvasEdit;
+pub use detail::DetailEdit;
+pub use grid::GridEdit;
+pub use print::PrintEdit;
+pub use reference::ReferenceEdit;
+
+/// A point as the page sends it: x and y, in pixels of the photo or millimetres of the canvas.
+pub type Xy = [f64; 2];
+
+/// One change of a plan, by the part of the plan it changes.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Edit {
+    /// A change of the canvas, or of the unit and ruler it is measured with.
+    Canvas(CanvasEdit),
+    /// A change of the reference or of how it lies on the canvas.
+    Reference(ReferenceEdit),
+    /// A change of the main grid.
+    Grid(GridEdit),
+    /// A change of the detail boxes.
+    Detail(DetailEdit),
+    /// A change of how the sheets are printed.
+    Print(PrintEdit),
+}
+
+/// Why an edit cannot be made. The plan is as it was.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum EditError {
+    /// A length that cannot be read.
+    #[error(transparent)]
+    Length(#[from] LengthError),
+    /// A ruler that cannot be read.
+    #[error(transparent)]
+    Ruler(#[from] RulerError),
+    /// The plan that would come of it cannot be carried out.
+    #[error(transparent)]
+    Plan(#[from] PlanError),
+    /// There is no photo yet.
+    #[error("There is no photo yet. Bring one in first.")]
+    NoPhoto,
+    /// Crown and chin are not marked.
+    #[error("Crown and chin are not marked yet. Set them on the photo first.")]
+    NoHead,
+    /// No such standard size.
+    #[error("“{name}” is not among the standard sizes.")]
+    NoSuchSize {
+        /// The name as given.
+        name: String,
+    },
+    /// No such detail box.
+    #[error("That detail box is no longer there.")]
+    NoSuchDetail,
+    /// A detail box's name is too long.
+    #[error("The name of a detail box has at most {most} characters.")]
+    NameTooLong {
+        /// The most it may have.
+        most: usize,
+    },
+}
+
+/// The plan with the edit made, checked, and the edit's name for the history (`Move the photo`).
+///
+/// # Errors
+/// When the edit makes no sense for this plan, or the plan it makes cannot be carried out.
+pub fn edited(plan: &Plan, edit: &Edit) -> Result<(Plan, &'static str), EditError> {
+    let mut plan = plan.clone();
+    let name = match edit {
+        Edit::Canvas(edit) => edit.apply(&mut plan)?,
+        Edit::Reference(edit) => edit.apply(&mut plan)?,
+        Edit::Grid(edit) => edit.apply(&mut plan)?,
+        Edit::Detail(edit) => edit.apply(&mut plan)?,
+        Edit::Print(edit) => edit.apply(&mut plan)?,
+    };
+    plan.check()?;
+    Ok((plan, name))
+}
+
+/// Reads a length as typed; a bare number takes the plan's unit.
+fn length(text: &str, plan: &Plan) -> Result<Length, EditError> {
+    Ok(Length::parse(text, Some(plan.unit))?.length)
+}
+
+const fn on_canvas([x, y]: Xy) -> CanvasPoint {
+    CanvasPoint::mm(x, y)
+}
+
+const fn in_photo([x, y]: Xy) -> PhotoPoint {
+    PhotoPoint::new(x, y)
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,142 @@
+//! What each edit does to a plan.
+
+use super::*;
+use plan::{Canvas, Division, PhotoSize, Place, Reference, Side, Unit};
+
+fn portrait() -> Plan {
+    let mut plan = Plan::new(Canvas::nominal(Length::inches(12.0), Length::inches(16.0)), Unit::Inch);
+    plan.reference = Some(Reference::fitted(PhotoSize { width: 3000, height: 4000 }));
+    plan
+}
+
+fn read(json: &str) -> Edit {
+    serde_json::from_str(json).unwrap()
+}
+
+fn make(plan: &Plan, json: &str) -> Plan {
+    edited(plan, &read(json)).unwrap().0
+}
+
+fn near(a: Length, b: Length) -> bool {
+    (a - b).abs() < Length::mm(1e-6)
+}
+
+fn with_head() -> Plan {
+    make(&portrait(), r#"{"reference":{"do":"mark-head","crown":[152.4,50.8],"chin":[152.4,203.2]}}"#)
+}
+
+#[test]
+fn a_canvas_is_given_a_size_as_typed() {
+    let plan = make(&portrait(), r#"{"canvas":{"do":"size","size":"30.5 x 40.6 cm"}}"#);
+    assert_eq!(plan.canvas.nominal.width, Length::mm(305.0));
+    let plan = make(&plan, r#"{"canvas":{"do":"standard","name":"15 Figure"}}"#);
+    assert_eq!(plan.canvas.nominal.height, Length::mm(650.0));
+    let plan = make(&plan, r#"{"canvas":{"do":"turn"}}"#);
+    assert_eq!(plan.canvas.nominal.width, Length::mm(650.0));
+}
+
+#[test]
+fn what_cannot_be_is_refused_and_told() {
+    let refused = |json: &str| edited(&portrait(), &read(json)).unwrap_err().to_string();
+    assert!(
+        refused(r#"{"canvas":{"do":"size","size":"wide"}}"#).contains("“wide” is not a width and a height")
+    );
+    assert!(refused(r#"{"grid":{"do":"parts","columns":0,"rows":4}}"#).contains("out of range"));
+    assert!(refused(r#"{"reference":{"do":"head-height","height":"8in"}}"#).contains("not marked yet"));
+    assert!(refused(r#"{"detail":{"do":"remove","at":3}}"#).contains("no longer there"));
+    assert!(serde_json::from_str::<Edit>(r#"{"grid":{"do":"explode"}}"#).is_err());
+}
+
+#[test]
+fn marking_the_head_leaves_the_photo_where_it_lies_and_giving_it_a_height_keeps_its_middle() {
+    let marked = with_head();
+    assert_eq!(marked.placing().unwrap().pixel(), portrait().placing().unwrap().pixel());
+    assert!(near(marked.head().unwrap().height(), Length::inches(6.0)));
+    let larger = make(&marked, r#"{"reference":{"do":"head-height","height":"8"}}"#);
+    assert!(near(larger.head().unwrap().height(), Length::inches(8.0)));
+    assert!(near(larger.head().unwrap().middle().y, marked.head().unwrap().middle().y));
+}
+
+#[test]
+fn a_head_is_set_off_from_each_side_by_the_space_that_is_typed() {
+    for (side, name) in
+        [(Side::Top, "top"), (Side::Right, "right"), (Side::Bottom, "bottom"), (Side::Left, "left")]
+    {
+        for plan in [with_head(), portrait()] {
+            let json = format!(r#"{{"reference":{{"do":"space","side":"{name}","space":"2 1/4"}}}}"#);
+            let moved = make(&plan, &json);
+            let edge = moved.head().map_or_else(
+                || {
+                    moved.placing().unwrap().photo_outline(moved.reference.unwrap().size()).corners
+                        [if matches!(side, Side::Top | Side::Left) { 0 } else { 2 }]
+                },
+                |head| head.edge(side),
+            );
+            assert!(
+                near(moved.canvas.outline().distance_from_side(side, edge), Length::inches(2.25)),
+                "{name}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_head_keeps_its_height_while_it_is_moved_and_turned() {
+    let plan = make(&with_head(), r#"{"reference":{"do":"head-height","height":"8in"}}"#);
+    let moved = make(&plan, r#"{"reference":{"do":"move","right":10,"down":-5}}"#);
+    assert!(near(moved.head().unwrap().height(), Length::inches(8.0)));
+    let middle = moved.head().unwrap().middle();
+    let turned = make(&moved, r#"{"reference":{"do":"quarter-turn","clockwise":true}}"#);
+    assert!(turned.head().unwrap().middle().distance_to(middle) < Length::mm(1e-6));
+    assert!(near(turned.head().unwrap().height(), Length::inches(8.0)));
+}
+
+#[test]
+fn scaling_keeps_the_point_under_the_finger() {
+    let plan = portrait();
+    let at = on_canvas([40.0, 60.0]);
+    let under = plan.placing().unwrap().to_photo(at);
+    let larger = make(&plan, r#"{"reference":{"do":"scale","factor":1.3,"about":[40,60]}}"#);
+    assert!(larger.placing().unwrap().to_canvas(under).distance_to(at) < Length::mm(1e-6));
+}
+
+#[test]
+fn a_line_that_ought_to_be_plumb_becomes_plumb() {
+    let plan = portrait();
+    let (from, to) = ([100.0, 50.0], [112.0, 250.0]);
+    let ends = [from, to].map(|at| plan.placing().unwrap().to_photo(on_canvas(at)));
+    let json = r#"{"reference":{"do":"straighten","from":[100,50],"to":[112,250],"level":false}}"#;
+    let straight = make(&plan, json).placing().unwrap();
+    let [top, bottom] = ends.map(|at| straight.to_canvas(at));
+    assert!(near(top.x, bottom.x));
+}
+
+#[test]
+fn squaring_up_takes_a_new_picture_and_forgets_the_head() {
+    let json = r#"{"reference":{"do":"square-up","corners":[[100,100],[2900,200],[2800,3900],[150,3800]],"print_size":"8x10in"}}"#;
+    let plan = make(&with_head(), json);
+    let size = plan.reference.unwrap().size();
+    assert!((f64::from(size.width) / f64::from(size.height) - 0.8).abs() < 0.001);
+    assert!(plan.head().is_none());
+}
+
+#[test]
+fn detail_boxes_are_added_named_moved_divided_and_taken_away() {
+    let mut plan = make(&portrait(), r#"{"detail":{"do":"add","corner":[50,50],"size":[100,120]}}"#);
+    plan = make(&plan, r#"{"detail":{"do":"add","corner":[60,60],"size":[30,30]}}"#);
+    plan = make(&plan, r#"{"detail":{"do":"name","at":0,"name":"Head"}}"#);
+    plan = make(&plan, r#"{"detail":{"do":"place","at":1,"left":"2","top":"3 1/2","size":"4 x 4 in"}}"#);
+    plan = make(&plan, r#"{"detail":{"do":"divide","at":1,"columns":6,"rows":8,"diagonals":true}}"#);
+    assert_eq!((plan.details[0].name.as_str(), plan.details[1].name.as_str()), ("Head", "Detail 2"));
+    assert!(near(plan.details[1].rect.origin.y, Length::inches(3.5)));
+    assert_eq!(plan.details[1].grid.division, Division::Parts { columns: 6, rows: 8 });
+    plan = make(&plan, r#"{"detail":{"do":"remove","at":0}}"#);
+    assert_eq!(plan.details.len(), 1);
+}
+
+#[test]
+fn a_fitted_photo_goes_on_fitting_when_it_is_turned() {
+    let turned = make(&portrait(), r#"{"reference":{"do":"turn","degrees":7.5}}"#);
+    assert_eq!(turned.reference.unwrap().place, Place::Fit);
+    assert!(turned.placing().unwrap().pixel() < portrait().placing().unwrap().pixel());
+}

@@ -1,0 +1,197 @@
+//! The folder with the paintings: the shelf, as files.
+//!
+//! A painting is known to the page by an id that is derived from its file's name. Ids from the network are only ever
+//! compared with those of files that are there; no path is made from them.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::time::SystemTime;
+
+use painting::{Document, EXTENSION, IfExists, Painting, PaintingError};
+
+use crate::fingerprint::fingerprint;
+
+/// Paintings taken off the shelf go here, inside the folder.
+const TAKEN_DOWN: &str = "Taken down";
+
+/// The most paintings shown on one shelf; each is opened to be shown, which takes some milliseconds.
+const MAX_SHOWN: usize = 500;
+
+/// The most characters of a file name made from a title: every file system takes them.
+const MAX_NAME_CHARS: usize = 60;
+
+/// A painting to put on a shelf that is made anew.
+#[derive(Clone, Debug)]
+pub struct Demo {
+    /// The painting.
+    pub document: Document,
+    /// Its photo's bytes.
+    pub photo: Vec<u8>,
+}
+
+/// The folder with the paintings.
+#[derive(Debug)]
+pub(crate) struct Folder {
+    path: PathBuf,
+}
+
+/// A painting file in the folder.
+#[derive(Clone, Debug)]
+pub(crate) struct Entry {
+    pub(crate) id: String,
+    pub(crate) file: PathBuf,
+    pub(crate) changed: SystemTime,
+}
+
+impl Folder {
+    /// Opens the folder; one that is not there yet is made, with the demo in it.
+    pub(crate) fn open(path: &Path, demo: Option<&Demo>) -> Result<Self, String> {
+        let told = |error: io::Error| error.to_string();
+        let is_new = !path.exists();
+        fs::create_dir_all(path).map_err(told)?;
+        let folder = Self { path: path.canonicalize().map_err(told)? };
+        if let (true, Some(Demo { document, photo })) = (is_new, demo) {
+            folder.create(document, &[photo]).map_err(|error| error.to_string())?;
+        }
+        Ok(folder)
+    }
+
+    pub(crate) fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// The painting files, newest first.
+    pub(crate) fn entries(&self) -> Vec<Entry> {
+        let mut entries = entries_in(&self.path);
+        entries.sort_by(|a, b| b.changed.cmp(&a.changed).then_with(|| a.file.cmp(&b.file)));
+        entries.truncate(MAX_SHOWN);
+        entries
+    }
+
+    /// The file of a painting on the shelf.
+    pub(crate) fn find(&self, id: &str) -> Option<PathBuf> {
+        entries_in(&self.path).into_iter().find(|entry| entry.id == id).map(|entry| entry.file)
+    }
+
+    /// Puts a new painting into the folder, named after its title, and gives its id.
+    pub(crate) fn create(&self, document: &Document, photos: &[&[u8]]) -> Result<String, PaintingError> {
+        let file = self.free_name(&document.title);
+        Painting::create(&file, document, photos, IfExists::Refuse)?;
+        Ok(id_of(&file))
+    }
+
+    /// Puts a painting file that came from elsewhere into the folder; it has been looked through already.
+    pub(crate) fn adopt(&self, draft: &Path, title: &str) -> io::Result<String> {
+        let file = self.free_name(title);
+        fs::rename(draft, &file)?;
+        Ok(id_of(&file))
+    }
+
+    /// Takes a painting off the shelf. It is kept, and can be hung again.
+    pub(crate) fn take_down(&self, id: &str) -> io::Result<bool> {
+        let store = self.path.join(TAKEN_DOWN);
+        let Some(file) = self.find(id) else { return Ok(false) };
+        fs::create_dir_all(&store)?;
+        move_to(&file, &store)
+    }
+
+    /// Hangs a painting that was taken down.
+    pub(crate) fn hang_again(&self, id: &str) -> io::Result<bool> {
+        let taken_down = entries_in(&self.path.join(TAKEN_DOWN)).into_iter().find(|entry| entry.id == id);
+        taken_down.map_or(Ok(false), |entry| move_to(&entry.file, &self.path))
+    }
+
+    /// A file name from a title that no painting bears: `harbour-pilot.mahlstick`, `harbour-pilot-2.mahlstick`.
+    fn free_name(&self, title: &str) -> PathBuf {
+        let words: String =
+            title.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).take(MAX_NAME_CHARS).collect();
+        let name = words.split_whitespace().collect::<Vec<_>>().join("-").to_lowercase();
+        let name = if name.is_empty() { "painting".to_owned() } else { name };
+        let numbered = |number: u32| match number {
+            1 => format!("{name}.{EXTENSION}"),
+            _ => format!("{name}-{number}.{EXTENSION}"),
+        };
+        let is_free = |file: &PathBuf| {
+            !file.exists() && !self.path.join(TAKEN_DOWN).join(file.file_name().unwrap_or_default()).exists()
+        };
+        (1..=u32::MAX)
+            .map(|number| self.path.join(numbered(number)))
+            .find(is_free)
+            .unwrap_or_else(|| self.path.join(numbered(1)))
+    }
+}
+
+/// Moves a file into a folder under its own name, unless there is one of that name already.
+fn move_to(file: &Path, folder: &Path) -> io::Result<bool> {
+    let Some(name) = file.file_name() else { return Ok(false) };
+    let target = folder.join(name);
+    if target.exists() {
+        return Err(io::Error::from(io::ErrorKind::AlreadyExists));
+    }
+    fs::rename(file, target)?;
+    Ok(true)
+}
+
+fn entries_in(folder: &Path) -> Vec<Entry> {
+    let Ok(files) = fs::read_dir(folder) else { return Vec::new() };
+    let entry = |file: fs::DirEntry| {
+        let path = file.path();
+        let is_painting = path.extension().is_some_and(|extension| extension == EXTENSION);
+        let metadata = file.metadata().ok().filter(fs::Metadata::is_file)?;
+        let changed = metadata.modified().unwrap_or(SystemTime::UNIX_EPOCH);
+        is_painting.then(|| Entry { id: id_of(&path), file: path, changed })
+    };
+    files.filter_map(Result::ok).filter_map(entry).collect()
+}
+
+/// An id for a file name: its fingerprint. Two names on one shelf meet with a
+/// chance of one in a hundred million million even with five hundred paintings.
+fn id_of(file: &Path) -> String {
+    let name = file.file_name().unwrap_or_default().as_encoded_bytes();
+    fingerprint(name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use plan::{Canvas, Length, Plan, Unit};
+
+    fn document(title: &str) -> Document {
+        let plan = Plan::new(Canvas::nominal(Length::inches(12.0), Length::inches(16.0)), Unit::Inch);
+        Document { title: title.to_owned(), photo: None, plan }
+    }
+
+    #[test]
+    fn the_demo_hangs_on_a_new_shelf_and_is_not_hung_again_once_taken_down() {
+        let home = tempfile::tempdir().unwrap();
+        let path = home.path().join("Paintings");
+        let demo = Demo { document: document("Pilot"), photo: b"not looked at here".to_vec() };
+        let folder = Folder::open(&path, Some(&demo)).unwrap();
+        let id = folder.entries()[0].id.clone();
+        assert!(folder.take_down(&id).unwrap());
+        assert!(Folder::open(&path, Some(&demo)).unwrap().entries().is_empty());
+        assert!(folder.hang_again(&id).unwrap());
+        assert_eq!(folder.entries()[0].id, id);
+    }
+
+    #[test]
+    fn two_paintings_of_one_title_get_names_of_their_own() {
+        let home = tempfile::tempdir().unwrap();
+        let folder = Folder::open(home.path(), None).unwrap();
+        let ids = [(); 3].map(|()| folder.create(&document("../Señora: a study / 2"), &[]).unwrap());
+        assert_eq!(folder.entries().len(), 3);
+        assert!(ids[0] != ids[1] && ids[1] != ids[2]);
+        assert!(folder.find(&ids[2]).unwrap().ends_with("señora-a-study-2-3.mahlstick"));
+    }
+
+    #[test]
+    fn an_id_that_is_a_path_finds_nothing() {
+        let home = tempfile::tempdir().unwrap();
+        let folder = Folder::open(home.path(), None).unwrap();
+        folder.create(&document("Study"), &[]).unwrap();
+        for id in ["", ".", "..", "../study", "study", "study.mahlstick", "%2e%2e"] {
+            assert!(folder.find(id).is_none(), "{id}");
+        }
+    }
+}

@@ -1,0 +1,113 @@
+//! The door: only the page itself, on this computer, may speak to the studio.
+//!
+//! A web page elsewhere can make a browser send requests to 127.0.0.1, and can point a name of its own there (DNS
+//! rebinding). So the `Host` must be ours, and a request that says where it comes from must come from ourselves.
+
+use std::sync::Arc;
+
+use axum::extract::{Request, State};
+use axum::http::header::{
+    CACHE_CONTROL, CONTENT_SECURITY_POLICY, HOST, ORIGIN, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
+    X_FRAME_OPTIONS,
+};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+
+use crate::state::Studio;
+
+/// Nothing but our own files; no inline script or style, no frames, no forms, no outside request of any kind.
+const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:; \
+                      font-src 'self'; connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; \
+                      frame-ancestors 'none'";
+
+/// Says where a request comes from (W3C Fetch Metadata): `same-origin` from our page, `none` from the address bar.
+const FETCH_SITE: HeaderName = HeaderName::from_static("sec-fetch-site");
+
+const OPENER_POLICY: HeaderName = HeaderName::from_static("cross-origin-opener-policy");
+const RESOURCE_POLICY: HeaderName = HeaderName::from_static("cross-origin-resource-policy");
+
+/// Lets our own page in, turns everything else away, and adds the headers that hold for every answer.
+pub(crate) async fn door(State(studio): State<Arc<Studio>>, request: Request, next: Next) -> Response {
+    let mut response = if is_ours(request.method(), request.headers(), studio.port()) {
+        next.run(request).await
+    } else {
+        (StatusCode::FORBIDDEN, "This is Mahlstick's studio. It answers only its own page.\n").into_response()
+    };
+    let headers = response.headers_mut();
+    headers.insert(CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY));
+    headers.insert(X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
+    headers.insert(X_FRAME_OPTIONS, HeaderValue::from_static("DENY"));
+    headers.insert(REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
+    headers.insert(OPENER_POLICY, HeaderValue::from_static("same-origin"));
+    headers.insert(RESOURCE_POLICY, HeaderValue::from_static("same-origin"));
+    headers.entry(CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
+    response
+}
+
+fn is_ours(method: &Method, headers: &HeaderMap, port: u16) -> bool {
+    let own_hosts = [format!("127.0.0.1:{port}"), format!("localhost:{port}")];
+    let one = |name: &HeaderName| {
+        let mut all = headers.get_all(name).iter();
+        let first = all.next().map(|value| value.to_str().unwrap_or("?").to_owned());
+        if all.next().is_some() { Some("?".to_owned()) } else { first }
+    };
+    let Some(host) = one(&HOST).filter(|host| own_hosts.contains(host)) else { return false };
+    let from_here = one(&ORIGIN).is_none_or(|origin| origin == format!("http://{host}"));
+    // Following a link from elsewhere to our page is harmless, as long as it only asks to see it.
+    let site = one(&FETCH_SITE).unwrap_or_else(|| "none".to_owned());
+    let by_ourselves = matches!(site.as_str(), "same-origin" | "none")
+        || (method == Method::GET && headers.get("sec-fetch-mode").is_some_and(|mode| mode == "navigate"));
+    from_here && by_ourselves
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ours(method: &Method, headers: &[(&'static str, &str)]) -> bool {
+        let mut map = HeaderMap::new();
+        for (name, value) in headers {
+            map.append(*name, HeaderValue::from_str(value).unwrap());
+        }
+        is_ours(method, &map, 7448)
+    }
+
+    #[test]
+    fn our_own_page_is_let_in() {
+        assert!(ours(&Method::GET, &[("host", "127.0.0.1:7448")]));
+        assert!(ours(
+            &Method::POST,
+            &[
+                ("host", "localhost:7448"),
+                ("origin", "http://localhost:7448"),
+                ("sec-fetch-site", "same-origin")
+            ]
+        ));
+        assert!(ours(
+            &Method::GET,
+            &[("host", "127.0.0.1:7448"), ("sec-fetch-site", "cross-site"), ("sec-fetch-mode", "navigate")]
+        ));
+    }
+
+    #[test]
+    fn a_page_elsewhere_is_turned_away() {
+        let turned_away: [&[(&str, &str)]; 8] = [
+            &[],
+            &[("host", "paint.example:7448")],
+            &[("host", "127.0.0.1:80")],
+            &[("host", "127.0.0.1:7448"), ("host", "paint.example")],
+            &[("host", "127.0.0.1:7448"), ("origin", "http://paint.example")],
+            &[("host", "127.0.0.1:7448"), ("origin", "null")],
+            &[("host", "127.0.0.1:7448"), ("origin", "http://localhost:7448")],
+            &[("host", "127.0.0.1:7448"), ("sec-fetch-site", "cross-site")],
+        ];
+        for headers in turned_away {
+            assert!(!ours(&Method::POST, headers), "{headers:?}");
+        }
+        assert!(!ours(
+            &Method::GET,
+            &[("host", "127.0.0.1:7448"), ("sec-fetch-site", "same-site"), ("sec-fetch-mode", "no-cors")]
+        ));
+    }
+}

@@ -1,0 +1,136 @@
+//! Paper: the packet as the studio prints it, and the printers whose error the painter has measured.
+
+use std::fs;
+use std::io::{self, Write};
+use std::ops::ControlFlow;
+use std::path::Path;
+
+use painting::Document;
+use photo::Photo;
+use plan::{Length, PrinterCorrection, Unit};
+use serde::{Deserialize, Serialize};
+use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetPicture};
+
+use crate::answer::Trouble;
+
+/// The file in the shelf's folder that keeps the printers.
+const PRINTERS_FILE: &str = "printers.json";
+
+/// The most printers kept; no studio has more.
+const MAX_PRINTERS: usize = 32;
+
+/// The most characters of a printer's name.
+const MAX_NAME_CHARS: usize = 60;
+
+/// The largest file of printers that is read: many times what [`MAX_PRINTERS`] take.
+const MAX_PRINTERS_BYTES: u64 = 64 * 1024;
+
+/// A printer, with the two 100 mm bars as they were measured on its prints.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub(crate) struct Printer {
+    /// What the painter calls it.
+    pub(crate) name: String,
+    /// The bar across the paper held upright, as typed.
+    pub(crate) across: String,
+    /// The bar along it, as typed.
+    pub(crate) along: String,
+}
+
+impl Printer {
+    fn correction(&self) -> Result<PrinterCorrection, Trouble> {
+        let read = |text: &str| -> Result<Length, Trouble> {
+            let stated = Length::parse(text, Some(Unit::Millimetre)).map_err(Trouble::refused)?;
+            Ok(PrinterCorrection::bar_as_metric(stated))
+        };
+        PrinterCorrection::from_bars(read(&self.across)?, read(&self.along)?).map_err(Trouble::refused)
+    }
+}
+
+/// The printers kept in a folder; none if there is no such file or it cannot be read.
+pub(crate) fn printers(folder: &Path) -> Vec<Printer> {
+    let path = folder.join(PRINTERS_FILE);
+    let small = fs::metadata(&path).is_ok_and(|metadata| metadata.len() <= MAX_PRINTERS_BYTES);
+    let text = small.then(|| fs::read(&path).ok()).flatten();
+    text.and_then(|text| serde_json::from_slice(&text).ok()).unwrap_or_default()
+}
+
+/// Keeps the printers, after checking that their bars are those of a printer.
+pub(crate) fn keep_printers(folder: &Path, printers: &[Printer]) -> Result<(), Trouble> {
+    if printers.len() > MAX_PRINTERS {
+        return Err(Trouble::refused(format!("At most {MAX_PRINTERS} printers are kept.")));
+    }
+    for printer in printers {
+        if printer.name.trim().is_empty() || printer.name.chars().count() > MAX_NAME_CHARS {
+            return Err(Trouble::refused(format!(
+                "A printer's name has from 1 to {MAX_NAME_CHARS} characters."
+            )));
+        }
+        printer.correction()?;
+    }
+    let text = serde_json::to_vec_pretty(printers).map_err(Trouble::own_fault)?;
+    let write = || -> io::Result<()> {
+        let mut file = tempfile::NamedTempFile::new_in(folder)?;
+        file.write_all(&text)?;
+        file.as_file().sync_all()?;
+        file.persist(folder.join(PRINTERS_FILE))?;
+        Ok(())
+    };
+    write().map_err(|error| Trouble::refused(format!("The printers could not be kept: {error}.")))
+}
+
+/// What of the packet is asked for.
+#[derive(Clone, Debug, Default, Deserialize)]
+pub(crate) struct Wish {
+    /// The kinds of sheets, separated by commas; all of them if not said.
+    pub(crate) kinds: Option<String>,
+    /// The printer's name; one that prints true if not said.
+    pub(crate) printer: Option<String>,
+}
+
+/// Makes the packet of a painting.
+pub(crate) fn packet(
+    document: &Document,
+    photo: Option<&Photo>,
+    printers: &[Printer],
+    wish: &Wish,
+) -> Result<Packet, Trouble> {
+    let options = options(document, printers, wish)?;
+    let reference = photo.zip(document.plan.reference.as_ref());
+    let stream =
+        reference.map(|(photo, reference)| PhotoStream::of_reference(photo, reference)).transpose()?;
+    sheets::packet(&document.plan, stream.as_ref(), &options, &|_| ControlFlow::Continue(()))
+        .map_err(Trouble::refused)
+}
+
+/// Pictures of the sheets that the packet would have. `small` is the picture on the canvas as a JPEG for the screen.
+pub(crate) fn pictures(
+    document: &Document,
+    small: Option<Vec<u8>>,
+    printers: &[Printer],
+    wish: &Wish,
+) -> Result<Vec<SheetPicture>, Trouble> {
+    let options = options(document, printers, wish)?;
+    sheets::sheet_pictures(&document.plan, small, &options).map_err(Trouble::refused)
+}
+
+fn options(document: &Document, printers: &[Printer], wish: &Wish) -> Result<PacketOptions, Trouble> {
+    let mut options = PacketOptions::of_plan(document.title.clone(), &document.plan);
+    let today = jiff::Zoned::now().date();
+    options.date = Some(Date {
+        year: today.year().into(),
+        month: today.month().unsigned_abs(),
+        day: today.day().unsigned_abs(),
+    });
+    if let Some(kinds) = &wish.kinds {
+        let kinds: Result<Vec<SheetKind>, _> =
+            kinds.split(',').filter(|kind| !kind.is_empty()).map(str::parse).collect();
+        options.kinds = kinds.map_err(Trouble::refused)?;
+    }
+    if let Some(name) = &wish.printer {
+        let printer = printers.iter().find(|printer| printer.name == *name);
+        let printer = printer
+            .ok_or_else(|| Trouble::refused(format!("There is no printer called “{name}” any more.")))?;
+        options.correction = printer.correction()?;
+    }
+    Ok(options)
+}

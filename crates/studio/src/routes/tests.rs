@@ -1,0 +1,283 @@
+//! The server asked as the page asks it, and as a stranger might.
+
+use axum::body::{Body, to_bytes};
+use axum::http::{Method, Request, Response, StatusCode};
+use tempfile::TempDir;
+use tower::ServiceExt as _;
+
+use super::*;
+use crate::folder::Folder;
+
+const PORT: u16 = 7448;
+
+/// A studio in a folder of its own.
+struct Visit {
+    home: TempDir,
+    router: Router,
+}
+
+impl Visit {
+    fn new() -> Self {
+        let home = tempfile::tempdir().unwrap();
+        let folder = Folder::open(&home.path().join("Paintings"), None).unwrap();
+        Self { router: router(Arc::new(Studio::new(folder, PORT))), home }
+    }
+
+    async fn send(&self, request: Request<Body>) -> Response<Body> {
+        self.router.clone().oneshot(request).await.unwrap()
+    }
+
+    async fn ask(&self, method: Method, path: &str, body: Body) -> (StatusCode, Value) {
+        let request = Request::builder().method(method).uri(path).header("host", "127.0.0.1:7448");
+        let response =
+            self.send(request.header("content-type", "application/json").body(body).unwrap()).await;
+        let status = response.status();
+        let bytes = to_bytes(response.into_body(), usize::MAX).await.unwrap();
+        (status, serde_json::from_slice(&bytes).unwrap_or(Value::Null))
+    }
+
+    async fn post(&self, path: &str, body: Value) -> (StatusCode, Value) {
+        self.ask(Method::POST, path, body.to_string().into()).await
+    }
+
+    async fn get(&self, path: &str) -> (StatusCode, Value) {
+        self.ask(Method::GET, path, Body::empty()).await
+    }
+
+    async fn new_painting(&self) -> String {
+        let (status, answer) =
+            self.post("/api/paintings", json!({ "title": "Study", "size": "12 x 16 in" })).await;
+        assert_eq!(status, StatusCode::OK, "{answer}");
+        format!("/api/paintings/{}", answer["id"].as_str().unwrap())
+    }
+
+    /// Makes an edit from the present revision.
+    async fn edit(&self, painting: &str, edit: Value) -> (StatusCode, Value) {
+        let revision = self.get(painting).await.1["revision"].clone();
+        self.post(
+            &format!("{painting}/edits"),
+            json!({ "revision": revision, "gesture": null, "edit": edit }),
+        )
+        .await
+    }
+
+    async fn bring_photo(&self, painting: &str) -> Value {
+        let revision = self.get(painting).await.1["revision"].clone();
+        let photo = include_bytes!("../../../../demo/harbour-pilot.jpg").as_slice();
+        let (status, state) =
+            self.ask(Method::POST, &format!("{painting}/photo?revision={revision}"), photo.into()).await;
+        assert_eq!(status, StatusCode::OK, "{state}");
+        state
+    }
+}
+
+#[tokio::test]
+async fn a_painting_goes_from_an_empty_shelf_to_a_packet() {
+    let visit = Visit::new();
+    assert_eq!(visit.get("/api/shelf").await.1["paintings"], json!([]));
+    let painting = visit.new_painting().await;
+    let state = visit.bring_photo(&painting).await;
+    assert_eq!(state["photo"]["pixels"], "3000 x 4000");
+    let (_, state) = visit
+        .edit(
+            &painting,
+            json!({ "reference": { "do": "mark-head", "crown": [140, 60], "chin": [120, 230] } }),
+        )
+        .await;
+    assert!(state["view"]["notebook"][2]["sentence"].as_str().unwrap().starts_with("Head "), "{state}");
+    let (_, state) =
+        visit.edit(&painting, json!({ "reference": { "do": "head-height", "height": "8in" } })).await;
+    assert_eq!(state["view"]["reference"]["head"]["height"], "8 in");
+    assert_eq!(state["undo"], "Change the head's height");
+    let request = Request::builder()
+        .uri(format!("{painting}/packet.pdf?kinds=marks,reference"))
+        .header("host", "127.0.0.1:7448");
+    let response = visit.send(request.body(Body::empty()).unwrap()).await;
+    assert_eq!(response.headers()["content-type"], "application/pdf");
+    assert!(to_bytes(response.into_body(), usize::MAX).await.unwrap().starts_with(b"%PDF"));
+    assert_eq!(visit.get("/api/shelf").await.1["paintings"][0]["title"], "Study");
+}
+
+#[tokio::test]
+async fn undo_and_redo_go_back_and_forth_over_fifty_edits() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    for columns in 1..=50 {
+        visit.edit(&painting, json!({ "grid": { "do": "parts", "columns": columns, "rows": 4 } })).await;
+    }
+    for columns in (4..50).rev() {
+        let revision = visit.get(&painting).await.1["revision"].clone();
+        let (_, state) = visit.post(&format!("{painting}/undo"), json!({ "revision": revision })).await;
+        assert_eq!(state["view"]["grid"]["parts"], json!([columns, 4]));
+    }
+    let revision = visit.get(&painting).await.1["revision"].clone();
+    let (_, state) = visit.post(&format!("{painting}/redo"), json!({ "revision": revision })).await;
+    assert_eq!(state["view"]["grid"]["parts"], json!([5, 4]));
+}
+
+#[tokio::test]
+async fn an_edit_from_a_stale_revision_changes_nothing_and_brings_the_present_state() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    let stale = visit.get(&painting).await.1["revision"].clone();
+    visit.edit(&painting, json!({ "grid": { "do": "parts", "columns": 3, "rows": 3 } })).await;
+    let edit = json!({ "grid": { "do": "parts", "columns": 9, "rows": 9 } });
+    let (status, answer) = visit
+        .post(&format!("{painting}/edits"), json!({ "revision": stale, "gesture": null, "edit": edit }))
+        .await;
+    assert_eq!(status, StatusCode::CONFLICT);
+    assert_eq!(answer["state"]["view"]["grid"]["parts"], json!([3, 3]));
+}
+
+#[tokio::test]
+async fn trying_an_edit_saves_nothing() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    let before = visit.get(&painting).await.1;
+    let (_, tried) = visit
+        .post(
+            &format!("{painting}/try"),
+            json!({ "edit": { "canvas": { "do": "size", "size": "10x10in" } } }),
+        )
+        .await;
+    assert_eq!(tried["view"]["canvas"]["size"], "10 x 10 in");
+    assert_eq!(visit.get(&painting).await.1, before);
+}
+
+#[tokio::test]
+async fn what_cannot_be_is_said_and_changes_nothing() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    let before = visit.get(&painting).await.1;
+    let (status, answer) = visit.edit(&painting, json!({ "canvas": { "do": "size", "size": "wide" } })).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(answer["message"].as_str().unwrap().contains("“wide” is not a width and a height"));
+    let (status, answer) =
+        visit.ask(Method::POST, &format!("{painting}/photo?revision=1"), "no picture".into()).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{answer}");
+    let (status, answer) = visit.ask(Method::POST, "/api/paintings/import", "no painting".into()).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{answer}");
+    assert_eq!(visit.get(&painting).await.1, before);
+    let left: Vec<_> = std::fs::read_dir(visit.home.path().join("Paintings")).unwrap().collect();
+    assert_eq!(left.len(), 1, "nothing that was refused is left in the folder: {left:?}");
+}
+
+#[tokio::test]
+async fn a_painting_is_duplicated_taken_down_and_hung_again() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    visit.bring_photo(&painting).await;
+    let (_, copy) = visit.post(&format!("{painting}/duplicate"), json!({})).await;
+    let copy = format!("/api/paintings/{}", copy["id"].as_str().unwrap());
+    assert_eq!(visit.get(&copy).await.1["photo"]["pixels"], "3000 x 4000");
+    assert_eq!(visit.post(&format!("{painting}/take-down"), json!({})).await.0, StatusCode::OK);
+    assert_eq!(visit.get(&painting).await.0, StatusCode::NOT_FOUND);
+    assert_eq!(visit.post(&format!("{painting}/hang-again"), json!({})).await.0, StatusCode::OK);
+    assert_eq!(visit.get(&painting).await.1["title"], "Study");
+}
+
+#[tokio::test]
+async fn a_squared_up_photo_is_shown_and_printed() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    visit.bring_photo(&painting).await;
+    let corners = json!([[300, 300], [2700, 400], [2600, 3700], [350, 3600]]);
+    let (_, state) = visit
+        .edit(
+            &painting,
+            json!({ "reference": { "do": "square-up", "corners": corners, "print_size": "8 x 10 in" } }),
+        )
+        .await;
+    let size = &state["view"]["reference"]["size"];
+    assert!((size[0].as_f64().unwrap() / size[1].as_f64().unwrap() - 0.8).abs() < 0.001, "{size}");
+    for path in [
+        state["photo"]["picture"].as_str().unwrap().to_owned(),
+        format!("{painting}/packet.pdf?kinds=reference"),
+    ] {
+        let request =
+            Request::builder().uri(&path).header("host", "127.0.0.1:7448").body(Body::empty()).unwrap();
+        assert_eq!(visit.send(request).await.status(), StatusCode::OK, "{path}");
+    }
+}
+
+#[tokio::test]
+async fn every_sheet_is_shown_as_it_will_come_out() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    visit.bring_photo(&painting).await;
+    let (status, answer) = visit.get(&format!("{painting}/sheets")).await;
+    assert_eq!(status, StatusCode::OK, "{answer}");
+    let sheets = answer["sheets"].as_array().unwrap();
+    assert_eq!(
+        (&sheets[0]["kind"], sheets[0]["width_mm"].as_f64().map(f64::round)),
+        (&json!("plan"), Some(216.0))
+    );
+    assert!(
+        sheets
+            .iter()
+            .all(|sheet| sheet["picture"].as_str().unwrap().starts_with("data:image/svg+xml;base64,"))
+    );
+}
+
+#[tokio::test]
+async fn strangers_are_turned_away_everywhere() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    for path in ["/", "/web/worktable.js", "/api/shelf", &painting, &format!("{painting}/packet.pdf")] {
+        let request =
+            Request::builder().uri(path).header("host", "paint.example").body(Body::empty()).unwrap();
+        assert_eq!(visit.send(request).await.status(), StatusCode::FORBIDDEN, "{path}");
+    }
+    let request = Request::builder()
+        .method(Method::POST)
+        .uri(format!("{painting}/take-down"))
+        .header("host", "127.0.0.1:7448");
+    let response =
+        visit.send(request.header("origin", "http://paint.example").body(Body::empty()).unwrap()).await;
+    assert_eq!(response.status(), StatusCode::FORBIDDEN);
+    assert_eq!(visit.get(&painting).await.0, StatusCode::OK);
+}
+
+#[tokio::test]
+async fn no_path_leads_out_of_the_folder_or_the_page() {
+    let visit = Visit::new();
+    for path in [
+        "/web/../Cargo.toml",
+        "/web/%2e%2e/Cargo.toml",
+        "/web/..%2f..%2fetc%2fpasswd",
+        "/api/paintings/..%2f..%2fetc%2fpasswd",
+        "/api/paintings/%00",
+        "/api/paintings/%2e%2e/take-down",
+        "/nowhere",
+    ] {
+        let (status, _) = visit.get(path).await;
+        assert!(status.is_client_error(), "{path}: {status}");
+    }
+}
+
+#[tokio::test]
+async fn printers_are_kept_and_nonsense_is_not() {
+    let visit = Visit::new();
+    let put = |printers: Value| {
+        visit.ask(Method::PUT, "/api/printers", json!({ "printers": printers }).to_string().into())
+    };
+    assert_eq!(
+        put(json!([{ "name": "Attic", "across": "99.4 mm", "along": "100.6 mm" }])).await.0,
+        StatusCode::OK
+    );
+    assert_eq!(
+        put(json!([{ "name": "Attic", "across": "80 mm", "along": "100.6 mm" }])).await.0,
+        StatusCode::UNPROCESSABLE_ENTITY
+    );
+    assert_eq!(visit.get("/api/printers").await.1["printers"][0]["across"], "99.4 mm");
+}
+
+#[tokio::test]
+async fn every_answer_forbids_what_the_page_does_not_need() {
+    let visit = Visit::new();
+    let request = Request::builder().uri("/").header("host", "localhost:7448").body(Body::empty()).unwrap();
+    let response = visit.send(request).await;
+    let policy = response.headers()["content-security-policy"].to_str().unwrap();
+    assert!(policy.starts_with("default-src 'none'") && !policy.contains("unsafe"), "{policy}");
+    assert_eq!(response.headers()["x-content-type-options"], "nosniff");
+}

@@ -1,0 +1,181 @@
+//! What the studio keeps in mind while it runs: the paintings that are open, and who wants to hear of their changes.
+
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use painting::{Document, Fault, Painting, PaintingError, Present, Revision};
+use photo::Photo;
+use serde_json::{Value, json};
+use tokio::sync::{broadcast, watch};
+
+use crate::answer::Trouble;
+use crate::folder::Folder;
+use crate::pictures::Pictures;
+use crate::view::View;
+
+/// The most paintings kept open at once; a painter works on a few. Beyond it all are closed that no one is using.
+const MAX_OPEN: usize = 12;
+
+/// News that a slow tab may be behind by before it is told to look afresh.
+const NEWS_KEPT: usize = 16;
+
+/// The studio's memory.
+pub(crate) struct Studio {
+    folder: Folder,
+    port: u16,
+    open: Mutex<HashMap<String, Arc<Open>>>,
+    closing: watch::Sender<bool>,
+}
+
+/// A painting that is open.
+pub(crate) struct Open {
+    id: String,
+    painting: Mutex<Painting>,
+    pub(crate) pictures: Pictures,
+    changed: broadcast::Sender<Revision>,
+}
+
+impl Studio {
+    pub(crate) fn new(folder: Folder, port: u16) -> Self {
+        Self { folder, port, open: Mutex::default(), closing: watch::Sender::new(false) }
+    }
+
+    pub(crate) const fn port(&self) -> u16 {
+        self.port
+    }
+
+    pub(crate) const fn folder(&self) -> &Folder {
+        &self.folder
+    }
+
+    /// Ends every stream of news, so that the server can stop.
+    pub(crate) fn close(&self) {
+        self.closing.send_replace(true);
+    }
+
+    pub(crate) fn closing(&self) -> watch::Receiver<bool> {
+        self.closing.subscribe()
+    }
+
+    /// The painting with this id, opened if it is not open yet.
+    pub(crate) fn open(&self, id: &str) -> Result<Arc<Open>, Trouble> {
+        let mut open = locked(&self.open);
+        if let Some(painting) = open.get(id) {
+            if painting.is_there() {
+                return Ok(Arc::clone(painting));
+            }
+            open.remove(id);
+        }
+        let file = self.folder.find(id).ok_or_else(Trouble::not_found)?;
+        let painting = Arc::new(Open {
+            id: id.to_owned(),
+            painting: Mutex::new(Painting::open(&file)?),
+            pictures: Pictures::default(),
+            changed: broadcast::Sender::new(NEWS_KEPT),
+        });
+        if open.len() >= MAX_OPEN {
+            open.retain(|_, painting| Arc::strong_count(painting) > 1);
+        }
+        open.insert(id.to_owned(), Arc::clone(&painting));
+        Ok(painting)
+    }
+
+    /// Closes a painting whose file is to be moved.
+    pub(crate) fn forget(&self, id: &str) {
+        locked(&self.open).remove(id);
+    }
+}
+
+impl Open {
+    /// The painting as it stands.
+    pub(crate) fn present(&self) -> Result<Present, PaintingError> {
+        locked(&self.painting).present()
+    }
+
+    pub(crate) fn revision(&self) -> Result<Revision, PaintingError> {
+        locked(&self.painting).revision()
+    }
+
+    /// Whether the file is still where it was opened.
+    pub(crate) fn is_there(&self) -> bool {
+        locked(&self.painting).file().exists()
+    }
+
+    pub(crate) fn news(&self) -> broadcast::Receiver<Revision> {
+        self.changed.subscribe()
+    }
+
+    /// The reference's photo, opened; `None` without one.
+    pub(crate) fn photo(&self, document: &Document) -> Result<Option<Arc<Photo>>, Trouble> {
+        document.photo.map(|id| self.pictures.photo(id, || Ok(locked(&self.painting).photo(id)?))).transpose()
+    }
+
+    /// The reference's photo as it was brought in; `None` without one.
+    pub(crate) fn photo_bytes(&self, document: &Document) -> Result<Option<Vec<u8>>, PaintingError> {
+        document.photo.map(|id| locked(&self.painting).photo(id)).transpose()
+    }
+
+    /// Changes the painting from the revision that the page has seen, tells everyone, and gives the new state. Where it
+    /// was changed elsewhere in the meantime, the trouble carries the state as it stands.
+    pub(crate) fn change(
+        &self,
+        make: impl FnOnce(&mut Painting) -> Result<Revision, Trouble>,
+    ) -> Result<Value, Trouble> {
+        let changed = make(&mut locked(&self.painting));
+        match changed {
+            Ok(revision) => {
+                // No one listening is no failure.
+                let _ = self.changed.send(revision);
+                self.state()
+            }
+            Err(trouble) if trouble.is_conflict() => Err(Trouble::changed_elsewhere(self.state()?)),
+            Err(trouble) => Err(trouble),
+        }
+    }
+
+    /// Everything the page shows of the painting.
+    pub(crate) fn state(&self) -> Result<Value, Trouble> {
+        let Present { revision, document, undo, redo } = self.present()?;
+        let photo = self.photo(&document)?.map(|photo| self.photo_facts(&photo, &document));
+        Ok(json!({
+            "id": self.id,
+            "title": document.title,
+            "revision": revision,
+            "undo": undo,
+            "redo": redo,
+            "photo": photo,
+            "view": View::of(&document.plan, sheets::FURNITURE),
+        }))
+    }
+
+    fn photo_facts(&self, photo: &Photo, document: &Document) -> Value {
+        let (size, camera) = (photo.size(), photo.camera());
+        let version = crate::pictures::version(document);
+        let lens = camera.focal_length_35mm.map(|mm| format!("{mm:.0} mm (35 mm equivalent)"));
+        json!({
+            "format": photo.format().to_string(),
+            "pixels": format!("{} x {}", size.width, size.height),
+            "colour": photo.colour().name,
+            "colour_note": photo.colour().note,
+            "taken": camera.taken.map(|taken| taken.to_string()),
+            "lens": lens,
+            "picture": format!("/api/paintings/{}/picture.jpg?v={version}", self.id),
+            "original": format!("/api/paintings/{}/original.jpg?v={version}", self.id),
+        })
+    }
+}
+
+impl Trouble {
+    /// Changes that start from a revision that is no longer the present one.
+    pub(crate) fn of_change(error: PaintingError) -> Self {
+        match error.fault {
+            Fault::NothingToUndo | Fault::NothingToRedo => Self::refused(error),
+            _ => error.into(),
+        }
+    }
+}
+
+/// A lock whose holder panicked still holds sound data: every change of it is whole or not made at all.
+pub(crate) fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

@@ -1,0 +1,155 @@
+//! The derived view: everything the page shows of a painting, computed afresh from its plan in one go.
+//!
+//! Geometry is in millimetres of the canvas frame, ready for an SVG whose unit is the millimetre; every measurement that
+//! is read is text in the painter's unit. The page computes nothing of this itself.
+
+mod canvas;
+mod notebook;
+mod reference;
+mod sheet_plan;
+
+use plan::{GridLine, Guide, Plan, SquaresFrom};
+use serde::Serialize;
+
+pub use canvas::{CanvasView, MarkView, SideView};
+pub use notebook::{LineState, NotebookLine};
+pub use reference::{HeadView, ReferenceView};
+pub use sheet_plan::SheetPlanView;
+
+/// Two ends of a line on the canvas: x and y of one, x and y of the other, in mm.
+pub type LineMm = [f64; 4];
+
+/// All that the page shows of one painting's plan.
+#[derive(Clone, Debug, Serialize)]
+pub struct View {
+    /// The notebook's lines, in the order of the work.
+    pub notebook: Vec<NotebookLine>,
+    /// The unit in which lengths are stated: `inch`, `centimetre` or `millimetre`.
+    pub unit: plan::Unit,
+    /// The ruler that is read, as written on it: `1/16 in`.
+    pub ruler: String,
+    /// The canvas and its marks.
+    pub canvas: CanvasView,
+    /// The reference, if there is one.
+    pub reference: Option<ReferenceView>,
+    /// The main grid.
+    pub grid: GridView,
+    /// The detail boxes.
+    pub details: Vec<DetailView>,
+    /// Guide lines for composing.
+    pub guides: Vec<GuideView>,
+    /// How the reference comes out on paper.
+    pub sheets: Option<SheetPlanView>,
+}
+
+/// The main grid, or the grid of a detail box.
+#[derive(Clone, Debug, Serialize)]
+pub struct GridView {
+    /// Columns and rows, if it divides in parts.
+    pub parts: Option<[u32; 2]>,
+    /// The side of a square as text, if it divides in squares.
+    pub square: Option<String>,
+    /// Where the squares are counted from.
+    pub from: Option<SquaresFrom>,
+    /// Whether the diagonals are ruled.
+    pub diagonals: bool,
+    /// Its lines.
+    pub lines: Vec<LineMm>,
+}
+
+/// A detail box.
+#[derive(Clone, Debug, Serialize)]
+pub struct DetailView {
+    /// What is in it.
+    pub name: String,
+    /// Left, top, width and height in mm.
+    pub rect: [f64; 4],
+    /// From the canvas's left, as text.
+    pub left: String,
+    /// From the canvas's top, as text.
+    pub top: String,
+    /// Width and height, as text.
+    pub size: String,
+    /// Its grid.
+    pub grid: GridView,
+}
+
+/// A set of guide lines.
+#[derive(Clone, Debug, Serialize)]
+pub struct GuideView {
+    /// Which set, for the page to keep in mind.
+    pub guide: Guide,
+    /// Its name.
+    pub name: &'static str,
+    /// Its lines.
+    pub lines: Vec<LineMm>,
+}
+
+impl View {
+    /// The view of a plan that passes [`Plan::check`]. `furniture` is the room that labels take on a true-size sheet.
+    pub fn of(plan: &Plan, furniture: plan::Insets) -> Self {
+        let sheets = SheetPlanView::of(plan, furniture);
+        Self {
+            notebook: notebook::lines(plan, sheets.as_ref()),
+            unit: plan.unit,
+            ruler: plan.ruler.to_string(),
+            canvas: CanvasView::of(plan),
+            reference: ReferenceView::of(plan),
+            grid: GridView::of(&plan.grid, &plan.grid_lines(), plan),
+            details: plan.details.iter().map(|detail| DetailView::of(detail, plan)).collect(),
+            guides: Guide::ALL.into_iter().map(|guide| GuideView::of(guide, plan)).collect(),
+            sheets,
+        }
+    }
+}
+
+impl GridView {
+    fn of(grid: &plan::Grid, lines: &[GridLine], plan: &Plan) -> Self {
+        let (parts, square, from) = match grid.division {
+            plan::Division::Parts { columns, rows } => (Some([columns, rows]), None, None),
+            plan::Division::Squares { side, from } => (None, Some(side.in_unit(plan.unit)), Some(from)),
+        };
+        let lines = lines.iter().map(|line| line_mm(line.from, line.to)).collect();
+        Self { parts, square, from, diagonals: grid.diagonals, lines }
+    }
+}
+
+impl DetailView {
+    fn of(detail: &plan::DetailBox, plan: &Plan) -> Self {
+        let plan::CanvasRect { origin, width, height } = detail.rect;
+        let read = |length| plan.ruler.read(length).to_string();
+        Self {
+            name: detail.name.clone(),
+            rect: [origin.x, origin.y, width, height].map(plan::Length::to_mm),
+            left: read(origin.x),
+            top: read(origin.y),
+            size: format!("{} x {}", read(width), read(height)),
+            grid: GridView::of(&detail.grid, &detail.lines(), plan),
+        }
+    }
+}
+
+impl GuideView {
+    fn of(guide: Guide, plan: &Plan) -> Self {
+        let name = match guide {
+            Guide::CentreLines => "Centre lines",
+            Guide::Thirds => "Thirds",
+            Guide::Diagonals => "Diagonals",
+            Guide::Rabatment => "Rabatment",
+            Guide::GoldenSection => "Golden section",
+        };
+        let lines = guide.lines(plan.canvas.outline().bounds());
+        Self { guide, name, lines: lines.into_iter().map(|(from, to)| line_mm(from, to)).collect() }
+    }
+}
+
+fn line_mm(from: plan::CanvasPoint, to: plan::CanvasPoint) -> LineMm {
+    [from.x, from.y, to.x, to.y].map(plan::Length::to_mm)
+}
+
+fn point_mm(point: plan::CanvasPoint) -> [f64; 2] {
+    [point.x.to_mm(), point.y.to_mm()]
+}
+
+#[cfg(test)]
+mod tests;

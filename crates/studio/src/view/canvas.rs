@@ -1,0 +1,130 @@
+//! The canvas as the page shows it: its outline, its measurements and the marks on its sides.
+
+use plan::{Angle, Mark, Plan, Side, SideMarks, marks};
+use serde::Serialize;
+
+use super::point_mm;
+
+/// The canvas and everything to mark on it.
+#[derive(Clone, Debug, Serialize)]
+pub struct CanvasView {
+    /// The corners in mm: top left, top right, bottom right, bottom left.
+    pub outline: [[f64; 2]; 4],
+    /// Nominal width and height as text: `12 x 16 in`.
+    pub size: String,
+    /// The same in the other unit.
+    pub size_other_unit: String,
+    /// The standard size it is, if it is one.
+    pub standard: Option<String>,
+    /// The six measurements as text, if there are any: top, right, bottom, left, down, up.
+    pub measured: Option<[String; 6]>,
+    /// What the measurements imply, in sentences.
+    pub implies: Vec<String>,
+    /// Set when the measurements contradict each other.
+    pub contradiction: Option<String>,
+    /// The four sides with their marks, clockwise from the top.
+    pub sides: Vec<SideView>,
+    /// The diagonals as text: down from the top left, up from the bottom left.
+    pub diagonals: [String; 2],
+}
+
+/// One side with its marks.
+#[derive(Clone, Debug, Serialize)]
+pub struct SideView {
+    /// Which side.
+    pub side: Side,
+    /// Its whole length as text.
+    pub total: String,
+    /// The marks in order from left to right or top to bottom.
+    pub marks: Vec<MarkView>,
+}
+
+/// One mark.
+#[derive(Clone, Debug, Serialize)]
+pub struct MarkView {
+    /// Where it lies on the canvas in mm.
+    pub at: [f64; 2],
+    /// From the left or top end, as text.
+    pub from_start: String,
+    /// From the right or bottom end, as text.
+    pub from_end: String,
+}
+
+impl CanvasView {
+    pub(super) fn of(plan: &Plan) -> Self {
+        let (canvas, outline, marks) = (&plan.canvas, plan.canvas.outline(), marks(plan));
+        let standard = plan::standard_sizes().into_iter().find(|standard| {
+            let (size, own) = (standard.size, canvas.nominal);
+            (size.width, size.height) == (own.width, own.height)
+                || (size.height, size.width) == (own.width, own.height)
+        });
+        Self {
+            outline: outline.corners.map(point_mm),
+            size: size_text(plan, plan.unit),
+            size_other_unit: size_text(plan, other_unit(plan.unit)),
+            standard: standard.map(|standard| standard.name),
+            measured: canvas
+                .measured
+                .map(|measured| measured.lengths().map(|length| plan.ruler.read(length).to_string())),
+            implies: implies(plan),
+            contradiction: canvas
+                .contradiction(plan.ruler)
+                .map(|contradiction| contradiction.sentence(plan.ruler)),
+            sides: marks.sides.iter().map(|side| SideView::of(side, plan)).collect(),
+            diagonals: marks.diagonals.map(|diagonal| diagonal.to_string()),
+        }
+    }
+}
+
+impl SideView {
+    fn of(side: &SideMarks, plan: &Plan) -> Self {
+        let outline = plan.canvas.outline();
+        let one = |mark: &Mark| {
+            let share = mark.from_start.exact() / side.total.exact();
+            MarkView {
+                at: point_mm(outline.along(side.side, share)),
+                from_start: mark.from_start.to_string(),
+                from_end: mark.from_end.to_string(),
+            }
+        };
+        Self { side: side.side, total: side.total.to_string(), marks: side.marks.iter().map(one).collect() }
+    }
+}
+
+/// How far a measured canvas is out of square, corner by corner.
+fn implies(plan: &Plan) -> Vec<String> {
+    let Some(solved) = plan.canvas.solved() else { return Vec::new() };
+    let names = ["top left", "top right", "bottom right", "bottom left"];
+    let off = solved.outline.corner_angles().map(|angle| angle.to_degrees() - 90.0);
+    let widest = names.into_iter().zip(off).max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
+    let [down, up] = solved.outline.diagonals();
+    let mut sentences = Vec::new();
+    if let Some((corner, off)) = widest.filter(|(_, off)| off.abs() >= 0.05) {
+        let way = if off > 0.0 { "wide" } else { "narrow" };
+        sentences.push(format!(
+            "The {corner} corner is {:.1}° too {way}.",
+            Angle::degrees(off).to_degrees().abs()
+        ));
+    }
+    let difference = plan.ruler.read((down - up).abs());
+    sentences.push(if difference.rounded() == plan::Length::ZERO {
+        "The diagonals are equal: the canvas is square.".to_owned()
+    } else {
+        format!("The diagonals differ by {difference}.")
+    });
+    sentences
+}
+
+/// The canvas's nominal size in a unit: `12 x 16 in`.
+pub(super) fn size_text(plan: &Plan, unit: plan::Unit) -> String {
+    let number = |length: plan::Length| length.in_unit(unit).replace(&format!(" {unit}"), "");
+    let size = plan.canvas.nominal;
+    format!("{} x {} {unit}", number(size.width), number(size.height))
+}
+
+pub(super) const fn other_unit(unit: plan::Unit) -> plan::Unit {
+    match unit {
+        plan::Unit::Inch => plan::Unit::Centimetre,
+        plan::Unit::Centimetre | plan::Unit::Millimetre => plan::Unit::Inch,
+    }
+}

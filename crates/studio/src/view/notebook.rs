@@ -1,0 +1,152 @@
+//! The notebook: one line for each part of the work, with a sentence that says how things stand.
+
+use plan::{Division, Plan, Side};
+use serde::Serialize;
+
+use super::canvas::{other_unit, size_text};
+use super::sheet_plan::SheetPlanView;
+
+/// One line of the notebook.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct NotebookLine {
+    /// A short name for it, for addresses and styles.
+    pub key: &'static str,
+    /// Its title.
+    pub title: &'static str,
+    /// How things stand.
+    pub sentence: String,
+    /// Whether it is done.
+    pub state: LineState,
+}
+
+/// Whether a line's work is done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LineState {
+    /// Done as far as can be told.
+    Done,
+    /// Something is missing that the next steps need.
+    Needed,
+    /// Done, but something ought to be looked at.
+    Look,
+}
+
+/// The notebook of a plan, in the order of the work.
+pub(super) fn lines(plan: &Plan, sheets: Option<&SheetPlanView>) -> Vec<NotebookLine> {
+    vec![reference(plan), canvas(plan), placing(plan), grid(plan), mark_up(plan), print(sheets)]
+}
+
+fn reference(plan: &Plan) -> NotebookLine {
+    let (sentence, state) = match (&plan.reference, plan.placing()) {
+        (Some(reference), Some(placing)) => {
+            let size = reference.size();
+            let turn = placing.turn().to_degrees();
+            let mut parts = vec![format!("{} x {} pixels", size.width, size.height)];
+            if reference.square_up.is_some() {
+                parts.push("squared up".to_owned());
+            }
+            if turn.abs() >= 0.05 {
+                let way = if turn > 0.0 { "clockwise" } else { "anticlockwise" };
+                parts.push(format!("turned {:.1}° {way}", turn.abs()));
+            }
+            if reference.mirror {
+                parts.push("mirrored".to_owned());
+            }
+            (parts.join(", "), LineState::Done)
+        }
+        _ => ("Bring in the photo.".to_owned(), LineState::Needed),
+    };
+    NotebookLine { key: "reference", title: "Reference", sentence, state }
+}
+
+fn canvas(plan: &Plan) -> NotebookLine {
+    let size = size_text(plan, plan.unit);
+    let (sentence, state) = if let Some(contradiction) = plan.canvas.contradiction(plan.ruler) {
+        let off = plan.ruler.read(contradiction.side_off);
+        (format!("{size}; the measurements contradict each other by about {off}"), LineState::Look)
+    } else if let Some(solved) = plan.canvas.solved() {
+        let [down, up] = solved.outline.diagonals();
+        let difference = plan.ruler.read((down - up).abs());
+        let square = if difference.rounded() == plan::Length::ZERO {
+            "square".to_owned()
+        } else {
+            format!("diagonals differ by {difference}")
+        };
+        (format!("{size}, measured; {square}"), LineState::Done)
+    } else {
+        (format!("{size} ({}), not measured", size_text(plan, other_unit(plan.unit))), LineState::Done)
+    };
+    NotebookLine { key: "canvas", title: "Canvas", sentence, state }
+}
+
+fn placing(plan: &Plan) -> NotebookLine {
+    let (sentence, state) = match (plan.head(), plan.placing()) {
+        (Some(head), _) => {
+            let height = plan.ruler.read(head.height());
+            let above =
+                plan.ruler.read(plan.canvas.outline().distance_from_side(Side::Top, head.edge(Side::Top)));
+            let state = if head.is_larger_than_life() { LineState::Look } else { LineState::Done };
+            let larger = if head.is_larger_than_life() { ", larger than life" } else { "" };
+            (format!("Head {height}{larger}, {above} below the top edge"), state)
+        }
+        (None, Some(_)) => {
+            let open = plan.open_share();
+            let covers = if open < 0.005 {
+                "The photo covers the canvas".to_owned()
+            } else {
+                format!("The photo leaves {:.0} % of the canvas open", open * 100.0)
+            };
+            (format!("{covers}. Set crown and chin to size the head."), LineState::Needed)
+        }
+        _ => ("Waits for the photo.".to_owned(), LineState::Needed),
+    };
+    NotebookLine { key: "placing", title: "Placing", sentence, state }
+}
+
+fn grid(plan: &Plan) -> NotebookLine {
+    let division = match plan.grid.division {
+        Division::Parts { columns, rows } if columns == rows => match columns {
+            1 => "No lines".to_owned(),
+            2 => "Halves".to_owned(),
+            4 => "Quarters".to_owned(),
+            8 => "Eighths".to_owned(),
+            parts => format!("{parts} parts each way"),
+        },
+        Division::Parts { columns, rows } => format!("{columns} columns, {rows} rows"),
+        Division::Squares { side, .. } => format!("Squares of {}", plan.ruler.read(side)),
+    };
+    let diagonals = if plan.grid.diagonals { ", diagonals" } else { "" };
+    let details = match plan.details.len() {
+        0 => String::new(),
+        1 => ", one detail box".to_owned(),
+        count => format!(", {count} detail boxes"),
+    };
+    let sentence = format!("{division}{diagonals}{details}");
+    NotebookLine { key: "grid", title: "Grid", sentence, state: LineState::Done }
+}
+
+fn mark_up(plan: &Plan) -> NotebookLine {
+    let marks = plan::marks(plan);
+    let count: usize = marks.sides.iter().map(|side| side.marks.len()).sum();
+    let sentence = match marks.sides[0].marks.first() {
+        Some(first) => format!("{count} marks; along the top the first at {}", first.from_start),
+        None => format!("{count} marks"),
+    };
+    NotebookLine { key: "mark-up", title: "Mark-up", sentence, state: LineState::Done }
+}
+
+fn print(sheets: Option<&SheetPlanView>) -> NotebookLine {
+    let (sentence, state) = match sheets {
+        None => ("Waits for the photo.".to_owned(), LineState::Needed),
+        Some(SheetPlanView { problem: Some(problem), .. }) => (problem.clone(), LineState::Look),
+        Some(sheets) => {
+            let noun = if sheets.count == 1 { "sheet" } else { "sheets" };
+            let clear = sheets
+                .clearance
+                .as_ref()
+                .map_or(String::new(), |space| format!(", no seam within {space} of the face"));
+            (format!("{} {noun} of {}{clear}", sheets.count, sheets.paper), LineState::Done)
+        }
+    };
+    NotebookLine { key: "print", title: "Print", sentence, state }
+}

@@ -1,0 +1,121 @@
+//! The reference as the page shows it: where it lies, how large the head is, what to know about it.
+
+use plan::{Placing, Plan, Reading, Resolution, Side};
+use serde::Serialize;
+
+use super::point_mm;
+
+/// The reference on the canvas.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReferenceView {
+    /// Width and height in pixels of the picture on the canvas.
+    pub size: [u32; 2],
+    /// Width and height in pixels of the upright photo, before any squaring up.
+    pub photo: [u32; 2],
+    /// The corners of the print in the photo, if it is squared up, in pixels clockwise from the top left.
+    pub square_up: Option<[[f64; 2]; 4]>,
+    /// The map from the picture's pixels to the canvas's millimetres, as an SVG `matrix(a b c d e f)`.
+    pub matrix: [f64; 6],
+    /// Degrees clockwise, between -180 and 180.
+    pub turn: f64,
+    /// Whether it is mirrored.
+    pub mirror: bool,
+    /// How it was placed: `fit`, `fill`, `head` or `at`.
+    pub place: &'static str,
+    /// Its resolution on the canvas in words, such as `254 pixels to the inch`.
+    pub resolution: String,
+    /// Set when pixels will show.
+    pub coarse: Option<String>,
+    /// The share of the canvas that it leaves open, from 0 to 1.
+    pub open_share: f64,
+    /// The head, if crown and chin are marked.
+    pub head: Option<HeadView>,
+    /// Spaces between the photo's edges and the canvas's sides as text, if no head is marked: top, right, bottom, left.
+    pub spaces: [String; 4],
+}
+
+/// The head on the canvas.
+#[derive(Clone, Debug, Serialize)]
+pub struct HeadView {
+    /// The crown in mm.
+    pub crown: [f64; 2],
+    /// The chin in mm.
+    pub chin: [f64; 2],
+    /// Its height as text.
+    pub height: String,
+    /// Spaces as text: crown to the top, middle to the right, chin to the bottom, middle to the left.
+    pub spaces: [String; 4],
+    /// Set when it is larger than life.
+    pub larger_than_life: Option<String>,
+}
+
+impl ReferenceView {
+    /// The reference of a plan, if it has one that can be placed.
+    pub fn of(plan: &Plan) -> Option<Self> {
+        let (reference, placing) = (plan.reference.as_ref()?, plan.placing()?);
+        let size = reference.size();
+        let outline = plan.canvas.outline();
+        let corners = plan.covered().bounds().map(plan::CanvasRect::corners).unwrap_or_default();
+        let space = |side| {
+            let corner = if matches!(side, Side::Top | Side::Left) { corners[0] } else { corners[2] };
+            plan.ruler.read(outline.distance_from_side(side, corner)).to_string()
+        };
+        Some(Self {
+            size: [size.width, size.height],
+            photo: [reference.photo.width, reference.photo.height],
+            square_up: reference
+                .square_up
+                .map(|square_up| square_up.corners.map(|corner| [corner.x, corner.y])),
+            matrix: matrix(&placing),
+            turn: placing.turn().to_degrees(),
+            mirror: placing.mirror(),
+            place: match reference.place {
+                plan::Place::Fit => "fit",
+                plan::Place::Fill => "fill",
+                plan::Place::Head { .. } => "head",
+                plan::Place::At { .. } => "at",
+            },
+            resolution: format!("{:.0} pixels to the inch", placing.resolution().pixels_per_inch),
+            coarse: coarse(&placing),
+            open_share: plan.open_share(),
+            head: HeadView::of(plan),
+            spaces: Side::ALL.map(space),
+        })
+    }
+}
+
+impl HeadView {
+    fn of(plan: &Plan) -> Option<Self> {
+        let head = plan.head()?;
+        let outline = plan.canvas.outline();
+        let read = |length| -> Reading { plan.ruler.read(length) };
+        let height = read(head.height());
+        Some(Self {
+            crown: point_mm(head.crown),
+            chin: point_mm(head.chin),
+            height: height.to_string(),
+            spaces: Side::ALL.map(|side| read(outline.distance_from_side(side, head.edge(side))).to_string()),
+            larger_than_life: head
+                .is_larger_than_life()
+                .then(|| format!("A head of {height} is larger than life.")),
+        })
+    }
+}
+
+/// The placing as the six numbers of an SVG matrix: where the pixel axes and the pixel origin go.
+fn matrix(placing: &Placing) -> [f64; 6] {
+    let at = |x, y| point_mm(placing.to_canvas(plan::PhotoPoint::new(x, y)));
+    let ([e, f], [ax, ay], [bx, by]) = (at(0.0, 0.0), at(1.0, 0.0), at(0.0, 1.0));
+    [ax - e, ay - f, bx - e, by - f, e, f]
+}
+
+fn coarse(placing: &Placing) -> Option<String> {
+    let resolution = placing.resolution();
+    (resolution < Resolution::LEAST_AT_ARMS_LENGTH).then(|| {
+        format!(
+            "Only {:.0} pixels to the inch: under {:.0}, pixels show at arm's length.",
+            resolution.pixels_per_inch,
+            Resolution::LEAST_AT_ARMS_LENGTH.pixels_per_inch
+        )
+    })
+}

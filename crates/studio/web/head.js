@@ -1,0 +1,88 @@
+// The head of the notebook: the painting's title, editable where it stands; whether all is saved; undo and redo.
+
+import { Refusal } from './server.js';
+import { byId, setText } from './parts/dom.js';
+
+/** @import { Painting } from './painting.js' */
+
+/** @param {Painting} painting */
+export function head(painting) {
+  const title = /** @type {HTMLInputElement} */ (byId('title'));
+  const saved = byId('saved');
+  const notice = byId('notice');
+  const again = byId('again');
+  const [undo, redo] = /** @type {HTMLButtonElement[]} */ ([byId('undo'), byId('redo')]);
+  let said = '';
+
+  title.addEventListener('change', () => void act(painting.rename(title.value)));
+  title.addEventListener('keydown', (event) => {
+    if (event.key === 'Enter') title.blur();
+    if (event.key !== 'Escape') return;
+    title.value = painting.state.title;
+    title.blur();
+  });
+  undo?.addEventListener('click', () => void act(painting.undo()));
+  redo?.addEventListener('click', () => void act(painting.redo()));
+  again.addEventListener('click', () => painting.retry());
+  addEventListener('keydown', (event) => {
+    const way = undoKey(event);
+    if (!way) return;
+    event.preventDefault();
+    if (way === 'undo' && painting.state.undo) void act(painting.undo());
+    if (way === 'redo' && painting.state.redo) void act(painting.redo());
+  });
+
+  /** @param {Promise<unknown>} promise */
+  async function act(promise) {
+    try {
+      await promise;
+    } catch (error) {
+      if (!(error instanceof Refusal)) throw error;
+      if (error.status !== 409) say(error.message);
+    }
+    update();
+  }
+
+  /** @param {string} sentence */
+  function say(sentence) {
+    said = sentence;
+    update();
+  }
+
+  function update() {
+    const { state, saving, notSaved } = painting;
+    if (document.activeElement !== title) title.value = state.title;
+    document.title = `${state.title || 'Untitled'} · Mahlstick`;
+    if (saving) said = '';
+    setText(saved, saving ? 'Saving' : notSaved ? `Not saved: ${lower(notSaved)}` : 'Saved');
+    again.hidden = !notSaved;
+    setText(notice, painting.notice ?? said);
+    name(undo, 'Undo', state.undo);
+    name(redo, 'Redo', state.redo);
+  }
+
+  return { update, say };
+}
+
+/**
+ * A button that cannot be pressed keeps its focus and says so.
+ * @param {HTMLButtonElement | undefined} button @param {string} word @param {string | null} what
+ */
+function name(button, word, what) {
+  if (!button) return;
+  button.setAttribute('aria-disabled', String(!what));
+  button.setAttribute('aria-label', what ? `${word}: ${what}` : `${word}: nothing`);
+  button.title = what ? `${word}: ${what}` : '';
+}
+
+/** The platform's keys for undo and redo; a field that is being typed in keeps its own. @param {KeyboardEvent} event */
+function undoKey(event) {
+  const typing = event.target instanceof HTMLInputElement && !['checkbox', 'radio', 'range'].includes(event.target.type);
+  if (typing || !(event.ctrlKey || event.metaKey) || event.altKey) return null;
+  const key = event.key.toLowerCase();
+  if (key === 'z') return event.shiftKey ? 'redo' : 'undo';
+  return key === 'y' && event.ctrlKey ? 'redo' : null;
+}
+
+/** @param {string} sentence */
+const lower = (sentence) => sentence.charAt(0).toLowerCase() + sentence.slice(1);

@@ -1,0 +1,62 @@
+// The foot of the notebook: one button that makes the packet and hands over the PDF.
+
+import { Refusal } from './server.js';
+import { byId, h, setText } from './parts/dom.js';
+import { setSentence } from './parts/measure.js';
+
+/** @import { View } from './api.js' */
+/** @import { Painting } from './painting.js' */
+
+/**
+ * @param {Painting} painting
+ * @param {(signal: AbortSignal) => Promise<{ name: string, pdf: Blob }>} make
+ */
+export function packetButton(painting, make) {
+  const press = byId('packet');
+  const remark = byId('packet-remark');
+  /** Set while the packet is being made. @type {AbortController | null} */
+  let making = null;
+
+  press.addEventListener('click', () => {
+    if (making) making.abort();
+    else if (painting.state.photo) void run();
+  });
+
+  async function run() {
+    making = new AbortController();
+    setText(press, 'Stop');
+    setText(remark, 'Drawing the packet.');
+    try {
+      const { name, pdf } = await make(making.signal);
+      handOver(name, pdf);
+      setText(remark, `${name} is with your downloads. Print it at actual size.`);
+    } catch (error) {
+      const stopped = error instanceof DOMException && error.name === 'AbortError';
+      if (!stopped && !(error instanceof Refusal)) throw error;
+      setText(remark, stopped ? 'Stopped.' : error.message);
+    } finally {
+      making = null;
+      setText(press, 'Make the packet');
+    }
+  }
+
+  let sentence = '';
+  return {
+    /** @param {View} view */
+    update(view) {
+      const waits = !painting.state.photo;
+      press.setAttribute('aria-disabled', String(waits));
+      press.classList.toggle('next', !waits && view.notebook.every(({ state }) => state !== 'needed'));
+      const now = waits ? 'The packet waits for the photo.' : 'All sheets in one PDF, at true size.';
+      if (now !== sentence && !making) setSentence(remark, now);
+      sentence = now;
+    },
+  };
+}
+
+/** @param {string} name @param {Blob} pdf */
+function handOver(name, pdf) {
+  const address = URL.createObjectURL(pdf);
+  h('a', { href: address, download: name }).click();
+  setTimeout(() => URL.revokeObjectURL(address), 60_000);
+}

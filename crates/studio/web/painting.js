@@ -1,0 +1,201 @@
+// One painting as the page knows it: its latest state, the edits on their way to be saved, and what is tried meanwhile.
+// Touches no element; whoever shows it listens for 'state' and 'saved'.
+
+import * as server from './server.js';
+
+/** @import { Edit, State, View } from './api.js' */
+/** @typedef {{ run: (revision: number) => Promise<State>, done: (state: State) => void, refused: (error: unknown) => void }} Task */
+
+const CHANGED_ELSEWHERE = 'This painting was changed elsewhere. It is shown as it stands now; make your last change again if you still want it.';
+
+/** Fires 'state' when what is to be shown has changed, 'saved' when the saved state has. */
+export class Painting extends EventTarget {
+  /** @type {Task[]} */
+  #tasks = [];
+  #running = false;
+  /** A newer revision that was announced while edits were on their way. */
+  #announced = 0;
+  /** Counts the holds: an answer that belongs to an earlier one is dropped. */
+  #hold = 0;
+  #trying = false;
+  /** @type {Edit | null} */
+  #nextTry = null;
+
+  /** @param {State} state */
+  constructor(state) {
+    super();
+    this.state = state;
+    /** The view of an edit that is being tried, while a finger moves. @type {View | null} */
+    this.tried = null;
+    this.saving = false;
+    /** Why the last change is not saved. @type {string | null} */
+    this.notSaved = null;
+    /** Something to know about the last change, though all is saved. @type {string | null} */
+    this.notice = null;
+    this.#listen();
+  }
+
+  /** What is to be read: the tried view while a finger moves, or else the saved one. */
+  get view() {
+    return this.tried ?? this.state.view;
+  }
+
+  /**
+   * Makes an edit and saves it. Edits are sent one after another, each on the state that the one before it gave.
+   * @param {Edit} edit
+   * @param {string | null} [gesture] edits of one gesture are undone in one step
+   */
+  edit(edit, gesture = null) {
+    return this.#do((revision) => server.makeEdit(this.state.id, revision, edit, gesture));
+  }
+
+  /** @param {string} title */
+  rename(title) {
+    return this.#do((revision) => server.rename(this.state.id, revision, title));
+  }
+
+  /** @param {File} file */
+  bringIn(file) {
+    return this.#do((revision) => server.bringIn(this.state.id, revision, file));
+  }
+
+  undo() {
+    return this.#do((revision) => server.undo(this.state.id, revision));
+  }
+
+  redo() {
+    return this.#do((revision) => server.redo(this.state.id, revision));
+  }
+
+  /**
+   * Shows what an edit would give, without making it. One request is on its way at a time; those in between are dropped.
+   * @param {Edit} edit
+   */
+  async try(edit) {
+    this.#nextTry = edit;
+    if (this.#trying) return;
+    this.#trying = true;
+    const hold = this.#hold;
+    while (this.#nextTry && hold === this.#hold) {
+      const next = this.#nextTry;
+      this.#nextTry = null;
+      try {
+        const { view } = await server.tryEdit(this.state.id, next);
+        if (hold === this.#hold) this.#show(view);
+      } catch (error) {
+        // What cannot be tried cannot be made either: the edit itself will say why.
+        if (!(error instanceof server.Refusal)) throw error;
+      }
+    }
+    if (hold === this.#hold) this.#trying = false;
+  }
+
+  /** Ends trying: the saved view is shown again. */
+  endTry() {
+    this.#hold += 1;
+    this.#nextTry = null;
+    this.#trying = false;
+    if (this.tried) this.#show(null);
+  }
+
+  /** Sends again what could not be saved because the server did not answer. */
+  retry() {
+    if (this.notSaved && this.#tasks.length) void this.#work();
+  }
+
+  /** @param {View | null} view */
+  #show(view) {
+    this.tried = view;
+    this.dispatchEvent(new Event('state'));
+  }
+
+  /**
+   * @param {(revision: number) => Promise<State>} run
+   * @returns {Promise<State>}
+   */
+  #do(run) {
+    this.notice = null;
+    /** @type {Promise<State>} */
+    const promise = new Promise((done, refused) => this.#tasks.push({ run, done, refused }));
+    void this.#work();
+    return promise;
+  }
+
+  async #work() {
+    if (this.#running) return;
+    this.#running = true;
+    this.#say(true, null);
+    for (let task = this.#tasks[0]; task; task = this.#tasks[0]) {
+      try {
+        const state = await task.run(this.state.revision);
+        this.#tasks.shift();
+        this.#take(state);
+        task.done(state);
+      } catch (error) {
+        const refusal = error instanceof server.Refusal ? error : null;
+        if (refusal?.status === 0) {
+          this.#running = false;
+          this.#say(false, refusal.message);
+          return;
+        }
+        this.#tasks.shift();
+        this.endTry();
+        if (refusal?.state) {
+          this.#take(refusal.state);
+          this.notice = CHANGED_ELSEWHERE;
+        }
+        task.refused(error);
+      }
+    }
+    this.#running = false;
+    this.#say(false, null);
+    if (this.#announced > this.state.revision) await this.#fetch();
+  }
+
+  /** @param {State} state */
+  #take(state) {
+    this.state = state;
+    this.tried = null;
+    this.#hold += 1;
+    this.#nextTry = null;
+    this.#trying = false;
+    this.dispatchEvent(new Event('state'));
+  }
+
+  /** @param {boolean} saving @param {string | null} notSaved */
+  #say(saving, notSaved) {
+    this.saving = saving;
+    this.notSaved = notSaved;
+    this.dispatchEvent(new Event('saved'));
+  }
+
+  /** Takes over what another window or program has changed. */
+  async #fetch() {
+    try {
+      const state = await server.painting(this.state.id);
+      if (!this.#running && state.revision !== this.state.revision) this.#take(state);
+    } catch (error) {
+      // If the studio does not answer, the next edit will say so.
+      if (!(error instanceof server.Refusal)) throw error;
+    }
+  }
+
+  /** Hears of changes while the page is seen: a browser keeps few connections to one address, and hidden tabs need none. */
+  #listen() {
+    /** @type {EventSource | null} */
+    let events = null;
+    const listen = () => {
+      events?.close();
+      events = null;
+      if (document.hidden) return;
+      events = server.events(this.state.id);
+      events.addEventListener('changed', (event) => {
+        this.#announced = JSON.parse(/** @type {MessageEvent<string>} */ (event).data).revision;
+        if (!this.#running && this.#announced > this.state.revision) void this.#fetch();
+      });
+      events.addEventListener('open', () => this.retry());
+    };
+    listen();
+    document.addEventListener('visibilitychange', listen);
+  }
+}

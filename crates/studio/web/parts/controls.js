@@ -1,0 +1,178 @@
+// The controls of the notebook: fields for lengths and numbers, choices, ticks and buttons, each with its label, and
+// each with the sentence beneath it that says why what was typed cannot be.
+
+import { Refusal } from '../server.js';
+import { freshId, h } from './dom.js';
+import { parted, setSentence, withUnit } from './measure.js';
+
+/** @typedef {(text: string) => Promise<unknown> | void} Commit */
+/** @typedef {ReturnType<typeof list>} List */
+
+/**
+ * A field with its label and unit. What is typed is committed on Enter or on leaving; Escape gives it up.
+ * @param {{ label: string, commit: Commit, unit?: string, kind?: 'length' | 'number' | 'text', wide?: boolean,
+ *           min?: number, max?: number, step?: number, hint?: string }} options
+ */
+export function field({ label, commit, unit = '', kind = 'length', wide = false, min, max, step, hint }) {
+  const id = freshId('field');
+  let shown = '';
+  const input = h('input', {
+    id,
+    type: kind === 'number' ? 'number' : 'text',
+    inputmode: kind === 'number' ? 'decimal' : null,
+    min, max, step,
+    class: kind === 'text' ? 'words' : 'figures',
+    autocomplete: 'off',
+    spellcheck: 'false',
+    'aria-describedby': `${unit || kind === 'length' ? `${id}-unit ` : ''}${id}-trouble`,
+    onchange: () => void leave(),
+    onkeydown: (/** @type {KeyboardEvent} */ event) => {
+      if (event.key !== 'Escape') return;
+      event.stopPropagation();
+      input.value = shown;
+      say('');
+    },
+  });
+  const typeset = h('span', { class: 'typeset', 'aria-hidden': 'true' });
+  const sign = h('span', { class: 'unit', id: `${id}-unit` }, unit);
+  const trouble = h('p', { class: 'trouble', id: `${id}-trouble`, role: 'alert' });
+  const element = h('div', { class: wide ? 'field wide' : 'field' },
+    h('label', { for: id }, label),
+    h('div', { class: kind === 'length' ? 'entry length' : 'entry' }, input, kind === 'length' ? typeset : null, unit || kind === 'length' ? sign : null),
+    hint && h('p', { class: 'hint' }, hint),
+    trouble);
+
+  /** @param {string} message */
+  function say(message) {
+    setSentence(typeset, input.value);
+    trouble.textContent = message;
+    if (message) input.setAttribute('aria-invalid', 'true');
+    else input.removeAttribute('aria-invalid');
+  }
+
+  async function leave() {
+    if (input.value === shown) return say('');
+    const typed = input.value;
+    try {
+      await commit(kind === 'length' && typed.trim() ? withUnit(typed, sign.textContent || '') : typed);
+      // What was typed as 2.25 stands as 2 1/4, unless more has been typed meanwhile.
+      if (input.value === typed) input.value = shown;
+      say('');
+    } catch (error) {
+      if (!(error instanceof Refusal)) throw error;
+      say(beside(error));
+    }
+  }
+
+  return {
+    element, input,
+    /** Shows a value; what is being typed, or was refused, is left alone. @param {string} text */
+    set(text) {
+      const [number, own] = kind === 'length' ? parted(text) : [text, ''];
+      if (own) sign.textContent = own;
+      const typing = document.activeElement === input && input.value !== shown;
+      const refused = input.hasAttribute('aria-invalid');
+      if (number !== shown || !(typing || refused)) {
+        shown = number;
+        if (typing) return;
+        input.value = number;
+        say('');
+      }
+    },
+    /** The unit that a bare number takes. @param {string} text */
+    setUnit(text) { sign.textContent = text; },
+    say,
+  };
+}
+
+/**
+ * One of a few, as words side by side.
+ * @template {string} V
+ * @param {{ legend: string, options: [value: V, label: string][], pick: (value: V) => void, hideLegend?: boolean }} options
+ */
+export function choice({ legend, options, pick, hideLegend = false }) {
+  const name = freshId('choice');
+  const inputs = options.map(([value, label]) => {
+    const input = h('input', { type: 'radio', name, value, onchange: () => pick(value) });
+    return { value, input, label: h('label', { class: 'option' }, input, h('span', {}, label)) };
+  });
+  const element = h('fieldset', { class: 'choice words' },
+    h('legend', { class: hideLegend ? 'unseen' : null }, legend),
+    h('div', { class: 'options' }, ...inputs.map(({ label }) => label)));
+  return {
+    element,
+    /** @param {V | null} value */
+    set(value) {
+      for (const option of inputs) option.input.checked = option.value === value;
+    },
+  };
+}
+
+/**
+ * Something that is so or not.
+ * @param {{ label: string, pick: (on: boolean) => void }} options
+ */
+export function tick({ label, pick }) {
+  const input = h('input', { type: 'checkbox', onchange: () => pick(input.checked) });
+  const element = h('label', { class: 'tick' }, input, h('span', {}, label));
+  return {
+    element, input,
+    /** @param {boolean} on */
+    set(on) { input.checked = on; },
+  };
+}
+
+/**
+ * One of many, as a list that opens.
+ * @param {{ label: string, pick: (value: string) => void }} options
+ */
+export function list({ label, pick }) {
+  const id = freshId('list');
+  const select = h('select', { id, onchange: () => pick(select.value) });
+  const element = h('div', { class: 'field wide' }, h('label', { for: id }, label), select);
+  return {
+    element, select,
+    /** @param {[group: string, options: [value: string, label: string][]][]} groups */
+    fill(groups) {
+      const entries = (/** @type {[string, string][]} */ options) => options.map(([value, text]) => h('option', { value }, text));
+      select.replaceChildren(...groups.flatMap(([group, options]) =>
+        group ? [h('optgroup', { label: group }, ...entries(options))] : entries(options)));
+    },
+    /** @param {string} value */
+    set(value) { select.value = value; },
+  };
+}
+
+/**
+ * @param {string} label
+ * @param {() => void} act
+ * @param {{ name?: string, kind?: 'plain' | 'next' | 'quiet' }} [options] `name` is what is read out in place of the label
+ */
+export const button = (label, act, { name, kind = 'plain' } = {}) =>
+  h('button', { type: 'button', class: kind, 'aria-label': name, onclick: act }, label);
+
+/** What is said beside the control; that a painting was changed elsewhere is said at the notebook's head. @param {Refusal} refusal */
+const beside = (refusal) => (refusal.state ? '' : refusal.message);
+
+/** Controls side by side. @param {...import('./dom.js').Child} children */
+export const row = (...children) => h('div', { class: 'row' }, ...children);
+
+/**
+ * A line that says why what was asked cannot be; `act` runs something and lets the line say so.
+ */
+export function troubleLine() {
+  const element = h('p', { class: 'trouble', role: 'alert' });
+  return {
+    element,
+    /** @param {Promise<unknown>} promise */
+    act(promise) {
+      element.textContent = '';
+      promise.catch((error) => {
+        if (!(error instanceof Refusal)) throw error;
+        element.textContent = beside(error);
+      });
+    },
+    /** @param {string} message */
+    say(message) { element.textContent = message; },
+  };
+}

@@ -1,0 +1,173 @@
+// Points that can be taken hold of on the stage: dragged with a finger, moved by arrow keys, or set by a tap.
+// Each is a button of 44 px, whatever its drawn size, lying over the picture.
+
+import { h } from './dom.js';
+
+/** @import { Xy } from '../api.js' */
+/** @import { Stage } from '../stage.js' */
+
+/** Arrow keys at rest for this long are one move, in ms. */
+const AT_REST = 350;
+/** Shift moves so many steps at once. */
+const LONG = 10;
+
+/** @type {Record<string, Xy>} */
+export const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+
+/**
+ * How far an arrow key asks to move, in steps; null for any other key.
+ * @param {KeyboardEvent} event
+ * @returns {Xy | null}
+ */
+export function arrow(event) {
+  const way = ARROWS[event.key];
+  if (!way || event.ctrlKey || event.metaKey || event.altKey) return null;
+  event.preventDefault();
+  const steps = event.shiftKey ? LONG : 1;
+  return [way[0] * steps, way[1] * steps];
+}
+
+/**
+ * @typedef {object} Wishes
+ * @property {{ name: string, look: string }[]} points what each point is called, and the class of its drawing
+ * @property {() => number} step how far an arrow key moves, in the stage's unit
+ * @property {(index: number, points: Xy[]) => void} hold a point moves under the finger
+ * @property {(points: Xy[]) => void} done it has been let go
+ * @property {() => void} [cancel] the hold was given up
+ * @property {(index: number) => void} [taken] a point was chosen
+ * @property {boolean} [loupe] whether the loupe shows what the finger hides
+ */
+
+export class Handles {
+  /** @type {Xy[]} */
+  #points = [];
+  /** Where the points were when the hold began. @type {Xy[] | null} */
+  #before = null;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  #rest;
+
+  /** @param {Stage} stage @param {Wishes} wishes */
+  constructor(stage, wishes) {
+    this.stage = stage;
+    this.wishes = wishes;
+    this.buttons = wishes.points.map(({ name, look }, index) => this.#make(name, look, index));
+    this.shown = false;
+  }
+
+  /** True while a point is held: then it lies where the finger is, whatever the plan says. */
+  get held() {
+    return this.#before !== null;
+  }
+
+  /** @returns {Xy[]} */
+  get points() {
+    return this.#points;
+  }
+
+  /** @param {boolean} on */
+  show(on) {
+    if (on === this.shown) return;
+    this.shown = on;
+    if (on) this.stage.handles.append(...this.buttons);
+    else for (const button of this.buttons) button.remove();
+  }
+
+  /** Lays the points where the plan says they are, unless one is held. @param {Xy[]} points */
+  lay(points) {
+    if (!this.held) this.#points = points.map(([x, y]) => [x, y]);
+    this.#put();
+  }
+
+  /** Sets a point where the painter tapped. @param {number} index @param {Xy} at */
+  set(index, at) {
+    this.#begin();
+    this.#move(index, at);
+    this.#finish();
+  }
+
+  /** Moves a point by steps; arrow keys and arrow buttons do. @param {number} index @param {Xy} steps */
+  nudge(index, [right, down]) {
+    const [x, y] = this.#points[index] ?? [0, 0];
+    const step = this.wishes.step();
+    this.#begin();
+    this.#move(index, [x + right * step, y + down * step]);
+    clearTimeout(this.#rest);
+    this.#rest = setTimeout(() => this.#finish(), AT_REST);
+  }
+
+  /** Gives up the hold and puts the points back. */
+  cancel() {
+    if (!this.#before) return;
+    clearTimeout(this.#rest);
+    this.#points = this.#before;
+    this.#before = null;
+    this.stage.look(null);
+    this.#put();
+    this.wishes.cancel?.();
+  }
+
+  #begin() {
+    this.#before ??= this.#points.map(([x, y]) => [x, y]);
+  }
+
+  /** @param {number} index @param {Xy} at */
+  #move(index, at) {
+    this.#points[index] = at;
+    this.wishes.hold(index, this.#points);
+    this.#put();
+  }
+
+  #finish() {
+    clearTimeout(this.#rest);
+    this.stage.look(null);
+    if (!this.#before) return;
+    this.#before = null;
+    this.wishes.done(this.#points);
+  }
+
+  #put() {
+    this.buttons.forEach((button, index) => {
+      const point = this.#points[index];
+      if (!point) return;
+      const [left, top] = this.stage.toWall(point);
+      button.style.setProperty('left', `${left}px`);
+      button.style.setProperty('top', `${top}px`);
+    });
+  }
+
+  /** @param {string} name @param {string} look @param {number} index */
+  #make(name, look, index) {
+    /** From the finger to the point, so that it does not jump under it. @type {Xy} */
+    let grip = [0, 0];
+    const button = h('button', {
+      type: 'button', class: `handle ${look}`, 'aria-label': `${name}. Arrow keys move it.`,
+      onfocus: () => this.wishes.taken?.(index),
+      onpointerdown: (/** @type {PointerEvent} */ event) => {
+        if (event.button !== 0) return;
+        button.setPointerCapture(event.pointerId);
+        button.focus({ preventScroll: true });
+        const at = this.stage.toFrame(event);
+        const point = this.#points[index] ?? at;
+        grip = [point[0] - at[0], point[1] - at[1]];
+        this.#begin();
+        if (this.wishes.loupe) this.stage.look(point);
+      },
+      onpointermove: (/** @type {PointerEvent} */ event) => {
+        if (!this.held || !button.hasPointerCapture(event.pointerId)) return;
+        const [x, y] = this.stage.toFrame(event);
+        this.#move(index, [x + grip[0], y + grip[1]]);
+        if (this.wishes.loupe) this.stage.look(this.#points[index] ?? null);
+      },
+      onpointerup: (/** @type {PointerEvent} */ event) => {
+        if (button.hasPointerCapture(event.pointerId)) this.#finish();
+      },
+      onpointercancel: () => this.cancel(),
+      onkeydown: (/** @type {KeyboardEvent} */ event) => {
+        if (event.key === 'Escape') this.cancel();
+        const steps = arrow(event);
+        if (steps) this.nudge(index, steps);
+      },
+    });
+    return button;
+  }
+}

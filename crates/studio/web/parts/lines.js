@@ -1,0 +1,47 @@
+// Lines that hold on any ground: a light one and a dark one side by side, drawn over the picture in canvas millimetres.
+
+import { s } from './dom.js';
+
+/** @import { LineMm, RectMm, Xy } from '../api.js' */
+/** @typedef {'both' | 'light' | 'dark'} Tone */
+
+/**
+ * @param {LineMm[]} lines
+ * @param {{ px: number, width?: number, tone?: Tone, dash?: string | null }} look `px` is one screen pixel in the
+ *   drawing's unit, `width` in screen pixels
+ * @returns {SVGElement[]}
+ */
+export function twinLines(lines, { px, width = 1, tone = 'both', dash = null }) {
+  const shift = tone === 'both' ? (px * width) / 2 : 0;
+  /** @type {(cls: string, by: number) => SVGElement} */
+  const path = (cls, by) => s('path', {
+    d: lines.map((line) => lineData(beside(line, by))).join(''),
+    class: `line ${cls}`, 'stroke-width': width, 'stroke-dasharray': dash,
+  });
+  return [
+    ...(tone === 'light' ? [] : [path('dark', shift)]),
+    ...(tone === 'dark' ? [] : [path('light', -shift)]),
+  ];
+}
+
+/** The four sides of a box as lines. @param {RectMm} rect @returns {LineMm[]} */
+export function sidesOf([left, top, width, height]) {
+  const [right, bottom] = [left + width, top + height];
+  return [[left, top, right, top], [right, top, right, bottom], [right, bottom, left, bottom], [left, bottom, left, top]];
+}
+
+/** The sides of a closed shape as lines. @param {Xy[]} corners @returns {LineMm[]} */
+export const closed = (corners) => corners.map((from, index) => {
+  const to = corners[(index + 1) % corners.length] ?? from;
+  return /** @type {LineMm} */ ([from[0], from[1], to[0], to[1]]);
+});
+
+/** @param {LineMm} line */
+const lineData = ([ax, ay, bx, by]) => `M${ax} ${ay}L${bx} ${by}`;
+
+/** The same line moved sideways. @param {LineMm} line @param {number} shift @returns {LineMm} */
+function beside([ax, ay, bx, by], shift) {
+  const length = Math.hypot(bx - ax, by - ay) || 1;
+  const [dx, dy] = [(-(by - ay) / length) * shift, ((bx - ax) / length) * shift];
+  return [ax + dx, ay + dy, bx + dx, by + dy];
+}

@@ -1,0 +1,132 @@
+// Draws what is seen on the stage: the canvas with the photo, its grid, guide lines, detail boxes, marks and seams; or
+// the photo by itself. Each layer is drawn anew only when what it shows has changed.
+
+import { sidesOf, twinLines } from './parts/lines.js';
+import { s } from './parts/dom.js';
+import { svgMeasure } from './parts/dimensions.js';
+import { parted } from './parts/measure.js';
+
+/** @import { Side, View, Xy } from './api.js' */
+/** @import { Stage } from './stage.js' */
+
+/** Away from the canvas, from each side. @type {Record<Side, Xy>} */
+const OUTWARD = { top: [0, -1], right: [1, 0], bottom: [0, 1], left: [-1, 0] };
+
+/** What each layer shows at present, to tell whether it has changed. @type {WeakMap<Element, string>} */
+const shown = new WeakMap();
+
+/** @param {Stage} stage */
+export function drawCanvas(stage) {
+  const { view, photo, sight, px } = stage;
+  if (!view) return;
+  const { looks } = sight;
+  const reference = view.reference;
+  const outline = view.canvas.outline.map((corner) => corner.join(' ')).join('L');
+  const ground = layer(stage.canvasLayers, 'ground');
+  redraw(ground, outline, () => [
+    s('clipPath', { id: 'canvas-clip' }, s('path', { d: `M${outline}Z` })),
+    s('path', { d: `M${outline}Z`, class: 'primed' }),
+  ]);
+
+  const picture = layer(stage.canvasLayers, 'picture');
+  redraw(picture, photo && reference ? `${photo.picture} ${reference.size}` : '', () => {
+    if (!photo || !reference) return [];
+    const image = { href: photo.picture, width: reference.size[0], height: reference.size[1], preserveAspectRatio: 'none' };
+    return [
+      s('image', { ...image, class: 'beyond' }),
+      s('g', { 'clip-path': 'url(#canvas-clip)' }, s('image', { ...image })),
+    ];
+  });
+  for (const image of picture.querySelectorAll('image')) {
+    image.setAttribute('transform', `matrix(${reference?.matrix.join(' ')})`);
+  }
+  picture.classList.toggle('with-beyond', sight.beyond);
+
+  const lines = { px, width: looks.strength, tone: looks.tone };
+  const guides = view.guides.filter(({ guide }) => looks.guides.includes(guide));
+  redraw(layer(stage.canvasLayers, 'guides'), JSON.stringify([guides, px]), () =>
+    guides.flatMap((guide) => twinLines(guide.lines, { px, dash: '1 5' })));
+  const grid = looks.grid && sight.grid ? view.grid.lines : [];
+  redraw(layer(stage.canvasLayers, 'grid'), JSON.stringify([grid, lines]), () => twinLines(grid, lines));
+  const details = sight.details ? view.details : [];
+  redraw(layer(stage.canvasLayers, 'details'), JSON.stringify([details, lines]), () =>
+    details.flatMap((detail) => [
+      ...twinLines(detail.grid.lines, { ...lines, width: 1 }),
+      ...twinLines(sidesOf(detail.rect), { ...lines, width: Math.max(looks.strength, 1.5) }),
+    ]));
+  redraw(layer(stage.canvasLayers, 'marks'), sight.marks ? JSON.stringify([view.canvas.sides, px]) : '', () =>
+    (sight.marks ? marks(view, px) : []));
+  const seams = sight.seams ? view.sheets : null;
+  redraw(layer(stage.canvasLayers, 'seams'), seams ? JSON.stringify([seams, px]) : '', () => (seams ? seamLines(view, px) : []));
+}
+
+/** @param {Stage} stage */
+export function drawPhoto(stage) {
+  const { view, photo } = stage;
+  const [width, height] = view?.reference?.photo ?? [0, 0];
+  redraw(layer(stage.photoLayers, 'photo'), photo?.original ?? '', () =>
+    (photo ? [s('image', { href: photo.original, width, height, preserveAspectRatio: 'none' })] : []));
+}
+
+/**
+ * The marks outside each side, with their readings from the left or the top.
+ * @param {View} view @param {number} px
+ */
+function marks(view, px) {
+  return view.canvas.sides.flatMap(({ side, marks: sideMarks }) => {
+    const out = OUTWARD[side];
+    const anchor = { top: 'middle', right: 'start', bottom: 'middle', left: 'end' }[side];
+    const drop = { top: -2, right: 4, bottom: 12, left: 4 }[side];
+    let last = -Infinity;
+    return sideMarks.flatMap(({ at: [x, y], from_start: reading }) => {
+      const ticks = s('path', { d: `M${x + out[0] * 3 * px} ${y + out[1] * 3 * px}L${x + out[0] * 11 * px} ${y + out[1] * 11 * px}`, class: 'mark-tick' });
+      const along = side === 'top' || side === 'bottom' ? x : y;
+      const room = (side === 'top' || side === 'bottom' ? 44 : 16) * px;
+      if (along - last < room) return [ticks];
+      last = along;
+      const text = s('text', {
+        x: x + out[0] * 15 * px, y: y + (out[1] * 15 + drop) * px, 'text-anchor': anchor, 'font-size': 13 * px, class: 'mark-reading',
+      }, ...svgMeasure(parted(reading)[0]));
+      return [ticks, text];
+    });
+  });
+}
+
+/** Where one sheet ends and the next begins, and the name of each. @param {View} view @param {number} px */
+function seamLines(view, px) {
+  const sheets = view.sheets;
+  if (!sheets) return [];
+  const [, , far] = view.canvas.outline;
+  const windows = sheets.windows.map(([, rect]) => rect);
+  const [left, right] = [Math.min(...windows.map(([x]) => x), far[0]), Math.max(...windows.map(([x, , width]) => x + width), 0)];
+  const [top, bottom] = [Math.min(...windows.map(([, y]) => y), far[1]), Math.max(...windows.map(([, y, , height]) => y + height), 0)];
+  const uprights = [left, ...sheets.upright_seams, right];
+  const levels = [top, ...sheets.level_seams, bottom];
+  const names = levels.slice(0, -1).flatMap((y, rowAt) => uprights.slice(0, -1).map((x, columnAt) => {
+    const name = sheets.windows[rowAt * (uprights.length - 1) + columnAt]?.[0] ?? '';
+    const middle = [(x + (uprights[columnAt + 1] ?? x)) / 2, (y + (levels[rowAt + 1] ?? y)) / 2];
+    return s('text', { x: middle[0] ?? 0, y: (middle[1] ?? 0) + 8 * px, 'text-anchor': 'middle', 'font-size': 24 * px, class: 'over-picture' }, name);
+  }));
+  return [
+    ...twinLines(sheets.upright_seams.map((x) => [x, top, x, bottom]), { px, width: 1.5, dash: '9 5' }),
+    ...twinLines(sheets.level_seams.map((y) => [left, y, right, y]), { px, width: 1.5, dash: '9 5' }),
+    ...names,
+  ];
+}
+
+/** The named layer, made on first use, in the order of first use. @param {Element} parent @param {string} name */
+function layer(parent, name) {
+  const found = parent.querySelector(`:scope > .${name}`);
+  if (found) return found;
+  const made = s('g', { class: name });
+  parent.append(made);
+  return made;
+}
+
+/** @param {Element} group @param {string} what @param {() => SVGElement[]} draw */
+function redraw(group, what, draw) {
+  if (shown.get(group) === what) return;
+  shown.set(group, what);
+  group.replaceChildren(...draw());
+}
+

@@ -1,0 +1,135 @@
+// Talks to the server: one function for each call, each answering with what the server sent or throwing a Refusal.
+
+/** @import { Edit, Printer, Shelf, Sheet, StandardSize, State, Trouble } from './api.js' */
+
+const SILENT = 'The studio does not answer. Is it still running?';
+
+/** The server refused, or did not answer at all. `message` is a sentence for the painter. */
+export class Refusal extends Error {
+  /**
+   * @param {Trouble} trouble what the server said
+   * @param {number} status its HTTP status, 0 if it did not answer
+   */
+  constructor(trouble, status) {
+    super(trouble.message);
+    this.name = 'Refusal';
+    this.status = status;
+    this.field = trouble.field ?? null;
+    this.state = trouble.state ?? null;
+  }
+}
+
+/**
+ * @param {string} path
+ * @param {RequestInit} [init]
+ * @returns {Promise<Response>}
+ */
+async function call(path, init) {
+  let response;
+  try {
+    response = await fetch(path, init);
+  } catch (error) {
+    if (error instanceof DOMException && error.name === 'AbortError') throw error;
+    throw new Refusal({ message: SILENT }, 0);
+  }
+  if (response.ok) return response;
+  /** @type {Trouble} */
+  const trouble = await response.json().catch(() => ({ message: SILENT }));
+  throw new Refusal(trouble, response.status);
+}
+
+/** @param {string} path @returns {Promise<any>} */
+const get = async (path) => (await call(path)).json();
+
+/** @param {string} path @param {unknown} [body] @param {string} [method] @returns {Promise<any>} */
+const send = async (path, body, method = 'POST') =>
+  (await call(path, { method, headers: { 'content-type': 'application/json' }, body: JSON.stringify(body ?? {}) })).json();
+
+/** @param {string} path @param {File} file @returns {Promise<any>} */
+const sendFile = async (path, file) =>
+  (await call(path, {
+    method: 'POST',
+    headers: { 'content-type': 'application/octet-stream', 'x-name': encodeURIComponent(file.name) },
+    body: file,
+  })).json();
+
+/** @param {string} id */
+const at = (id) => `/api/paintings/${encodeURIComponent(id)}`;
+
+/** @returns {Promise<Shelf>} */
+export const shelf = () => get('/api/shelf');
+
+/** @param {string | null} title @param {string | null} size @returns {Promise<{ id: string }>} */
+export const newPainting = (title, size) => send('/api/paintings', { title, size });
+
+/** @param {File} file a painting file @returns {Promise<{ id: string }>} */
+export const importPainting = (file) => sendFile('/api/paintings/import', file);
+
+/** @param {string} id @returns {Promise<{ id: string }>} */
+export const duplicate = (id) => send(`${at(id)}/duplicate`);
+
+/** @param {string} id @returns {Promise<object>} */
+export const takeDown = (id) => send(`${at(id)}/take-down`);
+
+/** @param {string} id @returns {Promise<object>} */
+export const hangAgain = (id) => send(`${at(id)}/hang-again`);
+
+/** @param {string} id @returns {Promise<State>} */
+export const painting = (id) => get(at(id));
+
+/** @param {string} id @param {number} revision @param {Edit} edit @param {string | null} gesture @returns {Promise<State>} */
+export const makeEdit = (id, revision, edit, gesture) => send(`${at(id)}/edits`, { revision, gesture, edit });
+
+/**
+ * @param {string} id
+ * @param {Edit} edit
+ * @returns {Promise<{ view: State["view"] }>}
+ */
+export const tryEdit = (id, edit) => send(`${at(id)}/try`, { edit });
+
+/** @param {string} id @param {number} revision @param {string} title @returns {Promise<State>} */
+export const rename = (id, revision, title) => send(`${at(id)}/title`, { revision, title });
+
+/** @param {string} id @param {number} revision @returns {Promise<State>} */
+export const undo = (id, revision) => send(`${at(id)}/undo`, { revision });
+
+/** @param {string} id @param {number} revision @returns {Promise<State>} */
+export const redo = (id, revision) => send(`${at(id)}/redo`, { revision });
+
+/** @param {string} id @param {number} revision @param {File} file @returns {Promise<State>} */
+export const bringIn = (id, revision, file) => sendFile(`${at(id)}/photo?revision=${revision}`, file);
+
+/** @returns {Promise<StandardSize[]>} */
+export const sizes = async () => (await get('/api/sizes')).sizes;
+
+/** @returns {Promise<Printer[]>} */
+export const printers = async () => (await get('/api/printers')).printers;
+
+/** @param {Printer[]} list @returns {Promise<Printer[]>} */
+export const keepPrinters = async (list) => (await send('/api/printers', { printers: list }, 'PUT')).printers;
+
+/** @param {string} id @param {URLSearchParams} wishes @param {AbortSignal} signal @returns {Promise<Sheet[]>} */
+export const sheets = async (id, wishes, signal) => (await (await call(`${at(id)}/sheets?${wishes}`, { signal })).json()).sheets;
+
+/**
+ * The packet as a file, with the name the server gives it.
+ * @param {string} id @param {URLSearchParams} wishes @param {AbortSignal} signal
+ * @returns {Promise<{ name: string, pdf: Blob }>}
+ */
+export async function packet(id, wishes, signal) {
+  const response = await call(`${at(id)}/packet.pdf?${wishes}`, { signal });
+  return { name: fileName(response.headers.get('content-disposition')), pdf: await response.blob() };
+}
+
+/** @param {string} id @returns {EventSource} */
+export const events = (id) => new EventSource(`${at(id)}/events`);
+
+/**
+ * The file name in a Content-Disposition header (RFC 6266: `filename*` before `filename`).
+ * @param {string | null} disposition
+ */
+function fileName(disposition) {
+  const encoded = /filename\*=UTF-8''([^;]+)/i.exec(disposition ?? '')?.[1];
+  if (encoded) return decodeURIComponent(encoded);
+  return /filename="([^"]+)"/i.exec(disposition ?? '')?.[1] ?? 'packet.pdf';
+}

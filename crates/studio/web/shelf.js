@@ -1,0 +1,130 @@
+// The shelf: a wall on which every painting hangs as its canvas, on one centre line, true to its proportions and to its
+// size beside the others. New, duplicate, take down (and hang again in the same place), and files dropped anywhere.
+
+import * as server from './server.js';
+import { button } from './parts/controls.js';
+import { byId, h, setText } from './parts/dom.js';
+import { fileButton, isPainting, PAINTING_ENDING, takeDropped } from './parts/files.js';
+import { wallControl } from './parts/wall.js';
+
+/** @import { ShelfPainting } from './api.js' */
+
+/** The place of a painting whose file cannot be opened, in mm. */
+const UNKNOWN = { width: 240, height: 300 };
+
+const paintings = byId('paintings');
+const notice = byId('shelf-notice');
+
+const choose = fileButton('Bring in a photo or a painting file', `image/*,${PAINTING_ENDING}`, (files) => void take(files));
+const fresh = button('New painting', () => act(async () => open((await server.newPainting(null, null)).id)), { kind: 'next' });
+byId('shelf-actions').append(fresh, choose.element);
+byId('wall-place').append(wallControl());
+takeDropped((files) => void take(files));
+addEventListener('pageshow', (event) => event.persisted && void act(hang));
+void act(hang);
+
+/** Hangs what is on the shelf. */
+async function hang() {
+  const { paintings: all, folder } = await server.shelf();
+  setText(byId('folder'), `The paintings are kept in ${folder}.`);
+  const tallest = Math.max(...all.map((one) => one.height_mm ?? UNKNOWN.height), 1);
+  const widest = Math.max(...all.map((one) => one.width_mm ?? UNKNOWN.width), 1);
+  paintings.style.setProperty('--tallest', String(tallest));
+  paintings.style.setProperty('--widest', String(widest));
+  paintings.replaceChildren(...all.map(hungPainting));
+  if (!all.length) paintings.append(h('li', { class: 'bare' }, 'The wall is bare. Start a new painting, or drop a photo here.'));
+}
+
+/** @param {ShelfPainting} painting */
+function hungPainting(painting) {
+  const { id, title, changed, picture, trouble } = painting;
+  const name = title || 'Untitled';
+  const canvas = h('span', { class: trouble ? 'hung-canvas gone' : 'hung-canvas' }, trouble || !picture ? null : h('img', { src: picture, alt: '' }));
+  const day = new Date(changed);
+  const caption = h('div', { class: 'caption' },
+    h('h2', {}, trouble ? name : h('a', { href: address(id) }, name)),
+    trouble
+      ? h('p', { class: 'shelf-trouble' }, trouble)
+      : h('p', {}, h('time', { datetime: changed }, day.toLocaleDateString(undefined, { day: 'numeric', month: 'long', year: 'numeric' }))));
+  const item = place(painting, h('div', { class: 'place' }, trouble ? canvas : h('a', { href: address(id), tabindex: '-1', 'aria-hidden': 'true' }, canvas)), caption);
+  const down = button('Take down', () => act(async () => {
+    await server.takeDown(id);
+    item.replaceWith(emptyPlace(painting));
+  }), { name: `Take down ${name}` });
+  const copy = button('Duplicate', () => act(async () => {
+    await server.duplicate(id);
+    await hang();
+    setText(notice, `“${name}” is duplicated.`);
+  }), { name: `Duplicate ${name}` });
+  caption.append(h('div', { class: 'deeds' }, trouble ? null : copy, down));
+  return item;
+}
+
+/** Where a painting hung that was taken down, until the shelf is seen anew. @param {ShelfPainting} painting */
+function emptyPlace(painting) {
+  const name = painting.title || 'Untitled';
+  const canvas = h('span', { class: 'hung-canvas gone' });
+  const item = place(painting, h('div', { class: 'place' }, canvas));
+  const again = button('Hang it again', () => act(async () => {
+    await server.hangAgain(painting.id);
+    item.replaceWith(hungPainting(painting));
+    setText(notice, `“${name}” hangs again.`);
+  }), { name: `Hang ${name} again` });
+  item.append(h('div', { class: 'caption' }, h('h2', {}, name), h('p', {}, 'Taken down'), h('div', { class: 'deeds' }, again)));
+  setText(notice, `“${name}” is taken down.`);
+  setTimeout(() => again.focus());
+  return item;
+}
+
+/**
+ * A place on the wall, as large as the canvas beside the others.
+ * @param {ShelfPainting} painting @param {...Node} children
+ */
+function place({ width_mm: width = UNKNOWN.width, height_mm: height = UNKNOWN.height }, ...children) {
+  const item = h('li', {}, ...children);
+  item.style.setProperty('--width', String(width));
+  item.style.setProperty('--height', String(height));
+  return item;
+}
+
+/** Hangs painting files, and starts a painting with the first photo. @param {File[]} files */
+async function take(files) {
+  await act(async () => {
+    for (const file of files.filter(isPainting)) await server.importPainting(file);
+    const photo = files.find((file) => !isPainting(file));
+    if (photo) return open(await withPhoto(photo));
+    await hang();
+  });
+}
+
+/** A new painting with a photo; one that cannot be opened leaves no painting behind. @param {File} photo */
+async function withPhoto(photo) {
+  const { id } = await server.newPainting(photo.name.replace(/\.[^.]+$/, ''), null);
+  try {
+    const { revision } = await server.painting(id);
+    await server.bringIn(id, revision, photo);
+  } catch (error) {
+    await server.takeDown(id);
+    throw error;
+  }
+  return id;
+}
+
+/** Runs something and says why it cannot be. @param {() => Promise<unknown>} run */
+async function act(run) {
+  setText(notice, '');
+  try {
+    await run();
+  } catch (error) {
+    if (!(error instanceof server.Refusal)) throw error;
+    setText(notice, error.message);
+  }
+}
+
+/** @param {string} id */
+const address = (id) => `/painting/${encodeURIComponent(id)}`;
+
+/** @param {string} id */
+function open(id) {
+  location.assign(address(id));
+}

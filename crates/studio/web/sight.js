@@ -1,0 +1,68 @@
+// How things are looked at on this screen, and nothing of the painting: how strong the lines over the picture are,
+// which guide lines are shown, what is ticked off. Kept in this browser; a private window merely forgets it.
+
+/** @import { Guide } from './api.js' */
+/** @import { Tone } from './parts/lines.js' */
+
+/** @typedef {{ strength: number, tone: Tone, grid: boolean, guides: Guide[] }} Looks */
+
+/** @type {Looks} */
+const USUAL = { strength: 1, tone: 'both', grid: true, guides: [] };
+
+/** Fires 'change' when it is to be drawn afresh. */
+export class Sight extends EventTarget {
+  constructor() {
+    super();
+    /** @type {Looks} */
+    this.looks = { ...USUAL, ...recall('looks', USUAL) };
+    /** Whether the photo is shown beyond the canvas's edges, while it is being placed. */
+    this.beyond = false;
+    /** Which of the painting's things are shown for the open step. */
+    this.marks = false;
+    this.seams = false;
+    this.details = true;
+    this.grid = true;
+  }
+
+  /** @param {Partial<Looks>} change */
+  look(change) {
+    Object.assign(this.looks, change);
+    keep('looks', this.looks);
+    this.changed();
+  }
+
+  /** What the open step wants to see. @param {{ beyond?: boolean, marks?: boolean, seams?: boolean, details?: boolean, grid?: boolean }} wants */
+  want({ beyond = false, marks = false, seams = false, details = true, grid = true }) {
+    Object.assign(this, { beyond, marks, seams, details, grid });
+    this.changed();
+  }
+
+  changed() {
+    this.dispatchEvent(new Event('change'));
+  }
+}
+
+/**
+ * Something kept in this browser.
+ * @template T
+ * @param {string} name
+ * @param {T} otherwise
+ * @returns {T}
+ */
+export function recall(name, otherwise) {
+  try {
+    const text = localStorage.getItem(`mahlstick ${name}`);
+    return text === null ? otherwise : JSON.parse(text);
+  } catch {
+    return otherwise;
+  }
+}
+
+/** Keeps something in this browser. @param {string} name @param {unknown} value */
+export function keep(name, value) {
+  try {
+    localStorage.setItem(`mahlstick ${name}`, JSON.stringify(value));
+  } catch {
+    // Nothing of the painting is lost with it.
+  }
+}

@@ -1,0 +1,172 @@
+// The stage: the wall with the canvas on it, as an SVG whose unit is the canvas millimetre, or, while a photo is being
+// squared up, the photo's own pixel. Knows where everything lies on the screen; what is drawn is drawn by picture.js,
+// and what is taken hold of is told to the hand of the open step.
+
+import { h, s } from './parts/dom.js';
+import { Loupe } from './parts/loupe.js';
+import { drawCanvas, drawPhoto } from './picture.js';
+
+/** @import { PhotoFacts, View, Xy } from './api.js' */
+/** @import { Sight } from './sight.js' */
+
+/**
+ * What the open step does with pointers and keys on the wall. Points are in the stage's frame.
+ * @typedef {object} Hand
+ * @property {(event: PointerEvent, at: Xy) => void} [down]
+ * @property {(event: PointerEvent, at: Xy) => void} [move]
+ * @property {(event: PointerEvent, at: Xy) => void} [up]
+ * @property {(event: WheelEvent, at: Xy) => void} [wheel]
+ * @property {(event: KeyboardEvent) => void} [key]
+ * @property {() => void} [cancel] Escape, or a pointer that was taken away
+ */
+
+/** Free wall around the canvas, in screen pixels: room for readings and for a finger beside the edge. */
+const MARGIN = { wide: 60, narrow: 34 };
+/** A wall narrower than this has the narrow margin. */
+const NARROW = 560;
+
+export class Stage {
+  /** @type {'canvas' | 'photo'} */
+  #frame = 'canvas';
+  /** Width and height of what is shown, in the frame's unit. @type {Xy} */
+  #size = [1, 1];
+  /** What the SVG shows of the frame: left and top. @type {Xy} */
+  #origin = [0, 0];
+  #scale = 1;
+  /** @type {Hand} */
+  #hand = {};
+  /** @type {(() => void)[]} */
+  #whenDrawn = [];
+
+  /**
+   * @param {HTMLElement} wall
+   * @param {Sight} sight
+   */
+  constructor(wall, sight) {
+    this.wall = wall;
+    this.sight = sight;
+    /** @type {View | null} */
+    this.view = null;
+    /** @type {PhotoFacts | null} */
+    this.photo = null;
+    this.overlay = s('g', { class: 'overlay' });
+    this.handles = h('div', { class: 'handles' });
+    this.canvasLayers = s('g');
+    this.photoLayers = s('g');
+    this.scene = s('g', { id: 'scene' }, this.canvasLayers, this.photoLayers);
+    this.svg = s('svg', { class: 'stage', 'aria-hidden': 'true' }, this.scene, this.overlay);
+    this.hung = h('div', { class: 'hung' });
+    this.loupe = new Loupe();
+    /** Takes the keys: what is held is moved by the arrows. */
+    this.focus = h('div', { class: 'reach', tabindex: '-1', role: 'group', 'aria-label': 'The canvas on the wall' });
+    this.wall.append(this.hung, this.svg, this.focus, this.handles, this.loupe.element);
+    this.#listen();
+    new ResizeObserver(() => this.draw()).observe(wall);
+    sight.addEventListener('change', () => this.draw());
+  }
+
+  /** One screen pixel in the frame's unit. */
+  get px() {
+    return 1 / this.#scale;
+  }
+
+  /** Width and height of what is shown, in the frame's unit. */
+  get size() {
+    return this.#size;
+  }
+
+  /** @param {View} view @param {PhotoFacts | null} photo */
+  show(view, photo) {
+    this.view = view;
+    this.photo = photo;
+    this.draw();
+  }
+
+  /** Shows the canvas, or the photo as it was brought in. @param {'canvas' | 'photo'} frame */
+  turnTo(frame) {
+    this.#frame = frame;
+    this.draw();
+  }
+
+  /** What the open step does with pointers and keys. @param {Hand} hand @param {string} [name] what the arrows move */
+  give(hand, name = 'The canvas on the wall') {
+    this.#hand = hand;
+    this.focus.tabIndex = hand.key ? 0 : -1;
+    this.focus.setAttribute('aria-label', name);
+  }
+
+  /** Calls back after every drawing, so that a step can lay its handles and lines. @param {() => void} drawn */
+  whenDrawn(drawn) {
+    this.#whenDrawn.push(drawn);
+  }
+
+  draw() {
+    if (!this.view) return;
+    this.#measure(this.view);
+    const photoFrame = this.#frame === 'photo';
+    this.canvasLayers.toggleAttribute('hidden', photoFrame);
+    this.photoLayers.toggleAttribute('hidden', !photoFrame);
+    this.hung.hidden = photoFrame;
+    this.wall.classList.toggle('with-marks', this.sight.marks);
+    if (photoFrame) drawPhoto(this);
+    else drawCanvas(this);
+    for (const drawn of this.#whenDrawn) drawn();
+  }
+
+  /** @param {{ clientX: number, clientY: number }} event @returns {Xy} */
+  toFrame({ clientX, clientY }) {
+    const { left, top } = this.wall.getBoundingClientRect();
+    return [this.#origin[0] + (clientX - left) / this.#scale, this.#origin[1] + (clientY - top) / this.#scale];
+  }
+
+  /** From the wall's top left corner, in screen pixels. @param {Xy} at @returns {Xy} */
+  toWall([x, y]) {
+    return [(x - this.#origin[0]) * this.#scale, (y - this.#origin[1]) * this.#scale];
+  }
+
+  /** Shows what lies at a point, four times as large. @param {Xy | null} at */
+  look(at) {
+    if (at) this.loupe.look(at, this.px, this.toWall(at), this.wall);
+    else this.loupe.hide();
+  }
+
+  /** @param {View} view */
+  #measure(view) {
+    const { clientWidth: width, clientHeight: height } = this.wall;
+    const corners = view.canvas.outline;
+    this.#size = this.#frame === 'photo' && view.reference
+      ? view.reference.photo
+      : [Math.max(corners[1][0], corners[2][0]), Math.max(corners[2][1], corners[3][1])];
+    const margin = width < NARROW ? MARGIN.narrow : MARGIN.wide;
+    const [across, down] = this.#size;
+    this.#scale = Math.max(Math.min((width - 2 * margin) / across, (height - 2 * margin) / down), 0.01);
+    const shown = [width / this.#scale, height / this.#scale];
+    this.#origin = [-((shown[0] ?? 0) - across) / 2, -((shown[1] ?? 0) - down) / 2];
+    this.svg.setAttribute('viewBox', `${this.#origin[0]} ${this.#origin[1]} ${shown[0]} ${shown[1]}`);
+    const [left, top] = this.toWall([0, 0]);
+    for (const [name, value] of Object.entries({ left, top, width: across * this.#scale, height: down * this.#scale })) {
+      this.hung.style.setProperty(name, `${value}px`);
+    }
+  }
+
+  #listen() {
+    const area = this.focus;
+    area.addEventListener('pointerdown', (event) => {
+      if (event.button !== 0) return;
+      area.setPointerCapture(event.pointerId);
+      this.#hand.down?.(event, this.toFrame(event));
+    });
+    area.addEventListener('pointermove', (event) => this.#hand.move?.(event, this.toFrame(event)));
+    area.addEventListener('pointerup', (event) => this.#hand.up?.(event, this.toFrame(event)));
+    area.addEventListener('pointercancel', () => this.#hand.cancel?.());
+    area.addEventListener('wheel', (event) => {
+      if (!this.#hand.wheel) return;
+      event.preventDefault();
+      this.#hand.wheel(event, this.toFrame(event));
+    }, { passive: false });
+    area.addEventListener('keydown', (event) => {
+      if (event.key === 'Escape') this.#hand.cancel?.();
+      else this.#hand.key?.(event);
+    });
+  }
+}

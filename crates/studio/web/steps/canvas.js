@@ -1,0 +1,82 @@
+// Step 2, Canvas: its size, the unit it is measured in, and its six measurements.
+
+import * as server from '../server.js';
+import { button, choice, field, list, row, troubleLine } from '../parts/controls.js';
+import { h } from '../parts/dom.js';
+import { parted, setSentence } from '../parts/measure.js';
+import { sixMeasurements } from './six-measurements.js';
+
+/** @import { Edit, Unit } from '../api.js' */
+/** @import { Desk, Step } from '../desk.js' */
+
+/** @type {Record<string, [value: string, label: string][]>} */
+const RULERS = {
+  inch: [['1/8', 'Eighths'], ['1/16', 'Sixteenths'], ['1/32', 'Thirty-seconds'], ['1/64', 'Sixty-fourths']],
+  metric: [['mm', 'Millimetres'], ['0.5mm', 'Half millimetres']],
+};
+/** What the server calls a ruler, and what is asked for. @type {Record<string, string>} */
+const RULER_NAMED = { '1/8 in': '1/8', '1/16 in': '1/16', '1/32 in': '1/32', '1/64 in': '1/64', '1 mm': 'mm', '0.5 mm': '0.5mm' };
+const OTHER = 'other';
+
+/** @param {Desk} desk @returns {Step} */
+export function canvas(desk) {
+  const { painting, sight } = desk;
+  const trouble = troubleLine();
+  const edit = (/** @type {Edit} */ made) => trouble.act(painting.edit(made));
+
+  const standard = list({ label: 'Standard sizes', pick: (name) => name !== OTHER && edit({ canvas: { do: 'standard', name } }) });
+  void fillSizes(standard).then(() => standard.set(painting.view.canvas.standard ?? OTHER), () => undefined);
+
+  /** Width and height as they stand. @type {[string, string]} */
+  let sides = ['', ''];
+  const width = field({ label: 'Width', commit: (text) => painting.edit({ canvas: { do: 'size', size: `${text} x ${sides[1]}` } }) });
+  const height = field({ label: 'Height', commit: (text) => painting.edit({ canvas: { do: 'size', size: `${sides[0]} x ${text}` } }) });
+  const turn = button('Turn it', () => edit({ canvas: { do: 'turn' } }), { name: 'Turn it: exchange width and height' });
+  const otherUnit = h('p', { class: 'hint' });
+
+  const unit = choice({
+    legend: 'Lengths in',
+    options: /** @type {[Unit, string][]} */ ([['inch', 'Inches'], ['centimetre', 'Centimetres'], ['millimetre', 'Millimetres']]),
+    pick: (value) => edit({ canvas: { do: 'unit', unit: value } }),
+  });
+  const ruler = list({ label: 'The ruler is read to', pick: (value) => edit({ canvas: { do: 'ruler', ruler: value } }) });
+  let rulersFor = '';
+  const six = sixMeasurements(desk);
+
+  return {
+    panel: h('div', { class: 'stack' },
+      standard.element, row(width.element, height.element, turn), otherUnit, unit.element, ruler.element,
+      trouble.element, six.element),
+    update(view) {
+      const [size, sign] = parted(view.canvas.size);
+      const [across = '', down = ''] = size.split(' x ');
+      sides = [`${across} ${sign}`, `${down} ${sign}`];
+      width.set(sides[0]);
+      height.set(sides[1]);
+      setSentence(otherUnit, `That is ${view.canvas.size_other_unit}.`);
+      standard.set(view.canvas.standard ?? OTHER);
+      unit.set(view.unit);
+      const kind = view.unit === 'inch' ? 'inch' : 'metric';
+      if (rulersFor !== kind) ruler.fill([['', RULERS[kind] ?? []]]);
+      rulersFor = kind;
+      ruler.set(RULER_NAMED[view.ruler] ?? '');
+      six.update(view);
+    },
+    open: () => sight.want({}),
+    close: () => undefined,
+  };
+}
+
+/** The standard sizes, inch sizes first, then each French series. @param {import('../parts/controls.js').List} into */
+async function fillSizes(into) {
+  const sizes = await server.sizes();
+  /** @type {Map<string, [value: string, label: string][]>} */
+  const groups = new Map();
+  for (const { name, width, height } of sizes) {
+    const series = /^\d+ ([A-Z]\w+)$/.exec(name)?.[1];
+    const group = series ?? 'Inches';
+    const label = series ? `${name}, ${parted(width)[0]} × ${height}` : name;
+    groups.set(group, [...(groups.get(group) ?? []), [name, label]]);
+  }
+  into.fill([['', [[OTHER, 'Another size']]], ...groups]);
+}

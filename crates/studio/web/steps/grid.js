@@ -1,0 +1,107 @@
+// Step 4, Grid: how the canvas is divided, and how strong its lines are drawn over the picture.
+
+import { button, choice, field, row, tick, troubleLine } from '../parts/controls.js';
+import { UNIT_SIGN } from '../parts/measure.js';
+import { detailBoxes } from './detail-boxes.js';
+import { freshId, h } from '../parts/dom.js';
+
+/** @import { Edit, SquaresFrom } from '../api.js' */
+/** @import { Desk, Step } from '../desk.js' */
+/** @import { Tone } from '../parts/lines.js' */
+
+/** @type {[parts: number, word: string][]} */
+const HALVINGS = [[2, 'Halves'], [4, 'Quarters'], [8, 'Eighths']];
+/** @type {[SquaresFrom, string][]} */
+const FROM = [['top-left', 'Top left'], ['top-right', 'Top right'], ['bottom-left', 'Bottom left'], ['bottom-right', 'Bottom right'], ['centre', 'The middle']];
+
+/** @param {Desk} desk @returns {Step} */
+export function grid(desk) {
+  const { painting, sight } = desk;
+  const trouble = troubleLine();
+  const edit = (/** @type {Edit} */ made) => trouble.act(painting.edit(made));
+  /** @type {[number, number]} */
+  let parts = [4, 4];
+  /** @type {SquaresFrom} */
+  let from = 'top-left';
+  let square = '';
+
+  const halvings = HALVINGS.map(([number, word]) => {
+    const press = button(word, () => edit({ grid: { do: 'parts', columns: number, rows: number } }));
+    return { number, press };
+  });
+  const columns = field({ label: 'Columns', kind: 'number', min: 1, max: 64, step: 1, commit: (text) => painting.edit({ grid: { do: 'parts', columns: whole(text), rows: parts[1] } }) });
+  const rows = field({ label: 'Rows', kind: 'number', min: 1, max: 64, step: 1, commit: (text) => painting.edit({ grid: { do: 'parts', columns: parts[0], rows: whole(text) } }) });
+  const side = field({
+    label: 'Or squares of', commit: (text) => painting.edit({ grid: { do: 'squares', side: text, from } }),
+  });
+  const corner = choice({
+    legend: 'Counted from', options: FROM,
+    pick: (value) => {
+      from = value;
+      if (square) edit({ grid: { do: 'squares', side: square, from } });
+    },
+  });
+  const diagonals = tick({ label: 'Diagonals', pick: (on) => edit({ grid: { do: 'diagonals', diagonals: on } }) });
+  const boxes = detailBoxes(desk);
+  const look = lineLook(desk);
+
+  return {
+    panel: h('div', { class: 'stack' },
+      h('div', { class: 'row', role: 'group', 'aria-label': 'Divide by halving' }, ...halvings.map(({ press }) => press)),
+      row(columns.element, rows.element, side.element), corner.element, diagonals.element, trouble.element,
+      boxes.element, look.element),
+    update(view) {
+      parts = view.grid.parts ?? parts;
+      square = view.grid.square ?? '';
+      from = view.grid.from ?? from;
+      for (const { number, press } of halvings) {
+        const isSo = view.grid.parts?.[0] === number && view.grid.parts[1] === number;
+        press.setAttribute('aria-pressed', String(isSo));
+      }
+      columns.set(view.grid.parts ? String(view.grid.parts[0]) : '');
+      rows.set(view.grid.parts ? String(view.grid.parts[1]) : '');
+      side.setUnit(UNIT_SIGN[view.unit]);
+      side.set(square);
+      corner.set(from);
+      corner.element.hidden = !square;
+      diagonals.set(view.grid.diagonals);
+      boxes.update(view);
+      look.update();
+    },
+    open() {
+      sight.want({});
+      boxes.open();
+    },
+    close: boxes.close,
+  };
+}
+
+/** A whole number of parts as typed; what is none becomes 0, which the server refuses in a sentence. @param {string} text */
+export const whole = (text) => Math.min(Math.max(Math.round(Number(text)) || 0, 0), 9999);
+
+/** How the lines are drawn over the picture on this screen. @param {Desk} desk */
+function lineLook({ sight }) {
+  const id = freshId('strength');
+  const strength = h('input', {
+    id, type: 'range', min: 1, max: 4, step: 0.5, oninput: () => sight.look({ strength: Number(strength.value) }),
+  });
+  const tone = choice({
+    legend: 'Lines drawn',
+    options: /** @type {[Tone, string][]} */ ([['both', 'Light and dark'], ['light', 'Light'], ['dark', 'Dark']]),
+    pick: (value) => sight.look({ tone: value }),
+  });
+  const seen = tick({ label: 'Show the grid over the picture', pick: (on) => sight.look({ grid: on }) });
+  const element = h('section', { class: 'stack ruled' },
+    h('h3', {}, 'The lines on this screen'),
+    seen.element, tone.element,
+    h('div', { class: 'field wide' }, h('label', { for: id }, 'Strength'), strength));
+  return {
+    element,
+    update() {
+      strength.value = String(sight.looks.strength);
+      strength.setAttribute('aria-valuetext', `${sight.looks.strength} pixels wide`);
+      tone.set(sight.looks.tone);
+      seen.set(sight.looks.grid);
+    },
+  };
+}

@@ -1,0 +1,197 @@
+// Step 3, Placing: where the photo lies on the canvas and how large the head is.
+
+import { arrowStep } from '../parts/measure.js';
+import { asEdit, hold, shifted } from '../parts/hold.js';
+import { button, field, row, tick, troubleLine } from '../parts/controls.js';
+import { dimension } from '../parts/dimensions.js';
+import { h } from '../parts/dom.js';
+import { Handles } from '../parts/handles.js';
+import { inHand } from '../parts/in-hand.js';
+import { setSentence } from '../parts/measure.js';
+import { twinLines } from '../parts/lines.js';
+
+/** @import { Edit, Guide, Side, View, Xy } from '../api.js' */
+/** @import { Desk, Step } from '../desk.js' */
+
+/** @type {[Side, string][]} */
+const SIDES = [['top', 'Above'], ['right', 'Right'], ['bottom', 'Below'], ['left', 'Left']];
+/** Where crown and chin are first laid: shares of the canvas's height, for a head and shoulders. */
+const FIRST_MARKS = [0.18, 0.55];
+
+/** @param {Desk} desk @returns {Step} */
+export function placing(desk) {
+  const { painting, stage, sight } = desk;
+  const trouble = troubleLine();
+  const say = (/** @type {Promise<unknown>} */ promise) => trouble.act(promise);
+  const edit = (/** @type {Edit} */ made) => painting.edit(made);
+
+  const spaces = SIDES.map(([side, label]) => field({ label, commit: (space) => edit({ reference: { do: 'space', side, space } }) }));
+  const headHeight = field({ label: 'Head', commit: (height) => edit({ reference: { do: 'head-height', height } }) });
+  const about = h('div', { class: 'about', role: 'group', 'aria-label': 'The head’s height, and the spaces around it' });
+  ['above', 'right', 'below', 'left'].forEach((place, index) => {
+    const space = spaces[index];
+    if (!space) return;
+    space.element.classList.add(place);
+    about.append(space.element);
+  });
+  headHeight.element.classList.add('middle');
+  about.append(headHeight.element);
+
+  const warning = h('p', { class: 'remark' });
+  const open = h('p', { class: 'remark' });
+  const fit = button('Show it whole', () => say(edit({ reference: { do: 'fit' } })));
+  const fill = button('Cover the canvas', () => say(edit({ reference: { do: 'fill' } })));
+  const mark = button('Mark crown and chin', firstMarks, { kind: 'next' });
+  const forget = button('Forget crown and chin', () => say(edit({ reference: { do: 'forget-head' } })), { kind: 'quiet' });
+  const held = inHand({
+    legend: 'In hand',
+    things: [['photo', 'Photo'], ['0', 'Crown'], ['1', 'Chin']],
+    take: () => undefined,
+    nudge: (key, steps) => (key === 'photo' ? photo.nudge(steps) : marks.nudge(Number(key), steps)),
+    hint: 'Arrow keys do the same, with Shift ten times as far. With crown or chin in hand, a tap on the canvas sets it there.',
+  });
+  const guides = guideTicks(desk);
+  const waits = h('p', { class: 'remark' }, 'Bring in the photo first, in line 1.');
+  const body = h('div', { class: 'stack' },
+    about, warning, open, mark,
+    row(fit, fill),
+    held.element,
+    row(button('Larger', () => photo.larger(2)), button('Smaller', () => photo.larger(-2)), forget),
+    guides.element);
+  const panel = h('div', { class: 'stack' }, waits, body, trouble.element);
+
+  const step = () => arrowStep(painting.view.unit);
+  const marks = new Handles(stage, {
+    points: [{ name: 'Crown', look: 'crown' }, { name: 'Chin', look: 'chin' }],
+    step,
+    loupe: true,
+    hold: (_, points) => void painting.try(markHead(points)),
+    done: (points) => say(painting.edit(markHead(points))),
+    cancel: () => painting.endTry(),
+    taken: (index) => held.take(String(index)),
+  });
+
+  /** What was shown when the photo was taken hold of. @type {View} */
+  let base;
+  const photo = hold(stage, {
+    step,
+    begin() {
+      base = desk.view;
+      return base.reference !== null;
+    },
+    move(shift) {
+      void painting.try(asEdit(shift));
+      desk.runAhead((view) => shifted(view, base, shift));
+    },
+    done: (shift) => say(desk.editAhead(asEdit(shift))),
+    cancel() {
+      painting.endTry();
+      desk.runAhead(null);
+    },
+    tap(at) {
+      if (held.key !== 'photo' && marks.shown) marks.set(Number(held.key), at);
+    },
+  });
+
+  function firstMarks() {
+    const [width, height] = stage.size;
+    const [crown, chin] = FIRST_MARKS.map((share) => /** @type {Xy} */ ([width / 2, height * share]));
+    if (crown && chin) say(painting.edit(markHead([crown, chin])));
+  }
+
+  let isOpen = false;
+  stage.whenDrawn(() => {
+    if (!isOpen || !stage.view) return;
+    const head = stage.view.reference?.head;
+    marks.show(Boolean(head));
+    if (head) marks.lay([head.crown, head.chin]);
+    stage.overlay.replaceChildren(...(head ? headDrawing(stage.view, marks.points, stage.size, stage.px) : []));
+  });
+
+  return {
+    panel,
+    update(view) {
+      const { reference } = view;
+      waits.hidden = Boolean(reference);
+      body.hidden = !reference;
+      if (!reference) return;
+      const { head } = reference;
+      headHeight.element.hidden = !head;
+      headHeight.set(head?.height ?? '');
+      (head?.spaces ?? reference.spaces).forEach((space, index) => spaces[index]?.set(space));
+      setSentence(warning, head?.larger_than_life ?? '');
+      const openShare = Math.round(reference.open_share * 100);
+      setSentence(open, openShare >= 1 ? `The photo leaves ${openShare} % of the canvas open.` : 'The photo covers the canvas.');
+      mark.hidden = Boolean(head);
+      forget.hidden = !head;
+      held.element.classList.toggle('without-head', !head);
+      if (!head) held.take('photo');
+      guides.update(view);
+    },
+    open() {
+      isOpen = true;
+      sight.want({ beyond: true, details: false });
+      stage.give(photo.hand, 'The photo on the canvas. Arrow keys move it, plus and minus scale it.');
+    },
+    close() {
+      photo.finish();
+      isOpen = false;
+      marks.show(false);
+      stage.overlay.replaceChildren();
+      stage.give({});
+    },
+  };
+}
+
+/** @param {Xy[]} points @returns {Edit} */
+const markHead = ([crown = [0, 0], chin = [0, 0]]) => ({ reference: { do: 'mark-head', crown, chin } });
+
+/** The guide lines that help to compose; they are looked at and never printed. @param {Desk} desk */
+function guideTicks({ sight }) {
+  /** @type {Map<Guide, ReturnType<typeof tick>>} */
+  const ticks = new Map();
+  const box = h('div', { class: 'options' });
+  const element = h('fieldset', { class: 'choice' }, h('legend', {}, 'Guide lines, to look at only'), box);
+  return {
+    element,
+    /** @param {View} view */
+    update(view) {
+      for (const { guide, name } of view.guides) {
+        let one = ticks.get(guide);
+        if (!one) {
+          one = tick({
+            label: name,
+            pick: (on) => sight.look({ guides: on ? [...sight.looks.guides, guide] : sight.looks.guides.filter((shown) => shown !== guide) }),
+          });
+          ticks.set(guide, one);
+          box.append(one.element);
+        }
+        one.set(sight.looks.guides.includes(guide));
+      }
+    },
+  };
+}
+
+/**
+ * The head's height and the spaces around it, as dimension lines on the canvas.
+ * @param {View} view @param {Xy[]} points crown and chin as they are held @param {Xy} size @param {number} px
+ */
+function headDrawing(view, [crown = [0, 0], chin = [0, 0]], [width, height], px) {
+  const head = view.reference?.head;
+  if (!head) return [];
+  const half = 34 * px;
+  const [x, y] = [(crown[0] + chin[0]) / 2, (crown[1] + chin[1]) / 2];
+  const [top, right, bottom, left] = head.spaces;
+  const aside = Math.min(Math.max(crown[0], chin[0]) + 46 * px, width - 70 * px);
+  return [
+    ...twinLines([
+      [crown[0] - half, crown[1], crown[0] + half, crown[1]],
+      [chin[0] - half, chin[1], chin[0] + half, chin[1]],
+    ], { px, width: 1.5 }),
+    ...dimension([aside, crown[1]], [aside, chin[1]], head.height, px),
+    ...dimension([crown[0], 0], [crown[0], crown[1]], top, px),
+    ...dimension([chin[0], chin[1]], [chin[0], height], bottom, px),
+    ...dimension([0, y], [Math.min(x, width) - half, y], left, px),
+    ...dimension([Math.min(aside + 62 * px, width), y], [width, y], right, px),
+  ];
+}

@@ -1,0 +1,157 @@
+// Step 6, Print: the paper, what goes on it, a picture of every sheet as it will come out, and the packet.
+
+import * as server from '../server.js';
+import { button, choice, field, list, row, tick, troubleLine } from '../parts/controls.js';
+import { h } from '../parts/dom.js';
+import { keep, recall } from '../sight.js';
+import { printerList } from './printers.js';
+import { setSentence } from '../parts/measure.js';
+
+/** @import { PrintEdit, Sheet, View } from '../api.js' */
+/** @import { Desk, Step } from '../desk.js' */
+
+/** @type {[string, [value: string, label: string][]][]} */
+const PAPERS = [['Inches', [['letter', 'Letter, 8 1/2 × 11 in'], ['legal', 'Legal, 8 1/2 × 14 in'], ['tabloid', 'Tabloid, 11 × 17 in']]], ['Metric', [['a4', 'A4, 21 × 29.7 cm'], ['a3', 'A3, 29.7 × 42 cm']]]];
+/** The kinds of sheet, in the packet's order. @type {[word: string, label: string][]} */
+const KINDS = [
+  ['plan', 'Plan sheet'], ['marks', 'Mark-up sheet'], ['strips', 'Edge strips'], ['reference', 'Reference at true size'],
+  ['details', 'Detail sheets'], ['film', 'Film sheet, the grid alone'], ['bars', 'Scale bars'],
+];
+/** What is printed unless the painter asks for something else: all but the film, which wants clear film in the printer. */
+const USUAL_KINDS = ['plan', 'marks', 'strips', 'reference', 'details', 'bars'];
+/** The sheets are drawn anew when the wishes have been at rest for this long, in ms. */
+const AT_REST = 250;
+
+/** What this browser keeps: the kinds of sheet and the printer. The rest is part of the plan. @typedef {{ kinds: string[], printer: string }} Wishes */
+
+/**
+ * @param {Desk} desk
+ * @param {(sheet: Sheet | null) => void} hang shows a sheet large on the wall
+ * @returns {Step & { packet: (signal: AbortSignal) => ReturnType<typeof server.packet> }}
+ */
+export function print(desk, hang) {
+  const { painting, sight } = desk;
+  const shelf = `print ${painting.state.id}`;
+  /** @type {Wishes} */
+  const wishes = { kinds: USUAL_KINDS, printer: '', ...recall(shelf, {}) };
+  const trouble = troubleLine();
+  const edit = (/** @type {PrintEdit} */ made) => painting.edit({ print: made });
+  /** @param {Partial<Wishes>} change */
+  function wish(change) {
+    Object.assign(wishes, change);
+    keep(shelf, wishes);
+    refresh();
+  }
+
+  const paper = list({ label: 'Paper', pick: (value) => trouble.act(edit({ do: 'paper', paper: value })) });
+  paper.fill(PAPERS);
+  const margin = field({ label: 'Blank margin', commit: (text) => edit({ do: 'margin', margin: text }) });
+  const lap = field({ label: 'Lap of two sheets', commit: (text) => edit({ do: 'lap', lap: text }) });
+  const lines = choice({
+    legend: 'The reference', options: /** @type {['with' | 'without', string][]} */ ([['with', 'With its grid'], ['without', 'Without lines']]),
+    pick: (value) => trouble.act(edit({ do: 'lines', lines: value === 'with' })),
+  });
+  const kinds = KINDS.map(([word, label]) => {
+    const one = tick({ label, pick: (on) => wish({ kinds: KINDS.map(([each]) => each).filter((each) => (each === word ? on : wishes.kinds.includes(each))) }) });
+    one.set(wishes.kinds.includes(word));
+    return one;
+  });
+  const printer = printerList({ chosen: () => wishes.printer, choose: (name) => wish({ printer: name }) });
+  const pictures = h('ol', { class: 'sheets' });
+  const remark = h('p', { class: 'remark', role: 'status' });
+  const seams = h('p', { class: 'remark' });
+  const waits = h('p', { class: 'remark' }, 'The reference sheets wait for the photo.');
+  const caution = h('p', { class: 'hint' }, 'Print at actual size. Measure the bar on the first sheet before the rest. Cut away from your hand, along a steel rule.');
+
+  const ofReference = h('div', { class: 'stack' }, paper.element, row(margin.element, lap.element), lines.element);
+
+  /** @returns {URLSearchParams} */
+  function query() {
+    const asked = new URLSearchParams({ kinds: wishes.kinds.join(',') });
+    if (wishes.printer) asked.set('printer', wishes.printer);
+    return asked;
+  }
+
+  let isOpen = false;
+  let drawnFor = '';
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  let rest;
+  let drawing = new AbortController();
+  function refresh() {
+    if (!isOpen) return;
+    const what = `${painting.state.revision} ${query()}`;
+    if (what === drawnFor) return;
+    drawnFor = what;
+    clearTimeout(rest);
+    drawing.abort();
+    drawing = new AbortController();
+    rest = setTimeout(() => void drawSheets(drawing.signal), AT_REST);
+  }
+
+  /** @param {AbortSignal} signal */
+  async function drawSheets(signal) {
+    setSentence(remark, 'Drawing the sheets.');
+    try {
+      const sheets = await server.sheets(painting.state.id, query(), signal);
+      trouble.say('');
+      setSentence(remark, sheets.length === 1 ? '1 sheet in the packet.' : `${sheets.length} sheets in the packet.`);
+      pictures.replaceChildren(...sheets.map((sheet) => sheetPicture(sheet, hang)));
+    } catch (error) {
+      if (error instanceof DOMException && error.name === 'AbortError') return;
+      if (!(error instanceof server.Refusal)) throw error;
+      drawnFor = '';
+      setSentence(remark, '');
+      pictures.replaceChildren();
+      trouble.say(error.message);
+    }
+  }
+
+  return {
+    panel: h('div', { class: 'stack' },
+      waits, ofReference, printer.element,
+      h('fieldset', { class: 'choice' }, h('legend', {}, 'In the packet'), h('div', { class: 'column' }, ...kinds.map(({ element }) => element))),
+      trouble.element,
+      h('section', { class: 'stack ruled' }, h('h3', {}, 'The sheets'), remark, seams, pictures, caution)),
+    update(view) {
+      waits.hidden = Boolean(view.reference);
+      ofReference.hidden = !view.sheets;
+      if (view.sheets) {
+        paper.set(view.sheets.paper.toLowerCase());
+        margin.set(view.sheets.margin);
+        lap.set(view.sheets.lap);
+        lines.set(view.sheets.lines ? 'with' : 'without');
+      }
+      setSentence(seams, seamSentence(view));
+      refresh();
+    },
+    open() {
+      isOpen = true;
+      sight.want({ seams: true });
+      void printer.fill();
+      refresh();
+    },
+    close() {
+      isOpen = false;
+      hang(null);
+    },
+    packet: (signal) => server.packet(painting.state.id, query(), signal),
+  };
+}
+
+/** @param {View} view */
+function seamSentence({ sheets }) {
+  if (!sheets) return '';
+  if (sheets.problem) return sheets.problem;
+  const clear = sheets.clearance ? `; no seam within ${sheets.clearance} of the face` : '';
+  return sheets.count > 1 ? `The broken lines on the canvas are the seams${clear}.` : 'The reference goes on one sheet, without a seam.';
+}
+
+/** @param {Sheet} sheet @param {(sheet: Sheet) => void} hang */
+function sheetPicture(sheet, hang) {
+  const name = `${sheet.kind[0]?.toUpperCase()}${sheet.kind.slice(1)}`;
+  const label = sheet.label.toLowerCase().startsWith(sheet.kind) ? sheet.label : `${name} ${sheet.label}`;
+  const picture = h('img', { src: sheet.picture, alt: '', loading: 'lazy', width: Math.round(sheet.width_mm), height: Math.round(sheet.height_mm) });
+  const press = button('', () => hang(sheet), { name: `Look at the sheet ${label}`, kind: 'quiet' });
+  press.replaceChildren(picture, h('span', {}, label));
+  return h('li', {}, press);
+}

@@ -1,0 +1,107 @@
+// Part of step 1: straighten the photo by drawing a line over something in it that ought to be plumb or level.
+
+import { arrowStep } from '../parts/measure.js';
+import { button, choice, row, troubleLine } from '../parts/controls.js';
+import { h } from '../parts/dom.js';
+import { Handles, arrow } from '../parts/handles.js';
+import { inHand } from '../parts/in-hand.js';
+import { twinLines } from '../parts/lines.js';
+
+/** @import { Xy } from '../api.js' */
+/** @import { Desk } from '../desk.js' */
+/** @import { Inset } from './reference.js' */
+
+/** Where the line first lies, as shares of the canvas's height. */
+const FIRST_ENDS = [0.3, 0.7];
+
+/** @param {Desk} desk @param {() => void} leave @returns {Inset} */
+export function straighten(desk, leave) {
+  const { painting, stage } = desk;
+  const trouble = troubleLine();
+  let level = false;
+  const ought = choice({
+    legend: 'It ought to be',
+    options: [['plumb', 'Plumb'], ['level', 'Level']],
+    pick: (value) => { level = value === 'level'; },
+  });
+  ought.set('plumb');
+  const held = inHand({
+    legend: 'In hand',
+    things: [['0', 'One end'], ['1', 'The other']],
+    take: () => undefined,
+    nudge: (key, steps) => ends.nudge(Number(key), steps),
+    hint: 'Draw the line with a finger, drag its ends, or tap to set the end in hand.',
+  });
+  const ends = new Handles(stage, {
+    points: [{ name: 'One end of the line', look: 'end' }, { name: 'The other end of the line', look: 'end' }],
+    step: () => arrowStep(painting.view.unit),
+    loupe: true,
+    hold: () => stage.draw(),
+    done: () => stage.draw(),
+    cancel: () => stage.draw(),
+    taken: (index) => held.take(String(index)),
+  });
+
+  const body = h('div', { class: 'inset stack' },
+    h('p', {}, 'Draw a line over something that ought to be plumb or level: a door post, a shelf, the line of the eyes.'),
+    ought.element, held.element,
+    row(button('Straighten', apply, { kind: 'next' }), button('Leave it', leave, { kind: 'quiet' })),
+    trouble.element);
+
+  let isOpen = false;
+  stage.whenDrawn(() => {
+    if (!isOpen) return;
+    ends.lay(ends.points);
+    const [[ax, ay] = [0, 0], [bx, by] = [0, 0]] = ends.points;
+    stage.overlay.replaceChildren(...twinLines([[ax, ay, bx, by]], { px: stage.px, width: 1.5 }));
+  });
+
+  function apply() {
+    const [from, to] = ends.points;
+    if (!from || !to) return;
+    trouble.act(painting.edit({ reference: { do: 'straighten', from, to, level } }).then(leave));
+  }
+
+  /** Where a line that is being drawn began. @type {Xy | null} */
+  let from = null;
+  let drawn = false;
+  return {
+    title: 'Straighten by a line',
+    body,
+    update: () => undefined,
+    open() {
+      isOpen = true;
+      const [width, height] = stage.size;
+      ends.lay(FIRST_ENDS.map((share) => [width / 2, height * share]));
+      ends.show(true);
+      stage.give({
+        down(_, at) {
+          [from, drawn] = [at, false];
+        },
+        move(_, at) {
+          if (!from || (!drawn && Math.hypot(at[0] - from[0], at[1] - from[1]) < 8 * stage.px)) return;
+          drawn = true;
+          ends.lay([from, at]);
+          stage.look(at);
+          stage.draw();
+        },
+        up(_, at) {
+          if (from && !drawn) ends.set(Number(held.key), at);
+          stage.look(null);
+          from = null;
+        },
+        cancel: leave,
+        key(event) {
+          const steps = arrow(event);
+          if (steps) ends.nudge(Number(held.key), steps);
+        },
+      }, 'The photo on the canvas. Arrow keys move the end of the line in hand.');
+      stage.draw();
+    },
+    close() {
+      isOpen = false;
+      ends.show(false);
+      stage.overlay.replaceChildren();
+    },
+  };
+}

@@ -1,0 +1,105 @@
+// The worktable: one painting, its notebook beside its canvas. Brings the parts together and keeps them in step.
+
+import * as server from './server.js';
+import { Desk } from './desk.js';
+import { Painting } from './painting.js';
+import { Sight } from './sight.js';
+import { Stage } from './stage.js';
+import { byId, h, setText } from './parts/dom.js';
+import { canvas } from './steps/canvas.js';
+import { grid } from './steps/grid.js';
+import { head } from './head.js';
+import { isPainting, takeDropped } from './parts/files.js';
+import { markUp } from './steps/mark-up.js';
+import { notebook } from './notebook.js';
+import { packetButton } from './packet.js';
+import { placing } from './steps/placing.js';
+import { print } from './steps/print.js';
+import { reference } from './steps/reference.js';
+import { wallControl } from './parts/wall.js';
+
+/** @import { Sheet, StepKey } from './api.js' */
+
+/** @type {StepKey[]} */
+const KEYS = ['reference', 'canvas', 'placing', 'grid', 'mark-up', 'print'];
+
+const id = decodeURIComponent(location.pathname.split('/').filter(Boolean).pop() ?? '');
+server.painting(id).then(lay, (error) => {
+  byId('worktable').classList.add('missing');
+  byId('missing').hidden = false;
+  setText(byId('missing-reason'), error instanceof server.Refusal ? error.message : String(error));
+});
+
+/** @param {import('./api.js').State} state */
+function lay(state) {
+  const painting = new Painting(state);
+  const sight = new Sight();
+  const wall = byId('wall');
+  const stage = new Stage(wall, sight);
+  const desk = new Desk(painting, stage, sight, refresh);
+  const sheet = hungSheet(wall);
+  const printing = print(desk, sheet);
+  const book = notebook(byId('lines'), [
+    ['reference', 'Reference', reference(desk, (file) => painting.bringIn(file))],
+    ['canvas', 'Canvas', canvas(desk)],
+    ['placing', 'Placing', placing(desk)],
+    ['grid', 'Grid', grid(desk)],
+    ['mark-up', 'Mark-up', markUp(desk)],
+    ['print', 'Print', printing],
+  ], () => sight.want({}));
+  const top = head(painting);
+  const packet = packetButton(painting, printing.packet);
+  wall.append(wallControl());
+
+  function refresh() {
+    const { view } = desk;
+    book.update(view);
+    stage.show(view, painting.state.photo);
+    top.update();
+    packet.update(view);
+  }
+  painting.addEventListener('state', refresh);
+  painting.addEventListener('saved', top.update);
+  refresh();
+
+  takeDropped((files) => {
+    const file = files[0];
+    if (!file) return;
+    if (isPainting(file)) return top.say('That is a painting file. Drop it on the shelf, to hang it there.');
+    painting.bringIn(file).then(() => book.open('reference'), (error) => {
+      if (!(error instanceof server.Refusal)) throw error;
+      top.say(error.message);
+    });
+  });
+  const asked = KEYS.find((key) => location.hash === `#${key}`);
+  if (asked) book.open(asked);
+  document.documentElement.classList.add('laid');
+}
+
+/** A sheet of the packet, hung large on the wall in front of the canvas. @param {HTMLElement} wall */
+function hungSheet(wall) {
+  const picture = h('img', { alt: '' });
+  const away = h('button', { type: 'button', class: 'on-wall', onclick: () => show(null) }, 'Back to the canvas');
+  const element = h('div', {
+    class: 'hung-sheet', hidden: true,
+    onkeydown: (/** @type {KeyboardEvent} */ event) => event.key === 'Escape' && show(null),
+  }, picture, away);
+  wall.append(element);
+  /** Where to go back to. @type {Element | null} */
+  let from = null;
+  /** @param {Sheet | null} sheet */
+  function show(sheet) {
+    if (sheet) {
+      picture.src = sheet.picture;
+      picture.alt = `The ${sheet.kind} sheet ${sheet.label} as it will be printed`;
+      if (element.hidden) from = document.activeElement;
+      element.hidden = false;
+      away.focus();
+    } else if (!element.hidden) {
+      element.hidden = true;
+      picture.removeAttribute('src');
+      if (from instanceof HTMLElement) from.focus();
+    }
+  }
+  return show;
+}

@@ -1,0 +1,180 @@
+// Keyboard alone, fingers alone, and a single pointer that does not drag: each does what a mouse does.
+
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { CAST, SCREENS, drag, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
+
+let studio;
+let browser;
+before(async () => {
+  studio = await startStudio();
+  browser = await startBrowser();
+});
+after(async () => {
+  await browser?.close();
+  await studio?.clear();
+});
+
+test('a painter with a keyboard alone places the head', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await page.getByLabel('Title of the painting').focus();
+  await tabTo(page, '#line-placing');
+  await page.keyboard.press('Enter');
+  await tabTo(page, '#panel-placing button.next');
+  await page.keyboard.press('Enter');
+  await says(page, 'Placing', /^Head 7 3\/8 in, 3 5\/8 in/);
+  await tabTo(page, '.handle.crown');
+  for (let times = 0; times < 6; times += 1) await page.keyboard.press('ArrowUp');
+  await says(page, 'Placing', /^Head 7 3\/4 in, 3 1\/4 in/);
+  await saved(page);
+  await page.keyboard.press('Shift+ArrowDown');
+  await says(page, 'Placing', /^Head 7 1\/8 in, 3 7\/8 in/);
+  await saved(page);
+  // The photo itself, by the arrows on the canvas; quick presses are one step of the history.
+  await page.locator('.reach').focus();
+  for (let times = 0; times < 4; times += 1) await page.keyboard.press('ArrowDown');
+  await says(page, 'Placing', /^Head 7 1\/8 in, 4 1\/8 in/);
+  await page.waitForTimeout(500);
+  await saved(page);
+  await page.keyboard.press('Control+z');
+  await says(page, 'Placing', /^Head 7 1\/8 in, 3 7\/8 in/);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test('Escape gives up the hold and puts back what was held', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Placing');
+  await press(page, 'Mark crown and chin');
+  await says(page, 'Placing', /^Head/);
+  const before_ = await sentenceOf(page, 'Placing');
+  const chin = page.getByRole('button', { name: /^Chin\. / });
+  const [from, to] = [await middle(chin), await onCanvas(page, 0.4, 0.9)];
+  await page.mouse.move(from.x, from.y);
+  await page.mouse.down();
+  await page.mouse.move(to.x, to.y, { steps: 5 });
+  await page.waitForFunction((text) => document.querySelector('#line-placing .sentence')?.textContent?.replace(/\s+/g, ' ') !== text, before_);
+  assert.ok(await page.locator('.loupe').isVisible(), 'the loupe shows what the finger hides');
+  await page.keyboard.press('Escape');
+  await page.mouse.up();
+  await page.waitForFunction((text) => document.querySelector('#line-placing .sentence')?.textContent?.replace(/\s+/g, ' ') === text, before_);
+  const back = await middle(chin);
+  assert.ok(Math.hypot(back.x - from.x, back.y - from.y) < 1, 'the mark is back where it was');
+  await context.close();
+});
+
+test('the photo follows the pointer and the wheel, and lands where it was let go', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Placing');
+  const matrix = () => page.locator('.stage .picture image').last().evaluate((image) => image.transform.baseVal.consolidate().matrix.e);
+  const start = await matrix();
+  const [from, to] = [await onCanvas(page, 0.5, 0.5), await onCanvas(page, 0.75, 0.5)];
+  await drag(page, from, to);
+  // A quarter of the 16 inch canvas.
+  assert.ok(Math.abs((await matrix()) - start - 101.6) < 0.5, `moved by ${(await matrix()) - start} mm`);
+  await page.mouse.wheel(0, -300);
+  await page.waitForTimeout(600);
+  await saved(page);
+  await says(page, 'Placing', /% of the canvas open/);
+  await page.locator('#undo').click();
+  await page.locator('#undo').click();
+  await saved(page);
+  await page.waitForFunction((wanted) => Math.abs([...document.querySelectorAll('.stage .picture image')].pop().transform.baseVal.consolidate().matrix.e - wanted) < 0.01, start);
+  await context.close();
+});
+
+test('every drag has a way by taps and buttons alone', async () => {
+  const context = await browser.newContext({ viewport: SCREENS['tablet-level'], hasTouch: true });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Placing');
+  await press(page, 'Mark crown and chin');
+  await says(page, 'Placing', /^Head/);
+  await tapOption(page, 'Crown');
+  const crown = await onCanvas(page, 0.5, 0.25);
+  await page.touchscreen.tap(crown.x, crown.y);
+  await says(page, 'Placing', / 5 in below the top edge/);
+  await press(page, 'Up');
+  await says(page, 'Placing', /4 15\/16 in below the top edge/);
+  await saved(page);
+
+  await openLine(page, 'Reference');
+  await press(page, 'Straighten by a line');
+  await tapOption(page, 'One end');
+  const one = await onCanvas(page, 0.45, 0.3);
+  await page.touchscreen.tap(one.x, one.y);
+  await press(page, 'Straighten');
+  await says(page, 'Reference', /turned \d/);
+
+  await press(page, 'Square up a photographed print');
+  await tapOption(page, 'Bottom right');
+  const corner = await middle(page.locator('.handle.corner').nth(2));
+  await page.touchscreen.tap(corner.x - 30, corner.y - 20);
+  await press(page, 'Square up');
+  await says(page, 'Reference', /squared up/);
+  await context.close();
+});
+
+test('two fingers scale the photo about the point between them', async () => {
+  const context = await browser.newContext({ viewport: SCREENS['tablet-upright'], hasTouch: true });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Placing');
+  const scale = () => page.locator('.stage .picture image').last().evaluate((image) => image.transform.baseVal.consolidate().matrix.a);
+  const start = await scale();
+  const centre = await onCanvas(page, 0.5, 0.5);
+  const touch = await context.newCDPSession(page);
+  const fingers = (apart) => [{ x: centre.x - apart, y: centre.y, id: 0 }, { x: centre.x + apart, y: centre.y, id: 1 }];
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: fingers(40) });
+  for (const apart of [48, 56, 64, 72, 80]) await touch.send('Input.dispatchTouchEvent', { type: 'touchMove', touchPoints: fingers(apart) });
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] });
+  await saved(page);
+  const grown = (await scale()) / start;
+  assert.ok(grown > 1.7 && grown < 2.05, `twice as far apart, ${grown.toFixed(2)} times as large`);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test('on a phone an open line lies over the notebook as a sheet that is pulled up and let down', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.phone, hasTouch: true });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio);
+  await openLine(page, 'Canvas');
+  const panel = page.locator('#panel-canvas');
+  const canvas = await page.locator('.hung').boundingBox();
+  const low = await panel.boundingBox();
+  assert.ok(low.y >= canvas.y + canvas.height, 'the canvas is seen above the sheet');
+  const grip = panel.getByRole('button', { name: 'Pull the sheet up' });
+  await grip.tap();
+  const high = await panel.boundingBox();
+  assert.ok(high.height > low.height * 1.5, 'a tap pulls it up');
+  const from = await middle(grip);
+  await page.mouse.move(from.x, from.y);
+  await page.mouse.down();
+  await page.mouse.move(from.x, from.y + 200, { steps: 4 });
+  await page.mouse.up();
+  assert.equal((await panel.boundingBox()).height, low.height, 'a drag lets it down');
+  assert.deepEqual(await page.locator('.hung').boundingBox(), canvas, 'and the canvas never moved');
+  await panel.getByRole('button', { name: 'Back to the notebook' }).tap();
+  await panel.waitFor({ state: 'hidden' });
+  await context.close();
+});
+
+async function tapOption(page, label) {
+  await page.locator('.panel:not([hidden]) .option', { hasText: new RegExp(`^${label}$`) }).locator('visible=true').tap();
+}
+
+/** Tabs until what the selector finds has the focus, as a painter without a mouse does. */
+async function tabTo(page, selector) {
+  for (let presses = 0; presses < 80; presses += 1) {
+    if (await page.evaluate((wanted) => document.activeElement?.matches(wanted), selector)) return;
+    await page.keyboard.press('Tab');
+  }
+  assert.fail(`Tab does not lead to ${selector}.`);
+}

@@ -1,0 +1,113 @@
+// Undo and redo over many edits, a reload and a restart in the middle, and two tabs on one painting.
+
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { CAST, fill, newPage, newPainting, openLine, press, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
+
+/** As many edits as the issue asks to be undone. */
+const EDITS = 50;
+let studio;
+let browser;
+before(async () => {
+  studio = await startStudio();
+  browser = await startBrowser();
+});
+after(async () => {
+  await browser?.close();
+  await studio?.clear();
+});
+
+test(`${EDITS} edits are undone and redone one by one, through a reload and a restart`, async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio);
+  await openLine(page, 'Grid');
+  for (let edit = 1; edit <= EDITS; edit += 1) await fill(page, edit % 2 ? 'Columns' : 'Rows', String(4 + Math.ceil(edit / 2)));
+  await says(page, 'Grid', /^29 parts each way/);
+  for (let edit = 0; edit < EDITS / 2; edit += 1) await undo(page);
+  const half = await sentenceOf(page, 'Grid');
+  assert.match(half, /^17 columns, 16 rows/);
+
+  await page.reload();
+  await says(page, 'Grid', /^17 columns, 16 rows/);
+  const { folder, address } = studio;
+  const path = new URL(page.url()).pathname;
+  await studio.stop();
+  studio = await startStudio(folder);
+  await page.goto(new URL(path, studio.address).href);
+  await says(page, 'Grid', /^17 columns, 16 rows/);
+  assert.notEqual(studio.address, '', address);
+
+  for (let edit = 0; edit < EDITS / 2; edit += 1) await undo(page);
+  await says(page, 'Grid', /^Quarters/);
+  for (let edit = 0; edit < EDITS; edit += 1) await redo(page);
+  await says(page, 'Grid', /^29 parts each way/);
+  assert.equal(await page.locator('#redo').getAttribute('aria-disabled'), 'true');
+  await context.close();
+});
+
+test('the platform’s keys undo and redo, but not while a field is typed in', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio);
+  await openLine(page, 'Grid');
+  await press(page, 'Eighths');
+  await says(page, 'Grid', /^Eighths/);
+  await page.keyboard.press('Control+z');
+  await says(page, 'Grid', /^Quarters/);
+  await page.keyboard.press('Control+Shift+z');
+  await says(page, 'Grid', /^Eighths/);
+  await page.getByLabel('Columns').first().fill('7');
+  await page.keyboard.press('Control+z');
+  await says(page, 'Grid', /^Eighths/);
+  await context.close();
+});
+
+test('two tabs on one painting stay in step, and a change from an old state is told', async () => {
+  const context = await browser.newContext();
+  const [first, second] = [await newPage(context, studio), await newPage(context, studio)];
+  await newPainting(first, studio, CAST);
+  await second.goto(first.url().replace(/#.*/, ''));
+  await second.locator('html.laid').waitFor();
+  await openLine(first, 'Grid');
+  await press(first, 'Eighths');
+  await says(second, 'Grid', /^Eighths/);
+  await openLine(second, 'Grid');
+  await press(second, 'Halves');
+  await says(first, 'Grid', /^Halves/);
+
+  // The news are held back from the first tab, so that it edits a state that is gone.
+  await first.route('**/api/paintings/*', (route) => route.abort());
+  await press(second, 'Quarters');
+  await saved(second);
+  await press(first, 'Eighths');
+  await first.getByText('was changed elsewhere').waitFor();
+  await says(first, 'Grid', /^Quarters/);
+  assert.deepEqual(second.faults, []);
+  await context.close();
+});
+
+test('a change that does not reach the studio is told, kept, and saved when it answers again', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio);
+  await openLine(page, 'Grid');
+  await page.route('**/edits', (route) => route.abort());
+  await press(page, 'Eighths');
+  await page.getByText('Not saved: the studio does not answer.').waitFor();
+  await page.unroute('**/edits');
+  await page.getByRole('button', { name: 'Try again' }).click();
+  await saved(page);
+  await says(page, 'Grid', /^Eighths/);
+  await context.close();
+});
+
+async function undo(page) {
+  await page.locator('#undo').click();
+  await saved(page);
+}
+
+async function redo(page) {
+  await page.locator('#redo').click();
+  await saved(page);
+}

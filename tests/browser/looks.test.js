@@ -1,0 +1,134 @@
+// Every line on every screen: no violation that axe-core can find, by day and in a dim room; nothing that overflows or
+// shifts; and a picture of each in out/screens.
+
+import assert from 'node:assert/strict';
+import { createRequire } from 'node:module';
+import { mkdir } from 'node:fs/promises';
+import { join } from 'node:path';
+import { after, before, test } from 'node:test';
+import { CAST, OUT, SCREENS, STEPS, fill, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+
+const AXE = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
+/** WCAG 2.2, levels A and AA. */
+const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+/** The wall's Munsell values. */
+const [DARKEST, LIGHTEST] = [2, 9];
+let studio;
+let browser;
+let painting;
+before(async () => {
+  studio = await startStudio();
+  browser = await startBrowser();
+  await mkdir(join(OUT, 'screens'), { recursive: true });
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await page.getByLabel('Title of the painting').fill('The harbour pilot');
+  await page.getByLabel('Title of the painting').press('Enter');
+  await openLine(page, 'Placing');
+  await press(page, 'Mark crown and chin');
+  await says(page, 'Placing', /^Head/);
+  await fill(page, 'Head', '8');
+  await openLine(page, 'Grid');
+  await press(page, 'Add a detail box');
+  await saved(page);
+  painting = page.url().replace(/#.*/, '');
+  await context.close();
+});
+after(async () => {
+  await browser?.close();
+  await studio?.clear();
+});
+
+for (const [screen, viewport] of Object.entries(SCREENS)) {
+  for (const colorScheme of ['light', 'dark']) {
+    test(`every line is accessible and in its place on a ${screen} screen, ${colorScheme}`, async () => {
+      const context = await browser.newContext({ viewport, colorScheme, hasTouch: screen !== 'laptop', bypassCSP: true });
+      const page = await newPage(context, studio);
+      const look = async (name) => {
+        await page.screenshot({ path: join(OUT, 'screens', `${screen}-${name}${colorScheme === 'dark' ? '-dim' : ''}.png`) });
+        await assertAccessible(page, `${screen} ${name} ${colorScheme}`);
+        await assertInPlace(page, name);
+      };
+      await page.goto(studio.address);
+      await page.locator('.hung-canvas img').first().waitFor();
+      await look('shelf');
+      await page.goto(painting);
+      await page.locator('html.laid').waitFor();
+      await look('notebook');
+      for (const step of STEPS) {
+        await openLine(page, step);
+        if (step === 'Print') await page.locator('.sheets li').first().waitFor();
+        await look(step.toLowerCase());
+      }
+      await openLine(page, 'Reference');
+      for (const inset of ['Straighten by a line', 'Square up a photographed print']) {
+        await press(page, inset);
+        await look(inset.split(' ')[0].toLowerCase());
+      }
+      assert.deepEqual(page.faults, []);
+      await context.close();
+    });
+  }
+}
+
+test('every grey of the wall leaves its words readable', async () => {
+  const context = await browser.newContext({ bypassCSP: true });
+  const page = await newPage(context, studio);
+  await page.goto(painting);
+  await page.locator('html.laid').waitFor();
+  const value = () => page.evaluate(() => Number(document.documentElement.dataset.wall));
+  while ((await value()) < LIGHTEST) await page.getByRole('button', { name: 'A lighter wall' }).click();
+  for (let wanted = LIGHTEST; wanted >= DARKEST; wanted -= 1) {
+    assert.equal(await value(), wanted);
+    await assertAccessible(page, `wall N${wanted}`);
+    if (wanted > DARKEST) await page.getByRole('button', { name: 'A darker wall' }).click();
+  }
+  assert.equal(await page.getByRole('button', { name: 'A darker wall' }).getAttribute('aria-disabled'), 'true');
+  await context.close();
+});
+
+test('nothing shifts on the page while lines are opened and things are typed', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await page.addInitScript(() => {
+    window.shifts = [];
+    new PerformanceObserver((list) => {
+      for (const entry of list.getEntries()) if (!entry.hadRecentInput) window.shifts.push(entry.value);
+    }).observe({ type: 'layout-shift', buffered: true });
+  });
+  await page.goto(painting);
+  await page.locator('html.laid').waitFor();
+  for (const step of STEPS) {
+    await openLine(page, step);
+    await page.waitForTimeout(700);
+  }
+  const shifted = await page.evaluate(() => window.shifts.reduce((sum, value) => sum + value, 0));
+  assert.ok(shifted < 0.01, `the page shifted by ${shifted}`);
+  await context.close();
+});
+
+async function assertAccessible(page, what) {
+  if (!(await page.evaluate(() => 'axe' in window))) await page.addScriptTag({ path: AXE });
+  const { violations } = await page.evaluate((values) => window.axe.run(document, { runOnly: { type: 'tag', values } }), RULES);
+  const told = violations.map(({ id, nodes }) => `${id}: ${nodes.slice(0, 3).map(({ html, failureSummary }) => `${html} ${failureSummary}`).join('\n')}`);
+  assert.deepEqual(told, [], what);
+}
+
+/** No page is wider than the screen, no control is outside its column, and none that can be touched is under 24 px. */
+async function assertInPlace(page, what) {
+  const wrong = await page.evaluate(() => {
+    const found = [];
+    if (document.documentElement.scrollWidth > innerWidth) found.push(`the page is ${document.documentElement.scrollWidth} px wide`);
+    for (const element of document.querySelectorAll('button, a[href], input, select')) {
+      const { width, height, left, right } = element.getBoundingClientRect();
+      if (!width || element.closest('[hidden], .unseen') || element.classList.contains('unseen')) continue;
+      const label = element.getAttribute('aria-label') ?? element.textContent ?? element.id;
+      const target = element.closest('label')?.getBoundingClientRect() ?? { width, height };
+      if (Math.min(target.width, target.height) < 24 && !element.closest('p, h2')) found.push(`“${label}” is ${Math.round(width)} x ${Math.round(height)} px`);
+      if (left < -1 || right > innerWidth + 1) found.push(`“${label}” is cut off`);
+    }
+    return found;
+  });
+  assert.deepEqual(wrong, [], what);
+}

@@ -1,0 +1,156 @@
+// From an empty shelf and a photo to a downloaded packet, as a painter with a mouse goes through it.
+
+import assert from 'node:assert/strict';
+import { execFile } from 'node:child_process';
+import { after, before, test } from 'node:test';
+import { promisify } from 'node:util';
+import { CAST, PHOTO, drag, fill, lineOf, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+
+const run = promisify(execFile);
+let studio;
+let browser;
+before(async () => {
+  studio = await startStudio();
+  browser = await startBrowser();
+});
+after(async () => {
+  await browser?.close();
+  await studio?.clear();
+});
+
+test('a painting goes from a photo to a packet whose reference is printed at true size', async () => {
+  const context = await browser.newContext({ acceptDownloads: true });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, PHOTO);
+  await says(page, 'Reference', /\d+ × \d+ pixels/);
+
+  await openLine(page, 'Canvas');
+  await page.getByLabel('Standard sizes').selectOption('12 × 16 in');
+  await says(page, 'Canvas', /^12 × 16 in/);
+
+  await openLine(page, 'Placing');
+  await press(page, 'Cover the canvas');
+  await press(page, 'Mark crown and chin');
+  await says(page, 'Placing', /^Head /);
+  await drag(page, await middle(page.getByRole('button', { name: /^Crown\. / })), await onCanvas(page, 0.5, 0.25));
+  await fill(page, 'Head', '8');
+  await says(page, 'Placing', /^Head 8 in/);
+  await fill(page, 'Above', '2 1/4');
+  await says(page, 'Placing', /2 ?1\/4 in below the top edge/);
+  const above = page.getByLabel('Above');
+  await fill(page, 'Above', '2.3');
+  assert.equal(await above.inputValue(), '2 5/16', 'a length stands as on the ruler');
+  await above.fill('wide');
+  await above.press('Enter');
+  await page.locator('#panel-placing .above .trouble').filter({ hasText: /“wide.*\.$/ }).waitFor();
+  assert.equal(await above.getAttribute('aria-invalid'), 'true');
+  await fill(page, 'Above', '2 1/4');
+
+  await openLine(page, 'Grid');
+  await press(page, 'Eighths');
+  await says(page, 'Grid', /^Eighths/);
+  await press(page, 'Add a detail box');
+  await says(page, 'Grid', /one detail box/);
+
+  await openLine(page, 'Mark-up');
+  await page.getByLabel(/^Mark 1 of 7/).check();
+  await page.getByText('1 of 28 marks ticked off.').waitFor();
+
+  await openLine(page, 'Print');
+  await page.getByLabel('Paper').selectOption('letter');
+  await page.locator('.sheets li').first().waitFor();
+  const look = page.getByRole('button', { name: /^Look at the sheet / }).first();
+  await look.click();
+  await page.getByRole('img', { name: /as it will be printed$/ }).waitFor();
+  await page.keyboard.press('Escape');
+  await page.getByRole('img', { name: /as it will be printed$/ }).waitFor({ state: 'hidden' });
+  assert.ok(await look.evaluate((element) => element === document.activeElement), 'the focus is back where it was');
+  const downloading = page.waitForEvent('download');
+  await page.getByRole('button', { name: 'Make the packet' }).click();
+  const file = await (await downloading).path();
+  const { stdout } = await run('pdfinfo', ['-box', file]);
+  assert.match(stdout, /MediaBox:\s+0\.00\s+0\.00\s+612\.00\s+792\.00/, 'the packet is on Letter');
+  const pages = Number(/Pages:\s+(\d+)/.exec(stdout)?.[1]);
+  assert.equal(pages, await page.locator('.sheets li').count(), 'the packet has the sheets that were shown');
+  // Poppler measures the photo on the sheets at as many pixels to the inch as the page says it has on the canvas.
+  await openLine(page, 'Reference');
+  const resolution = Number(/(\d+) pixels to the inch/.exec(await page.locator('#panel-reference .facts').innerText())?.[1]);
+  const { stdout: images } = await run('pdfimages', ['-list', file]);
+  const onSheets = images.split('\n').slice(2).map((line) => line.trim().split(/\s+/)).map((columns) => [Number(columns[12]), Number(columns[13])]);
+  const atTrueSize = onSheets.filter(([across, down]) => Math.abs(across - resolution) <= 1 && Math.abs(down - resolution) <= 1);
+  assert.ok(resolution > 0 && atTrueSize.length > 1, `the photo has ${resolution} pixels to the inch on the canvas, ${JSON.stringify(onSheets)} on the sheets`);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test('a file that is no picture is refused in words, and the painting stays as it was', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio);
+  await page.locator('#lines input[type=file], #panel-reference input[type=file]').first().waitFor({ state: 'attached' });
+  await openLine(page, 'Reference');
+  await page.locator('input[type=file]').first().setInputFiles({ name: 'letter.jpg', mimeType: 'image/jpeg', buffer: Buffer.from('Dear painter') });
+  const trouble = page.locator('#panel-reference > .controls .trouble').filter({ hasText: /\S/ });
+  await trouble.first().waitFor();
+  assert.match(await trouble.first().innerText(), /letter\.jpg.*\.$/s);
+  await says(page, 'Reference', /Bring in the photo/);
+  await context.close();
+});
+
+test('a photo dropped on the wall is brought in, and one dropped on the shelf starts a painting', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await page.goto(studio.address);
+  await page.getByRole('button', { name: 'New painting' }).waitFor();
+  await drop(page, CAST);
+  await page.waitForURL(/\/painting\//);
+  await says(page, 'Reference', /3000 × 4000 pixels/);
+  assert.equal(await page.getByLabel('Title of the painting').inputValue(), 'harbour-pilot');
+  await context.close();
+});
+
+test('measurements that contradict each other are told beside them', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio);
+  await openLine(page, 'Canvas');
+  const six = { Top: '16', Bottom: '16', Left: '20', Right: '20', 'Diagonal down ↘': '25 5/8', 'Diagonal up ↗': '26' };
+  for (const [label, text] of Object.entries(six)) await fill(page, label, text);
+  await says(page, 'Canvas', /contradict each other/);
+  assert.match(await lineOf(page, 'Canvas').locator('.standing').innerText(), /look again/);
+  assert.ok((await page.locator('#panel-canvas .doubt').innerText()).length > 20);
+  await context.close();
+});
+
+test('a painting that is taken down is hung again in its place', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio);
+  await page.getByLabel('Title of the painting').fill('The lighthouse keeper');
+  await page.getByLabel('Title of the painting').press('Enter');
+  await saved(page);
+  await page.getByRole('link', { name: 'The shelf' }).click();
+  await page.getByRole('button', { name: 'Take down The lighthouse keeper' }).click();
+  await page.getByText('Taken down', { exact: true }).waitFor();
+  await page.getByRole('button', { name: 'Hang The lighthouse keeper again' }).click();
+  await page.getByRole('link', { name: 'The lighthouse keeper' }).waitFor();
+  await page.reload();
+  await page.getByRole('link', { name: 'The lighthouse keeper' }).waitFor();
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+/** Drops a file on the page, as from the desktop. */
+async function drop(page, path) {
+  const { readFile } = await import('node:fs/promises');
+  const { basename } = await import('node:path');
+  const bytes = (await readFile(path)).toString('base64');
+  await page.evaluate(([name, encoded]) => {
+    const data = new DataTransfer();
+    const content = Uint8Array.from(atob(encoded), (character) => character.charCodeAt(0));
+    data.items.add(new File([content], name, { type: 'image/jpeg' }));
+    for (const type of ['dragenter', 'dragover', 'drop']) {
+      document.body.dispatchEvent(new DragEvent(type, { dataTransfer: data, bubbles: true, cancelable: true }));
+    }
+  }, [basename(path), bytes]);
+}
