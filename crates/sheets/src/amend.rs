@@ -78,11 +78,7 @@ fn ask_for_no_scaling(catalog: &mut Dictionary) -> lopdf::Result<()> {
 fn page_labels(labels: &[String]) -> Dictionary {
     let numbers: Vec<Object> = (0_i64..)
         .zip(labels)
-<<<<<<< HEAD
         .flat_map(|(page, label)| [page.into(), dictionary! { "P" => text_string(label) }.into()])
-=======
-        .flat_map(|(page, label)| [Object::from(page), dictionary! { "P" => text_string(label) }.into()])
->>>>>>> main
         .collect();
     dictionary! { "Nums" => numbers }
 }
@@ -106,14 +102,7 @@ mod tests {
         let stream = document.get_object(id).unwrap().as_stream().unwrap();
         assert_ne!(stream.content.last(), Some(&b'\r'));
         assert_eq!(stream.decompressed_content().unwrap().strip_suffix(b"\n"), Some(plain.as_slice()));
-<<<<<<< HEAD
         assert_eq!(stream.dict.get(b"Length").unwrap(), &Object::from(stream.content.len() as u32));
-=======
-        assert_eq!(
-            stream.dict.get(b"Length").unwrap().as_i64().unwrap().try_into(),
-            Ok(stream.content.len())
-        );
->>>>>>> main
     }
 
     #[test]
