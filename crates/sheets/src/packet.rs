@@ -251,7 +251,7 @@ enum Body {
     Plan(PlanSheet),
     MarkUp(MarkUpSheet),
     Strips(StripSheet),
-    TrueSize(Box<TrueSizeSheet>),
+    TrueSize(TrueSizeSheet),
     Bars(BarsSheet),
 }
 
@@ -362,7 +362,7 @@ impl<'a> Builder<'a> {
             let sheet = true_size_sheet(self.plan, subject, &self.stock, layout, window);
             let label = format!("{prefix}{}", window.name());
             let name = format!("{label}, {} of {count}", number + 1);
-            self.push(kind, layout.orientation, label, Some(name), Body::TrueSize(Box::new(sheet)));
+            self.push(kind, layout.orientation, label, Some(name), Body::TrueSize(sheet));
         }
     }
 
