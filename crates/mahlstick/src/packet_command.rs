@@ -7,7 +7,7 @@ use std::path::Path;
 
 use anyhow::Context;
 use photo::Photo;
-use plan::{CanvasRect, Insets, Length, PhotoSize, Plan, PrinterCorrection, SheetLayout, Unit, parse_pair};
+use plan::{Insets, PhotoSize, Plan, PrinterCorrection, SheetLayout, Unit, parse_pair};
 use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetsError, Stage};
 
 use crate::Failure;
@@ -102,10 +102,10 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
     let mut lines =
         vec![format!("{}: {} on {} paper", path.display(), sheets_in_words(packet), options.paper)];
     if let (Some(placing), Some(layout)) = (plan.placing(), &packet.reference) {
-        let clearance = layout.clearance(&plan.seam_points()).map_or(String::new(), |clearance| {
-            let whole = plan.head().map_or("the detail boxes' middles", |_| "the face");
-            format!(", seams {} from {whole}", plan.ruler.read(clearance))
-        });
+        let clearance =
+            plan.head().and_then(|head| layout.clearance_of_face(&head)).map_or(String::new(), |clearance| {
+                format!(", no seam within {} of the face", plan.ruler.read(clearance))
+            });
         lines.push(format!(
             "Reference at true size, 1:1, {} x {} sheets{clearance}; {:.0} pixels of the photo to an inch of canvas",
             layout.columns,
@@ -124,17 +124,19 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
 
 /// The fewest sheets may have a seam through the head; a detail box then shows the head on sheets of its own.
 fn seam_through_head(plan: &Plan, layout: &SheetLayout) -> Option<String> {
-    let bounds = CanvasRect::around(plan.head()?.face_points())?;
-    let inside = |seam: &Length, low: Length, high: Length| (low..=high).contains(seam);
-    let crosses = layout.upright_seams.iter().any(|seam| inside(seam, bounds.origin.x, bounds.right()))
-        || layout.level_seams.iter().any(|seam| inside(seam, bounds.origin.y, bounds.bottom()));
-    (crosses && plan.details.is_empty()).then(|| {
-        let read = |length| plan.ruler.read(length).to_string();
-        let [x, y, width, height] = [bounds.origin.x, bounds.origin.y, bounds.width, bounds.height].map(read);
-        format!(
-            "A seam runs through the head. To have the head on sheets of its own, add --detail \"{x},{y},{width} x {height}\", or choose larger paper."
-        )
-    })
+    let bounds = plan.head()?.bounds();
+    if !layout.crosses(bounds) {
+        return None;
+    }
+    let crossed = "A seam runs through the head.";
+    if !plan.details.is_empty() {
+        return Some(crossed.to_owned());
+    }
+    let read = |length| plan.ruler.read(length).to_string();
+    let [x, y, width, height] = [bounds.origin.x, bounds.origin.y, bounds.width, bounds.height].map(read);
+    Some(format!(
+        "{crossed} To have the head on sheets of its own, add --detail \"{x},{y},{width} x {height}\", or choose larger paper."
+    ))
 }
 
 /// How many sheets of each kind: `9 sheets (1 plan, 4 reference, …)`.

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::frame::{CanvasPoint, PhotoPoint, PhotoSize};
+use crate::frame::{CanvasPoint, CanvasRect, PhotoPoint, PhotoSize};
 use crate::length::Length;
 use crate::outline::Side;
 use crate::placing::{Placing, PlacingError};
@@ -80,6 +80,12 @@ impl Head {
     /// Whether the head is larger than life.
     pub fn is_larger_than_life(&self) -> bool {
         self.height() > LARGER_THAN_LIFE
+    }
+
+    /// The smallest upright rectangle around the face points.
+    pub fn bounds(&self) -> CanvasRect {
+        let nothing = CanvasRect::new(self.crown, Length::ZERO, Length::ZERO);
+        CanvasRect::around(self.face_points()).unwrap_or(nothing)
     }
 
     /// Points spread over the face where no seam should pass: crown, chin, and between them the middle line and the

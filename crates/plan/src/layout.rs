@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use crate::frame::{CanvasPoint, CanvasRect};
+use crate::head::Head;
 use crate::length::Length;
 
 pub use paper::{Insets, Orientation, Paper, PrinterCorrection, Stock};
@@ -146,6 +147,18 @@ impl SheetLayout {
         let level =
             self.level_seams.iter().flat_map(|seam| points.iter().map(move |point| (point.y - *seam).abs()));
         upright.chain(level).reduce(Length::min)
+    }
+
+    /// Whether any seam runs through `rect`. A seam runs from one end of the region to the other.
+    pub fn crosses(&self, rect: CanvasRect) -> bool {
+        let within = |seams: &[Length], from, to| seams.iter().any(|seam| (from..=to).contains(seam));
+        within(&self.upright_seams, rect.origin.x, rect.right())
+            || within(&self.level_seams, rect.origin.y, rect.bottom())
+    }
+
+    /// How far the seams keep from the face; `None` where one crosses the head, or where there is none.
+    pub fn clearance_of_face(&self, head: &Head) -> Option<Length> {
+        (!self.crosses(head.bounds())).then(|| self.clearance(&head.face_points())).flatten()
     }
 
     fn of(orientation: Orientation, lap: Length, across: &seams::Cut, down: &seams::Cut) -> Self {

@@ -1,8 +1,6 @@
 //! The plan sheet: the canvas drawn to scale with photo and grid, its sizes, and the steps of the work in plain words.
 
-use plan::{
-    CanvasRect, DetailBox, Division, Head, Insets, Length, Orientation, Plan, Reading, SheetLayout, Stock,
-};
+use plan::{CanvasRect, DetailBox, Division, Insets, Length, Orientation, Plan, Reading, SheetLayout, Stock};
 use serde::Serialize;
 
 use crate::figures::{Figure, Line, line};
@@ -292,21 +290,10 @@ fn sheets_words(plan: &Plan, layout: &SheetLayout, stock: &Stock) -> Line {
     let count = layout.sheets.len();
     let plural = if count == 1 { "" } else { "s" };
     let mut words = line![format!("{count} reference sheet{plural} of {}", stock.paper)];
-    if let Some(clearance) = plan.head().and_then(|head| clearance_of_face(&head, layout)) {
+    if let Some(clearance) = plan.head().and_then(|head| layout.clearance_of_face(&head)) {
         words.extend(line![", no seam within ", plan.ruler.read(clearance), " of the face"]);
     }
     words
-}
-
-/// How far the seams keep from the face; `None` where one crosses it, or where there is none.
-fn clearance_of_face(head: &Head, layout: &SheetLayout) -> Option<Length> {
-    let points = head.face_points();
-    let face = CanvasRect::around(points.iter().copied())?;
-    let crosses =
-        |seams: &[Length], from: Length, to: Length| seams.iter().any(|seam| (from..=to).contains(seam));
-    let is_crossed = crosses(&layout.upright_seams, face.origin.x, face.right())
-        || crosses(&layout.level_seams, face.origin.y, face.bottom());
-    if is_crossed { None } else { layout.clearance(&points) }
 }
 
 /// The steps of the work, for the sheets that the packet holds.

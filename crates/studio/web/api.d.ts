@@ -101,6 +101,7 @@ export interface SheetPlanView {
   upright_seams: number[];
   level_seams: number[];
   clearance: string | null;
+  seam_through_head: boolean;
   problem: string | null;
 }
 

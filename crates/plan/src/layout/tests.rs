@@ -42,6 +42,19 @@ fn seams_stay_off_a_face_that_a_sheet_can_hold() {
 }
 
 #[test]
+fn a_seam_between_the_face_points_is_no_distance_kept_from_the_face() {
+    // The head is taller than a sheet of A4 is long, so some seam has to cross it.
+    let head = crate::Head { crown: CanvasPoint::mm(200.0, 20.0), chin: CanvasPoint::mm(200.0, 380.0) };
+    let crossed = lay(rect(0.0, 0.0, 400.0, 400.0), &stock(Paper::A4, 6.35), 10.0, &head.face_points());
+    assert!(crossed.crosses(head.bounds()) && crossed.clearance(&head.face_points()).is_some());
+    assert_eq!(crossed.clearance_of_face(&head), None);
+    let small = crate::Head { crown: CanvasPoint::mm(80.0, 40.0), chin: CanvasPoint::mm(80.0, 120.0) };
+    let clear = lay(rect(0.0, 0.0, 400.0, 400.0), &stock(Paper::A3, 6.35), 10.0, &small.face_points());
+    assert!(!clear.crosses(small.bounds()));
+    assert_eq!(clear.clearance_of_face(&small), clear.clearance(&small.face_points()));
+}
+
+#[test]
 fn sheets_at_the_rim_show_what_lies_around_the_region() {
     let limit = rect(0.0, 0.0, 300.0, 300.0);
     let layout = SheetLayout::new(

@@ -141,11 +141,13 @@ fn print(sheets: Option<&SheetPlanView>) -> NotebookLine {
         Some(SheetPlanView { problem: Some(problem), .. }) => (problem.clone(), LineState::Look),
         Some(sheets) => {
             let noun = if sheets.count == 1 { "sheet" } else { "sheets" };
-            let clear = sheets
-                .clearance
-                .as_ref()
-                .map_or(String::new(), |space| format!(", no seam within {space} of the face"));
-            (format!("{} {noun} of {}{clear}", sheets.count, sheets.paper), LineState::Done)
+            let clear = match &sheets.clearance {
+                Some(space) => format!(", no seam within {space} of the face"),
+                None if sheets.seam_through_head => ", a seam runs through the head".to_owned(),
+                None => String::new(),
+            };
+            let state = if sheets.seam_through_head { LineState::Look } else { LineState::Done };
+            (format!("{} {noun} of {}{clear}", sheets.count, sheets.paper), state)
         }
     };
     NotebookLine { key: "print", title: "Print", sentence, state }

@@ -22,8 +22,10 @@ pub struct SheetPlanView {
     pub upright_seams: Vec<f64>,
     /// Level seams, in mm from the canvas's top.
     pub level_seams: Vec<f64>,
-    /// How far the seams stay from the face, as text, if there are seams and a head.
+    /// How far the seams stay from the face, as text, if there are seams and none of them crosses the head.
     pub clearance: Option<String>,
+    /// Whether a seam runs through the head.
+    pub seam_through_head: bool,
     /// Set when the reference cannot be cut over this paper.
     pub problem: Option<String>,
 }
@@ -53,6 +55,7 @@ impl SheetPlanView {
                     upright_seams: Vec::new(),
                     level_seams: Vec::new(),
                     clearance: None,
+                    seam_through_head: false,
                     problem: Some(error.to_string()),
                 });
             }
@@ -76,8 +79,9 @@ impl SheetPlanView {
             level_seams: mm(&layout.level_seams),
             clearance: plan
                 .head()
-                .and_then(|_| layout.clearance(&points))
+                .and_then(|head| layout.clearance_of_face(&head))
                 .map(|clearance| plan.ruler.read(clearance).to_string()),
+            seam_through_head: plan.head().is_some_and(|head| layout.crosses(head.bounds())),
             problem: None,
         })
     }

@@ -31,7 +31,7 @@ fn the_notebook_read_down_is_the_plan_of_the_painting() {
             "Head 8 in, 6 in below the top edge",
             "Quarters",
             "12 marks; along the top the first at 4 in",
-            "4 sheets of Letter, no seam within 1 in of the face",
+            "4 sheets of Letter, a seam runs through the head",
         ]
     );
 }

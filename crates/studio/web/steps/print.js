@@ -142,7 +142,8 @@ export function print(desk, hang) {
 function seamSentence({ sheets }) {
   if (!sheets) return '';
   if (sheets.problem) return sheets.problem;
-  const clear = sheets.clearance ? `; no seam within ${sheets.clearance} of the face` : '';
+  const crossed = sheets.seam_through_head ? '; a seam runs through the head' : '';
+  const clear = sheets.clearance ? `; no seam within ${sheets.clearance} of the face` : crossed;
   return sheets.count > 1 ? `The broken lines on the canvas are the seams${clear}.` : 'The reference goes on one sheet, without a seam.';
 }
 
