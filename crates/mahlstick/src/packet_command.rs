@@ -7,7 +7,7 @@ use std::path::Path;
 
 use anyhow::Context;
 use photo::Photo;
-use plan::{Insets, PhotoSize, Plan, PrinterCorrection, SheetLayout, Unit, parse_pair};
+use plan::{Insets, PhotoSize, Plan, PrinterCorrection, Seams, SheetLayout, Stock, Unit, parse_pair};
 use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetsError, Stage};
 
 use crate::Failure;
@@ -18,7 +18,10 @@ use crate::plan_options::{cautions, length};
 
 /// Makes the packet that the options or the painting file describe and says what was written.
 pub(crate) fn run(arguments: &PacketArguments) -> Result<(), Failure> {
-    let Planned { title, plan, photo } = planned(&arguments.plan, arguments.painting.as_deref())?;
+    let Planned { title, mut plan, photo } = planned(&arguments.plan, arguments.painting.as_deref())?;
+    if arguments.print.whole_head {
+        plan.printing.seams = Seams::BesideHead;
+    }
     let name =
         || arguments.output.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
     let title = arguments.print.title.clone().or(title).unwrap_or_else(name);
@@ -116,27 +119,29 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
     if let Some(head) = plan.head() {
         lines.push(format!("Head {} from crown to chin", plan.ruler.read(head.height())));
     }
-    lines.extend(packet.reference.as_ref().and_then(|layout| seam_through_head(plan, layout)));
+    lines.extend(packet.reference.as_ref().and_then(|layout| seam_through_head(plan, options, layout)));
     lines.extend(cautions(plan));
     lines.push("Print at actual size, then measure the scale bars: 100 mm and 4 in.".to_owned());
     lines.join("\n") + "\n"
 }
 
-/// The fewest sheets may have a seam through the head; a detail box then shows the head on sheets of its own.
-fn seam_through_head(plan: &Plan, layout: &SheetLayout) -> Option<String> {
-    let bounds = plan.head()?.bounds();
-    if !layout.crosses(bounds) {
+/// The fewest sheets may have a seam through the head; it is told, with what would help.
+fn seam_through_head(plan: &Plan, options: &PacketOptions, layout: &SheetLayout) -> Option<String> {
+    let head = plan.head()?.bounds();
+    if !layout.crosses(head) {
         return None;
     }
-    let crossed = "A seam runs through the head.";
-    if !plan.details.is_empty() {
-        return Some(crossed.to_owned());
-    }
-    let read = |length| plan.ruler.read(length).to_string();
-    let [x, y, width, height] = [bounds.origin.x, bounds.origin.y, bounds.width, bounds.height].map(read);
-    Some(format!(
-        "{crossed} To have the head on sheets of its own, add --detail \"{x},{y},{width} x {height}\", or choose larger paper."
-    ))
+    let mut beside = plan.clone();
+    beside.printing.seams = Seams::BesideHead;
+    let PacketOptions { paper, margins, lap, correction, .. } = *options;
+    let stock = Stock { paper, margins, furniture: sheets::FURNITURE, correction };
+    let help = match beside.sheet_layout(&stock, lap) {
+        Ok(kept) if !kept.crosses(head) => {
+            format!("With --whole-head none does, and the reference takes {} sheets.", kept.sheets.len())
+        }
+        _ => format!("The head does not fit on one sheet of {paper} paper: a larger one would hold it."),
+    };
+    Some(format!("A seam runs through the head. {help}"))
 }
 
 /// How many sheets of each kind: `9 sheets (1 plan, 4 reference, …)`.

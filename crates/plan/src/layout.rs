@@ -20,6 +20,43 @@ pub const MAX_SHEETS: usize = 600;
 /// The least room a sheet must leave for the picture each way, beyond the lap: less, and the sheets are mostly lap.
 const MIN_ROOM: Length = Length::mm(25.0);
 
+/// How much of the paper is kept in reserve when a seam is moved by hand: more than printers are usually wrong by.
+const HAND_RESERVE: f64 = 0.015;
+
+/// Where the seams of the reference run.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Seams {
+    /// Over the fewest sheets and, among layouts with equally few, as far from the face as they can.
+    #[default]
+    Fewest,
+    /// Beside the head, with as many sheets more as that takes.
+    BesideHead,
+    /// Where the painter put them.
+    ByHand(SeamsByHand),
+}
+
+/// Seams that the painter put where they are.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SeamsByHand {
+    /// How the paper is turned.
+    pub orientation: Orientation,
+    /// The upright seams, as distances from the canvas's left.
+    pub upright: Vec<Length>,
+    /// The level seams, as distances from the canvas's top.
+    pub level: Vec<Length>,
+}
+
+/// Which way a seam runs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum SeamDirection {
+    /// From top to bottom.
+    Upright,
+    /// From left to right.
+    Level,
+}
+
 /// One sheet: where it stands among the sheets, and the part of the canvas it shows at true size.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct SheetWindow {
@@ -71,6 +108,14 @@ pub enum LayoutError {
     /// A margin or lap that is negative or not a length.
     #[error("A margin or lap must be a length of zero or more.")]
     NegativeInset,
+    /// Seams set by hand between which lies more than a sheet holds.
+    #[error(
+        "With the seams as they were put by hand, a sheet of {paper} does not hold its part. Move the seams, or let them run by themselves."
+    )]
+    SeamsTooFarApart {
+        /// The paper.
+        paper: Paper,
+    },
     /// More sheets than anyone would join.
     #[error("{sheets} sheets of {paper} would be needed, more than {MAX_SHEETS}. Choose larger paper.")]
     TooManySheets {
@@ -96,46 +141,86 @@ impl SheetLayout {
         lap: Length,
         points: &[CanvasPoint],
     ) -> Result<Self, LayoutError> {
-        if !(lap.is_finite() && lap >= Length::ZERO && stock.is_sound()) {
-            return Err(LayoutError::NegativeInset);
-        }
-        let candidates = Orientation::BOTH.into_iter().filter_map(|orientation| {
-            let (width, height) = stock.room(orientation);
-            (width - lap >= MIN_ROOM && height - lap >= MIN_ROOM).then(|| {
-                let across =
-                    Axis::new((region.origin.x, region.right()), (limit.origin.x, limit.right()), width, lap);
-                let down = Axis::new(
-                    (region.origin.y, region.bottom()),
-                    (limit.origin.y, limit.bottom()),
-                    height,
-                    lap,
-                );
-                (orientation, across, down)
-            })
+        let ways = ways(region, limit, stock, lap)?;
+        best_cut(ways, lap, points).ok_or(LayoutError::NoRoom { paper: stock.paper })
+    }
+
+    /// As [`SheetLayout::new`], but no seam runs through `whole`, at the price of more sheets where there is no other
+    /// way. What no sheet can hold is cut as [`SheetLayout::new`] does: ask [`SheetLayout::crosses`].
+    ///
+    /// # Errors
+    /// As [`SheetLayout::new`].
+    pub fn keeping_whole(
+        region: CanvasRect,
+        limit: CanvasRect,
+        stock: &Stock,
+        lap: Length,
+        points: &[CanvasPoint],
+        whole: CanvasRect,
+    ) -> Result<Self, LayoutError> {
+        let ways = ways(region, limit, stock, lap)?;
+        let kept = ways.into_iter().map(|Way { orientation, across, down }| Way {
+            orientation,
+            across: across.keeping_whole(whole.origin.x, whole.right()),
+            down: down.keeping_whole(whole.origin.y, whole.bottom()),
         });
-        let fewest: Vec<_> = {
-            let mut all: Vec<_> = candidates.collect();
-            let count =
-                |(_, across, down): &(Orientation, Axis, Axis)| fewest_windows(across) * fewest_windows(down);
-            let least = all.iter().map(count).min().ok_or(LayoutError::NoRoom { paper: stock.paper })?;
-            if least > MAX_SHEETS {
-                return Err(LayoutError::TooManySheets { sheets: least, paper: stock.paper });
-            }
-            all.retain(|candidate| count(candidate) == least);
-            all
+        let kept = best_cut(kept.collect(), lap, points).filter(|layout| layout.sheets.len() <= MAX_SHEETS);
+        kept.map_or_else(|| Self::new(region, limit, stock, lap, points), Ok)
+    }
+
+    /// Cuts `region` at the seams given, whatever they run through.
+    ///
+    /// # Errors
+    /// As [`SheetLayout::new`], and when a sheet would not hold its part of the region.
+    pub fn at_seams(
+        region: CanvasRect,
+        limit: CanvasRect,
+        stock: &Stock,
+        lap: Length,
+        seams: &SeamsByHand,
+    ) -> Result<Self, LayoutError> {
+        let refused = LayoutError::SeamsTooFarApart { paper: stock.paper };
+        let way =
+            ways(region, limit, stock, lap)?.into_iter().find(|way| way.orientation == seams.orientation);
+        let Way { orientation, across, down } = way.ok_or_else(|| refused.clone())?;
+        let cuts = across.cut_at(&seams.upright).zip(down.cut_at(&seams.level));
+        let (across, down) = cuts.ok_or(refused)?;
+        Ok(Self::of(orientation, lap, &across, &down))
+    }
+
+    /// The seams with one of them moved to `to`, or as near to it as the paper allows while the others stay. `None` where
+    /// there is no such seam.
+    ///
+    /// Some of the paper is kept in reserve, so that the seams still hold when a printer's error is corrected.
+    pub fn moved_seam(
+        &self,
+        region: CanvasRect,
+        stock: &Stock,
+        way: SeamDirection,
+        at: usize,
+        to: Length,
+    ) -> Option<SeamsByHand> {
+        let (width, height) = stock.room(self.orientation);
+        let (ends, room) = match way {
+            SeamDirection::Upright => ((region.origin.x, region.right()), width),
+            SeamDirection::Level => ((region.origin.y, region.bottom()), height),
         };
-        let across_points: Vec<Length> = points.iter().map(|point| point.x).collect();
-        let down_points: Vec<Length> = points.iter().map(|point| point.y).collect();
-        fewest
-            .into_iter()
-            .map(|(orientation, across, down)| {
-                let (across, down) = (across.cut(&across_points), down.cut(&down_points));
-                let clearance = across.clearance.min(down.clearance);
-                (clearance, Self::of(orientation, lap, &across, &down))
-            })
-            .reduce(|best, other| if other.0 > best.0 { other } else { best })
-            .map(|(_, layout)| layout)
-            .ok_or(LayoutError::NoRoom { paper: stock.paper })
+        let axis = Axis::new(ends, ends, room * (1.0 - HAND_RESERVE), self.lap);
+        let mut seams = SeamsByHand {
+            orientation: self.orientation,
+            upright: self.upright_seams.clone(),
+            level: self.level_seams.clone(),
+        };
+        let moved = match way {
+            SeamDirection::Upright => &mut seams.upright,
+            SeamDirection::Level => &mut seams.level,
+        };
+        let places: Vec<f64> = moved.iter().map(|seam| seam.to_mm()).collect();
+        let here = *places.get(at)?;
+        let (from, until) = axis.room_of_seam(&places, at);
+        // Where the reserve leaves no room at all, the seam stays.
+        moved[at] = Length::mm(if from <= until { to.to_mm().clamp(from, until) } else { here });
+        Some(seams)
     }
 
     /// The least distance of any seam from any of `points`; `None` without seams or points.
@@ -179,6 +264,61 @@ impl SheetLayout {
             sheets: sheets.collect(),
         }
     }
+}
+
+/// One way to hold the paper, with the two directions to be cut.
+struct Way {
+    orientation: Orientation,
+    across: Axis,
+    down: Axis,
+}
+
+/// The ways to hold the paper on which there is room.
+fn ways(region: CanvasRect, limit: CanvasRect, stock: &Stock, lap: Length) -> Result<Vec<Way>, LayoutError> {
+    if !(lap.is_finite() && lap >= Length::ZERO && stock.is_sound()) {
+        return Err(LayoutError::NegativeInset);
+    }
+    let ways: Vec<Way> = Orientation::BOTH
+        .into_iter()
+        .filter_map(|orientation| {
+            let (width, height) = stock.room(orientation);
+            (width - lap >= MIN_ROOM && height - lap >= MIN_ROOM).then(|| {
+                let across =
+                    Axis::new((region.origin.x, region.right()), (limit.origin.x, limit.right()), width, lap);
+                let down = Axis::new(
+                    (region.origin.y, region.bottom()),
+                    (limit.origin.y, limit.bottom()),
+                    height,
+                    lap,
+                );
+                Way { orientation, across, down }
+            })
+        })
+        .collect();
+    let count = |Way { across, down, .. }: &Way| fewest_windows(across) * fewest_windows(down);
+    let least = ways.iter().map(count).min().ok_or(LayoutError::NoRoom { paper: stock.paper })?;
+    if least > MAX_SHEETS {
+        return Err(LayoutError::TooManySheets { sheets: least, paper: stock.paper });
+    }
+    Ok(ways)
+}
+
+/// The layout with the fewest sheets and, among equals, the largest clearance from `points`.
+fn best_cut(ways: Vec<Way>, lap: Length, points: &[CanvasPoint]) -> Option<SheetLayout> {
+    let across_points: Vec<Length> = points.iter().map(|point| point.x).collect();
+    let down_points: Vec<Length> = points.iter().map(|point| point.y).collect();
+    ways.into_iter()
+        .filter_map(|Way { orientation, across, down }| {
+            let (across, down) = (across.cut(&across_points)?, down.cut(&down_points)?);
+            let clearance = across.clearance.min(down.clearance);
+            Some((clearance, SheetLayout::of(orientation, lap, &across, &down)))
+        })
+        .reduce(|best, other| {
+            let fewer = other.1.sheets.len() < best.1.sheets.len();
+            let as_few = other.1.sheets.len() == best.1.sheets.len();
+            if fewer || (as_few && other.0 > best.0) { other } else { best }
+        })
+        .map(|(_, layout)| layout)
 }
 
 /// A, B, … Z, AA, AB, … as in the columns of a ledger.

@@ -40,7 +40,8 @@ pub use grid::{Direction, Division, Grid, GridError, GridLine, MAX_DIVISIONS, Sq
 pub use guides::Guide;
 pub use head::{Head, HeadMarks, LARGER_THAN_LIFE};
 pub use layout::{
-    Insets, LayoutError, MAX_SHEETS, Orientation, Paper, PrinterCorrection, SheetLayout, SheetWindow, Stock,
+    Insets, LayoutError, MAX_SHEETS, Orientation, Paper, PrinterCorrection, SeamDirection, Seams,
+    SeamsByHand, SheetLayout, SheetWindow, Stock,
 };
 pub use length::{Length, LengthError, Stated, Unit, parse_list, parse_pair};
 pub use marks::{DetailMarks, Mark, Marks, SideMarks, marks};

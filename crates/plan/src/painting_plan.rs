@@ -8,7 +8,8 @@ use crate::detail::{DetailBox, DetailError, MAX_DETAILS};
 use crate::frame::{CanvasPoint, CanvasRect};
 use crate::grid::{Grid, GridError, GridLine};
 use crate::head::Head;
-use crate::length::Unit;
+use crate::layout::{LayoutError, Seams, SheetLayout, Stock};
+use crate::length::{Length, Unit};
 use crate::outline::Polygon;
 use crate::placing::{Placing, PlacingError};
 use crate::printing::{Printing, PrintingError};
@@ -147,6 +148,22 @@ impl Plan {
             |head| head.face_points(),
         )
     }
+
+    /// The reference, or the whole canvas without one, cut over sheets of `stock` as [`Printing::seams`] has it.
+    ///
+    /// # Errors
+    /// See [`SheetLayout::new`] and [`SheetLayout::at_seams`].
+    pub fn sheet_layout(&self, stock: &Stock, lap: Length) -> Result<SheetLayout, LayoutError> {
+        let (region, limit) = (self.sheet_region(), self.canvas.outline().bounds());
+        let points = self.seam_points();
+        match (&self.printing.seams, self.head()) {
+            (Seams::ByHand(seams), _) => SheetLayout::at_seams(region, limit, stock, lap, seams),
+            (Seams::BesideHead, Some(head)) => {
+                SheetLayout::keeping_whole(region, limit, stock, lap, &points, head.bounds())
+            }
+            _ => SheetLayout::new(region, limit, stock, lap, &points),
+        }
+    }
 }
 
 #[cfg(test)]
@@ -154,7 +171,6 @@ mod tests {
     use super::*;
     use crate::frame::{PhotoPoint, PhotoSize};
     use crate::head::HeadMarks;
-    use crate::length::Length;
     use crate::placing::Place;
 
     fn portrait() -> Plan {

@@ -3,14 +3,14 @@
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use crate::layout::{Insets, Paper, PrinterCorrection, Stock};
+use crate::layout::{Insets, MAX_SHEETS, Paper, PrinterCorrection, Seams, Stock};
 use crate::length::{Length, Unit};
 
 /// The widest margin or lap that can be asked for: half the short side of the smallest paper leaves no room at all.
 const WIDEST: Length = Length::mm(100.0);
 
 /// On what, and how, the packet is printed. What a printer gets wrong is no part of it: that belongs to the printer.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Printing {
     /// The paper.
     pub paper: Paper,
@@ -20,13 +20,23 @@ pub struct Printing {
     pub lap: Length,
     /// Whether the grid is drawn over the photo.
     pub lines: bool,
+    /// Where the seams of the reference run.
+    #[serde(default)]
+    pub seams: Seams,
 }
 
-/// A margin or lap that leaves no sheet.
+/// Sheets that cannot be.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
-#[error("The {what} must be a length from 0 to 10 cm (4 in).")]
-pub struct PrintingError {
-    what: &'static str,
+pub enum PrintingError {
+    /// A margin or lap that leaves no sheet.
+    #[error("The {what} must be a length from 0 to 10 cm (4 in).")]
+    Width {
+        /// What is too wide or no length.
+        what: &'static str,
+    },
+    /// Seams that are no places, or more than there can be sheets.
+    #[error("The seams put by hand cannot be read. Let the seams run by themselves.")]
+    Seams,
 }
 
 impl Printing {
@@ -42,7 +52,7 @@ impl Printing {
             Unit::Inch => Paper::Letter,
             Unit::Centimetre | Unit::Millimetre => Paper::A4,
         };
-        Self { paper, margin: Self::USUAL_MARGIN, lap: Self::USUAL_LAP, lines: true }
+        Self { paper, margin: Self::USUAL_MARGIN, lap: Self::USUAL_LAP, lines: true, seams: Seams::Fewest }
     }
 
     /// The paper with its margins, for a printer with this error, on which labels take `furniture`.
@@ -50,14 +60,20 @@ impl Printing {
         Stock { paper: self.paper, margins: Insets::all(self.margin), furniture, correction }
     }
 
-    /// Checks that margin and lap are lengths that a sheet can have.
+    /// Checks that margin and lap are lengths that a sheet can have, and the seams places.
     ///
     /// # Errors
-    /// When one of them is negative, too wide, or not a number.
+    /// When a margin or lap is negative, too wide or not a number, or the seams are too many or not numbers.
     pub fn check(&self) -> Result<(), PrintingError> {
         for (what, length) in [("margin", self.margin), ("lap", self.lap)] {
             if !(Length::ZERO..=WIDEST).contains(&length) {
-                return Err(PrintingError { what });
+                return Err(PrintingError::Width { what });
+            }
+        }
+        if let Seams::ByHand(seams) = &self.seams {
+            let mut places = seams.upright.iter().chain(&seams.level);
+            if seams.upright.len() + seams.level.len() > MAX_SHEETS || !places.all(|seam| seam.is_finite()) {
+                return Err(PrintingError::Seams);
             }
         }
         Ok(())

@@ -3,8 +3,8 @@
 use std::ops::ControlFlow;
 
 use plan::{
-    CanvasRect, Insets, LayoutError, Length, Orientation, Paper, Plan, PlanError, PrinterCorrection,
-    Printing, SheetLayout, Stock, marks,
+    Insets, LayoutError, Length, Orientation, Paper, Plan, PlanError, PrinterCorrection, Printing,
+    SheetLayout, Stock, marks,
 };
 use serde::Serialize;
 use thiserror::Error;
@@ -60,7 +60,7 @@ impl PacketOptions {
 
     /// All sheets as a plan says they are printed, for a printer that prints true.
     pub fn of_plan(title: impl Into<String>, plan: &Plan) -> Self {
-        let Printing { paper, margin, lap, lines } = plan.printing;
+        let Printing { paper, margin, lap, lines, .. } = plan.printing;
         Self { margins: Insets::all(margin), lap, lines, ..Self::new(title, paper) }
     }
 
@@ -316,7 +316,7 @@ impl<'a> Builder<'a> {
                 }
             }
             SheetKind::Film => {
-                let layout = self.layout(plan.sheet_region())?;
+                let layout = self.layout()?;
                 let subject = Subject {
                     outline: plan.canvas.outline(),
                     lines: plan.grid_lines(),
@@ -335,13 +335,12 @@ impl<'a> Builder<'a> {
 
     fn reference_layout(&self) -> Result<Option<SheetLayout>, SheetsError> {
         let covers = self.photo.is_some() && !self.plan.covered().corners.is_empty();
-        covers.then(|| self.layout(self.plan.sheet_region())).transpose()
+        covers.then(|| self.layout()).transpose()
     }
 
-    /// Cuts a region of the canvas over sheets, seams off the face.
-    fn layout(&self, region: CanvasRect) -> Result<SheetLayout, SheetsError> {
-        let canvas = self.plan.canvas.outline().bounds();
-        Ok(SheetLayout::new(region, canvas, &self.stock, self.options.lap, &self.plan.seam_points())?)
+    /// What lies on the canvas, cut over sheets.
+    fn layout(&self) -> Result<SheetLayout, SheetsError> {
+        Ok(self.plan.sheet_layout(&self.stock, self.options.lap)?)
     }
 
     /// What every true-size sheet says; with a grid, that its figures count from `whole`'s corner.

@@ -12,6 +12,12 @@ type Stretch = (f64, f64);
 /// Slack in mm that rounding may use up: far below anything on paper.
 const ROUNDING: f64 = 1e-7;
 
+/// The most windows spent beyond the fewest to keep something whole: one on each side of it always do where any do.
+const MOST_SPENT: usize = 2;
+
+/// How far beside what is kept whole a seam may lie at the nearest, in mm: a blade's breadth.
+const BESIDE: f64 = 1.0;
+
 /// Halvings of the clearance sought: from the longest canvas down to a thousandth of a micrometre.
 const BISECTIONS: usize = 44;
 
@@ -23,6 +29,8 @@ pub(super) struct Axis {
     limit: Stretch,
     window: f64,
     lap: f64,
+    /// A stretch in which no seam may lie, its ends among it.
+    whole: Option<Stretch>,
 }
 
 /// One direction, cut.
@@ -54,15 +62,22 @@ impl Axis {
     ) -> Self {
         let (start, end) = (region.0.to_mm(), region.1.to_mm());
         let limit = (limit.0.to_mm().min(start), limit.1.to_mm().max(end));
-        Self { start, end, limit, window: window.to_mm(), lap: lap.to_mm() }
+        Self { start, end, limit, window: window.to_mm(), lap: lap.to_mm(), whole: None }
     }
 
-    /// Cuts the stretch into the fewest windows with the seams as far as possible from `points`.
-    pub(super) fn cut(&self, points: &[Length]) -> Cut {
+    /// The same direction with no seam from `from` to `to`.
+    pub(super) fn keeping_whole(self, from: Length, to: Length) -> Self {
+        Self { whole: Some((from.to_mm(), to.to_mm())), ..self }
+    }
+
+    /// Cuts the stretch into the fewest windows with the seams as far as possible from `points`; `None` where even two
+    /// windows more than the stretch needs do not keep whole what has to be.
+    pub(super) fn cut(&self, points: &[Length]) -> Option<Cut> {
         let points: Vec<f64> = points.iter().map(|point| point.to_mm()).collect();
-        let seam_count = fewest_windows(self) - 1;
+        let fewest = fewest_windows(self) - 1;
+        let (seam_count, mut reachable) = (fewest..=fewest + MOST_SPENT)
+            .find_map(|count| Some((count, self.reachable(count, &points, 0.0)?)))?;
         let (mut low, mut high) = (0.0, self.end - self.start);
-        let mut reachable = self.reachable(seam_count, &points, 0.0).unwrap_or_default();
         if seam_count > 0 && !points.is_empty() {
             for _ in 0..BISECTIONS {
                 let middle = f64::midpoint(low, high);
@@ -77,7 +92,46 @@ impl Axis {
             .iter()
             .flat_map(|seam| points.iter().map(move |point| (point - seam).abs()))
             .fold(f64::INFINITY, f64::min);
-        Cut { windows: self.windows(&seams), seams: seams.into_iter().map(Length::mm).collect(), clearance }
+        Some(Cut {
+            windows: self.windows(&seams),
+            seams: seams.into_iter().map(Length::mm).collect(),
+            clearance,
+        })
+    }
+
+    /// Cuts the stretch at given places, which are put in order; `None` where a window would not hold its part, or would
+    /// be all lap.
+    pub(super) fn cut_at(&self, seams: &[Length]) -> Option<Cut> {
+        let mut seams: Vec<f64> = seams.iter().map(|seam| seam.to_mm()).collect();
+        seams.sort_by(f64::total_cmp);
+        let holds = (0..seams.len()).all(|at| {
+            let (from, to) = self.room_of_seam(&seams, at);
+            // Places found by the way forward may have used up the slack of every seam before them.
+            let slack = ROUNDING * (seams.len() + 3) as f64;
+            (from - slack..=to + slack).contains(&seams[at])
+        });
+        let one_holds_all = !seams.is_empty() || self.end - self.start <= self.window + ROUNDING;
+        (holds && one_holds_all).then(|| Cut {
+            windows: self.windows(&seams),
+            seams: seams.iter().copied().map(Length::mm).collect(),
+            clearance: f64::INFINITY,
+        })
+    }
+
+    /// Between which places the seam `at` can lie while its neighbours stay where they are.
+    pub(super) fn room_of_seam(&self, seams: &[f64], at: usize) -> Stretch {
+        let half = self.lap / 2.0;
+        let (before, shortest_before, longest_before) = match at.checked_sub(1) {
+            Some(before) => (seams[before], self.lap, self.window - self.lap),
+            None => (self.start, half, self.window - half),
+        };
+        let (after, shortest_after, longest_after) = match seams.get(at + 1) {
+            Some(after) => (*after, self.lap, self.window - self.lap),
+            None => (self.end, half, self.window - half),
+        };
+        let from = (before + shortest_before).max(after - longest_after);
+        let to = (before + longest_before).min(after - shortest_after);
+        (from, to)
     }
 
     /// For each seam in turn, the places it can have so that all seams before it are at least `clearance` from every
@@ -100,6 +154,9 @@ impl Axis {
                 })
                 .filter(|(from, to)| from <= to);
             places = without_points(&merged(spread.collect()), points, clearance);
+            if let Some((from, to)) = self.whole {
+                places = outside(&places, from - BESIDE, to + BESIDE);
+            }
             if places.is_empty() {
                 return None;
             }
@@ -175,11 +232,16 @@ fn without_points(stretches: &[Stretch], points: &[f64], clearance: f64) -> Vec<
     }
     for point in points {
         let (from, to) = (point - clearance, point + clearance);
-        left = left
-            .into_iter()
-            .flat_map(|(low, high)| [(low, high.min(from)), (low.max(to), high)])
-            .filter(|(low, high)| low <= high)
-            .collect();
+        left = outside(&left, from, to);
     }
     merged(left)
+}
+
+/// What is left of `stretches` outside the open stretch from `from` to `to`.
+fn outside(stretches: &[Stretch], from: f64, to: f64) -> Vec<Stretch> {
+    stretches
+        .iter()
+        .flat_map(|&(low, high)| [(low, high.min(from)), (low.max(to), high)])
+        .filter(|(low, high)| low <= high)
+        .collect()
 }

@@ -55,6 +55,65 @@ fn a_seam_between_the_face_points_is_no_distance_kept_from_the_face() {
 }
 
 #[test]
+fn a_head_that_a_sheet_can_hold_is_kept_whole_at_the_price_of_sheets() {
+    let region = rect(0.0, 0.0, 406.4, 508.0);
+    let (stock, lap) = (stock(Paper::Letter, 6.35), Length::mm(10.0));
+    let head = crate::Head { crown: CanvasPoint::mm(203.0, 152.0), chin: CanvasPoint::mm(203.0, 355.0) };
+    let points = head.face_points();
+    let fewest = SheetLayout::new(region, region, &stock, lap, &points).unwrap();
+    let whole = SheetLayout::keeping_whole(region, region, &stock, lap, &points, head.bounds()).unwrap();
+    assert!(fewest.crosses(head.bounds()) && !whole.crosses(head.bounds()));
+    assert!(whole.sheets.iter().any(|sheet| {
+        CanvasRect::corners(head.bounds()).into_iter().all(|corner| sheet.window.contains(corner))
+    }));
+    assert!((fewest.sheets.len() + 1..=fewest.sheets.len() + 8).contains(&whole.sheets.len()), "{whole:?}");
+    // What no sheet holds is cut as if nothing had been asked.
+    let vast = rect(20.0, 20.0, 360.0, 450.0);
+    assert_eq!(SheetLayout::keeping_whole(region, region, &stock, lap, &points, vast).unwrap(), fewest);
+}
+
+proptest! {
+    #[test]
+    fn a_seam_moved_by_hand_leaves_sheets_that_hold_their_parts(
+        size in (100.0..900.0f64, 100.0..900.0f64),
+        moves in proptest::collection::vec((any::<bool>(), 0usize..5, -200.0..1100.0f64), 1..6),
+    ) {
+        let region = rect(30.0, 40.0, size.0, size.1);
+        let (stock, lap) = (stock(Paper::A4, 6.35), Length::mm(10.0));
+        let mut layout = lay(region, &stock, 10.0, &[]);
+        for (upright, at, to) in moves {
+            let way = if upright { SeamDirection::Upright } else { SeamDirection::Level };
+            let Some(seams) = layout.moved_seam(region, &stock, way, at, Length::mm(to)) else { continue };
+            let moved = SheetLayout::at_seams(region, region, &stock, lap, &seams).unwrap();
+            prop_assert_eq!(moved.sheets.len(), layout.sheets.len());
+            let room = stock.room(moved.orientation);
+            for sheet in &moved.sheets {
+                prop_assert!(sheet.window.width <= room.0 + Length::mm(1e-6));
+                prop_assert!(sheet.window.height <= room.1 + Length::mm(1e-6));
+            }
+            layout = moved;
+        }
+    }
+}
+
+#[test]
+fn seams_too_far_apart_for_the_paper_are_refused() {
+    let region = rect(0.0, 0.0, 400.0, 200.0);
+    let by_hand = |upright: &[f64]| SeamsByHand {
+        orientation: Orientation::Portrait,
+        upright: upright.iter().copied().map(Length::mm).collect(),
+        level: Vec::new(),
+    };
+    let at = |upright: &[f64]| {
+        SheetLayout::at_seams(region, region, &stock(Paper::A4, 6.35), Length::mm(10.0), &by_hand(upright))
+    };
+    assert!(at(&[120.0, 270.0]).is_ok());
+    for seams in [&[200.0, 390.0][..], &[200.0], &[], &[120.0, 125.0, 270.0], &[-5.0, 120.0, 270.0]] {
+        assert!(matches!(at(seams), Err(LayoutError::SeamsTooFarApart { .. })), "{seams:?}");
+    }
+}
+
+#[test]
 fn sheets_at_the_rim_show_what_lies_around_the_region() {
     let limit = rect(0.0, 0.0, 300.0, 300.0);
     let layout = SheetLayout::new(
@@ -202,7 +261,7 @@ proptest! {
         let count = fewest_windows(&axis) - 1;
         prop_assume!(count > 0);
         let lengths: Vec<Length> = points.iter().map(|point| Length::mm(*point)).collect();
-        let found = axis.cut(&lengths).clearance;
+        let found = axis.cut(&lengths).unwrap().clearance;
         let by_trial = clearance_by_trial(extent, window, lap, count, &points);
         prop_assert!(found >= by_trial - 1e-4, "found {found}, trial {by_trial}");
     }

@@ -1,6 +1,6 @@
 //! How the reference comes out on paper: where the seams run and how many sheets it takes.
 
-use plan::{Insets, Length, Plan, PrinterCorrection, SheetLayout};
+use plan::{Insets, Length, Plan, PrinterCorrection};
 use serde::Serialize;
 
 /// The sheets that the reference takes.
@@ -34,15 +34,13 @@ impl SheetPlanView {
     pub(super) fn of(plan: &Plan, furniture: Insets) -> Option<Self> {
         plan.reference.as_ref()?;
         let stock = plan.printing.stock(furniture, PrinterCorrection::NONE);
-        let limit = plan.canvas.outline().bounds();
-        let points = plan.seam_points();
         let paper = stock.paper.to_string();
         let (margin, lap) = (
             plan.ruler.read(plan.printing.margin).to_string(),
             plan.ruler.read(plan.printing.lap).to_string(),
         );
         let lines = plan.printing.lines;
-        let layout = match SheetLayout::new(plan.sheet_region(), limit, &stock, plan.printing.lap, &points) {
+        let layout = match plan.sheet_layout(&stock, plan.printing.lap) {
             Ok(layout) => layout,
             Err(error) => {
                 return Some(Self {
