@@ -16,6 +16,7 @@ pub const MAX_DIVISIONS: u32 = 64;
 
 /// Where the squares of a grid are counted from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum SquaresFrom {
     /// From the top left corner.

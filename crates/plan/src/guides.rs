@@ -11,6 +11,7 @@ const GOLDEN_SHARE: f64 = 0.618_033_988_749_894_8;
 
 /// A set of guide lines.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum Guide {
     /// The two lines through the middle.

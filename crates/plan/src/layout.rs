@@ -49,6 +49,7 @@ pub struct SeamsByHand {
 
 /// Which way a seam runs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "kebab-case")]
 pub enum SeamDirection {
     /// From top to bottom.

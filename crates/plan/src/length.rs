@@ -114,6 +114,7 @@ impl Length {
 
 /// A unit a painter states lengths in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "lowercase")]
 pub enum Unit {
     /// The inch of 25.4 mm.

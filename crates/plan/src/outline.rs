@@ -7,6 +7,7 @@ use crate::length::Length;
 
 /// A side of the canvas, or of a box on it, seen from the front.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "lowercase")]
 pub enum Side {
     /// The top side, marked from left to right.

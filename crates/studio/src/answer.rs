@@ -4,22 +4,62 @@ use axum::Json;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use painting::{Fault, PaintingError};
-use serde_json::{Value, json};
+use serde::Serialize;
+use utoipa::{IntoResponses, ToSchema};
 
 use crate::edit::EditError;
+use crate::state::PaintingState;
 
 /// What went wrong with a request: a status and a sentence.
 #[derive(Debug)]
 pub(crate) struct Trouble {
     status: StatusCode,
+    told: Box<TroubleTold>,
+}
+
+/// What the page is told when something cannot be.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Trouble)]
+pub(crate) struct TroubleTold {
+    /// A sentence for the painter.
     message: String,
     /// The painting as it stands, where the page has to take it over.
-    state: Option<Value>,
+    state: Option<PaintingState>,
+}
+
+/// The troubles that any request can meet, for the OpenAPI document.
+#[derive(IntoResponses)]
+#[expect(dead_code, reason = "describes the answers; they are made from `Trouble`")]
+pub(crate) enum Troubles {
+    /// The request cannot be read.
+    #[response(status = 400)]
+    Unreadable(TroubleTold),
+    /// There is no such painting.
+    #[response(status = 404)]
+    NotFound(TroubleTold),
+    /// The painting was changed elsewhere in the meantime; `state` is how it stands.
+    #[response(status = 409)]
+    ChangedElsewhere(TroubleTold),
+    /// The file is larger than may be.
+    #[response(status = 413)]
+    TooLarge(TroubleTold),
+    /// The request is of another kind than is read here.
+    #[response(status = 415)]
+    OtherKind(TroubleTold),
+    /// What was asked cannot be.
+    #[response(status = 422)]
+    Refused(TroubleTold),
+    /// Another program holds the painting.
+    #[response(status = 503)]
+    InUse(TroubleTold),
+    /// The disk is full.
+    #[response(status = 507)]
+    Full(TroubleTold),
 }
 
 impl Trouble {
     pub(crate) fn new(status: StatusCode, message: impl Into<String>) -> Self {
-        Self { status, message: message.into(), state: None }
+        Self { status, told: Box::new(TroubleTold { message: message.into(), state: None }) }
     }
 
     /// There is no such painting, or no such page.
@@ -47,10 +87,11 @@ impl Trouble {
     }
 
     /// The painting was changed elsewhere in the meantime; `state` is how it stands.
-    pub(crate) fn changed_elsewhere(state: Value) -> Self {
+    pub(crate) fn changed_elsewhere(state: PaintingState) -> Self {
         let message =
             "The painting was changed in another window. Here is how it stands now; make your change again.";
-        Self { status: StatusCode::CONFLICT, message: message.to_owned(), state: Some(state) }
+        let told = TroubleTold { message: message.to_owned(), state: Some(state) };
+        Self { status: StatusCode::CONFLICT, told: Box::new(told) }
     }
 
     pub(crate) fn is_conflict(&self) -> bool {
@@ -60,11 +101,7 @@ impl Trouble {
 
 impl IntoResponse for Trouble {
     fn into_response(self) -> Response {
-        let body = match self.state {
-            Some(state) => json!({ "message": self.message, "state": state }),
-            None => json!({ "message": self.message }),
-        };
-        (self.status, Json(body)).into_response()
+        (self.status, Json(self.told)).into_response()
     }
 }
 

@@ -9,21 +9,21 @@ mod grid;
 mod print;
 mod reference;
 
-use plan::{CanvasPoint, Length, LengthError, PhotoPoint, Plan, PlanError, RulerError};
+use plan::{CanvasPoint, LayoutError, Length, LengthError, PhotoPoint, Plan, PlanError, RulerError};
 use serde::Deserialize;
 use thiserror::Error;
+use utoipa::ToSchema;
+
+use crate::shape::Xy;
 
 pub use canvas::CanvasEdit;
 pub use detail::DetailEdit;
 pub use grid::GridEdit;
-pub use print::PrintEdit;
+pub use print::{PrintEdit, SeamRule};
 pub use reference::ReferenceEdit;
 
-/// A point as the page sends it: x and y, in pixels of the photo or millimetres of the canvas.
-pub type Xy = [f64; 2];
-
 /// One change of a plan, by the part of the plan it changes.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, ToSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Edit {
     /// A change of the canvas, or of the unit and ruler it is measured with.
@@ -62,6 +62,12 @@ pub enum EditError {
         /// The name as given.
         name: String,
     },
+    /// The reference cannot be cut over this paper.
+    #[error(transparent)]
+    Layout(#[from] LayoutError),
+    /// No such seam.
+    #[error("That seam is no longer there.")]
+    NoSuchSeam,
     /// No such detail box.
     #[error("That detail box is no longer there.")]
     NoSuchDetail,
@@ -86,6 +92,7 @@ pub fn edited(plan: &Plan, edit: &Edit) -> Result<(Plan, &'static str), EditErro
         Edit::Detail(edit) => edit.apply(&mut plan)?,
         Edit::Print(edit) => edit.apply(&mut plan)?,
     };
+    print::drop_seams_that_do_not_hold(&mut plan);
     plan.check()?;
     Ok((plan, name))
 }
@@ -95,11 +102,11 @@ fn length(text: &str, plan: &Plan) -> Result<Length, EditError> {
     Ok(Length::parse(text, Some(plan.unit))?.length)
 }
 
-const fn on_canvas([x, y]: Xy) -> CanvasPoint {
+const fn on_canvas(Xy([x, y]): Xy) -> CanvasPoint {
     CanvasPoint::mm(x, y)
 }
 
-const fn in_photo([x, y]: Xy) -> PhotoPoint {
+const fn in_photo(Xy([x, y]): Xy) -> PhotoPoint {
     PhotoPoint::new(x, y)
 }
 

@@ -4,6 +4,8 @@
 //! words and shows the derived view that comes back.
 
 mod answer;
+mod asked;
+mod description;
 pub mod edit;
 mod fingerprint;
 mod folder;
@@ -11,6 +13,7 @@ mod guard;
 mod paper;
 mod pictures;
 mod routes;
+mod shape;
 mod state;
 pub mod view;
 mod web;

@@ -9,7 +9,8 @@ use painting::Document;
 use photo::Photo;
 use plan::{Length, PrinterCorrection, Unit};
 use serde::{Deserialize, Serialize};
-use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetPicture};
+use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetPicture, Stage};
+use utoipa::{IntoParams, ToSchema};
 
 use crate::answer::Trouble;
 
@@ -26,7 +27,7 @@ const MAX_NAME_CHARS: usize = 60;
 const MAX_PRINTERS_BYTES: u64 = 64 * 1024;
 
 /// A printer, with the two 100 mm bars as they were measured on its prints.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub(crate) struct Printer {
     /// What the painter calls it.
     pub(crate) name: String,
@@ -79,7 +80,8 @@ pub(crate) fn keep_printers(folder: &Path, printers: &[Printer]) -> Result<(), T
 }
 
 /// What of the packet is asked for.
-#[derive(Clone, Debug, Default, Deserialize)]
+#[derive(Clone, Debug, Default, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
 pub(crate) struct Wish {
     /// The kinds of sheets, separated by commas; all of them if not said.
     pub(crate) kinds: Option<String>,
@@ -87,19 +89,19 @@ pub(crate) struct Wish {
     pub(crate) printer: Option<String>,
 }
 
-/// Makes the packet of a painting.
+/// Makes the packet of a painting. `progress` is told what is being done and may stop it.
 pub(crate) fn packet(
     document: &Document,
     photo: Option<&Photo>,
     printers: &[Printer],
     wish: &Wish,
+    progress: &dyn Fn(Stage) -> ControlFlow<()>,
 ) -> Result<Packet, Trouble> {
     let options = options(document, printers, wish)?;
     let reference = photo.zip(document.plan.reference.as_ref());
     let stream =
         reference.map(|(photo, reference)| PhotoStream::of_reference(photo, reference)).transpose()?;
-    sheets::packet(&document.plan, stream.as_ref(), &options, &|_| ControlFlow::Continue(()))
-        .map_err(Trouble::refused)
+    sheets::packet(&document.plan, stream.as_ref(), &options, progress).map_err(Trouble::refused)
 }
 
 /// Pictures of the sheets that the packet would have. `small` is the picture on the canvas as a JPEG for the screen.

@@ -9,10 +9,11 @@ use base64::engine::general_purpose::STANDARD;
 use painting::{Document, PhotoId};
 use photo::Photo;
 use plan::Plan;
-use sheets::reference_picture;
+use sheets::{SheetPicture, reference_picture};
 
 use crate::answer::Trouble;
 use crate::fingerprint::fingerprint;
+use crate::shape::Matrix;
 use crate::state::locked;
 use crate::view::ReferenceView;
 
@@ -37,6 +38,8 @@ const MAX_KEPT: usize = 6;
 pub(crate) struct Pictures {
     photo: Mutex<Option<(PhotoId, Arc<Photo>)>>,
     finished: Mutex<HashMap<String, Arc<Vec<u8>>>>,
+    /// Pictures of the sheets, and the short name of the state of the painting and the wishes they were made for.
+    sheets: Mutex<Option<(String, Arc<Vec<SheetPicture>>)>>,
     /// Held while a picture is made, so that two requests do not make the same one.
     making: Mutex<()>,
 }
@@ -75,6 +78,21 @@ impl Pictures {
     /// The picture that lies on the canvas, as a JPEG for pictures of sheets.
     pub(crate) fn on_sheets(&self, photo: &Photo, document: &Document) -> Result<Arc<Vec<u8>>, Trouble> {
         self.kept(&format!("sheets {}", version(document)), || on_canvas(photo, &document.plan, SHEETS_SIDE))
+    }
+
+    /// Pictures of the sheets of the packet, for the state and the wishes of this short name.
+    pub(crate) fn sheets(
+        &self,
+        version: &str,
+        make: impl FnOnce() -> Result<Vec<SheetPicture>, Trouble>,
+    ) -> Result<Arc<Vec<SheetPicture>>, Trouble> {
+        let known = locked(&self.sheets).clone();
+        if let Some((_, sheets)) = known.filter(|(known, _)| known == version) {
+            return Ok(sheets);
+        }
+        let sheets = Arc::new(make()?);
+        *locked(&self.sheets) = Some((version.to_owned(), Arc::clone(&sheets)));
+        Ok(sheets)
     }
 
     /// The canvas with its picture as an SVG that needs nothing else, for the shelf.
@@ -137,7 +155,7 @@ fn hanging_svg(plan: &Plan, picture: Option<&[u8]>) -> String {
         .map(|corner| format!("{:.2},{:.2}", corner.x.to_mm(), corner.y.to_mm()));
     let points = corners.join(" ");
     let image = picture.zip(ReferenceView::of(plan)).map_or(String::new(), |(jpeg, reference)| {
-        let [a, b, c, d, e, f] = reference.matrix;
+        let Matrix([a, b, c, d, e, f]) = reference.matrix;
         let [width, height] = reference.size;
         let data = STANDARD.encode(jpeg);
         format!(

@@ -1,23 +1,31 @@
 //! The interface between page and server: which request does what.
 
+mod news;
 mod painting;
+mod paper;
+mod pictures;
 mod shelf;
 
 use std::sync::Arc;
 use std::time::Duration;
 
 use axum::extract::DefaultBodyLimit;
-use axum::http::HeaderMap;
+use axum::http::{HeaderMap, StatusCode};
 use axum::middleware::from_fn_with_state;
-use axum::routing::{get, post};
+use axum::routing::get;
 use axum::{Json, Router};
-use serde_json::{Value, json};
+use serde::Serialize;
 use tokio::task::spawn_blocking;
 use tokio::time::timeout;
+use utoipa::{OpenApi, ToSchema};
+use utoipa_axum::router::{OpenApiRouter, UtoipaMethodRouterExt as _};
+use utoipa_axum::routes;
 
 use crate::answer::Trouble;
+use crate::description::{Description, every_answer_is_whole};
 use crate::state::Studio;
 use crate::{guard, web};
+pub(crate) use news::Working;
 
 /// The most bytes of a request that is no picture and no painting: many times the longest edit.
 const MAX_REQUEST_BYTES: usize = 64 * 1024;
@@ -26,37 +34,42 @@ const MAX_REQUEST_BYTES: usize = 64 * 1024;
 const LONGEST_ANSWER: Duration = Duration::from_mins(2);
 
 pub(crate) fn router(studio: Arc<Studio>) -> Router {
-    let one = Router::new()
-        .route("/", get(painting::state))
-        .route("/edits", post(painting::edit))
-        .route("/try", post(painting::try_edit))
-        .route("/title", post(painting::title))
-        .route("/undo", post(painting::undo))
-        .route("/redo", post(painting::redo))
-        .route("/photo", post(painting::photo).layer(DefaultBodyLimit::disable()))
-        .route("/picture.jpg", get(painting::picture))
-        .route("/original.jpg", get(painting::original))
-        .route("/hanging.svg", get(painting::hanging))
-        .route("/packet.pdf", get(painting::packet))
-        .route("/sheets", get(painting::sheets))
-        .route("/events", get(painting::events))
-        .route("/duplicate", post(shelf::duplicate))
-        .route("/take-down", post(shelf::take_down))
-        .route("/hang-again", post(shelf::hang_again));
-    Router::new()
-        .route("/", get(|headers: HeaderMap| async move { web::page("shelf.html", &headers) }))
-        .route(
-            "/painting/{id}",
-            get(|headers: HeaderMap| async move { web::page("worktable.html", &headers) }),
-        )
+    let files = || DefaultBodyLimit::disable();
+    let (asked, mut described) = OpenApiRouter::with_openapi(Description::openapi())
+        .routes(routes!(shelf::shelf))
+        .routes(routes!(sizes))
+        .routes(routes!(shelf::printers, shelf::keep_printers))
+        .routes(routes!(shelf::create))
+        .routes(routes!(shelf::import).layer(files()))
+        .routes(routes!(shelf::duplicate))
+        .routes(routes!(shelf::take_down))
+        .routes(routes!(shelf::hang_again))
+        .routes(routes!(painting::state))
+        .routes(routes!(painting::edit))
+        .routes(routes!(painting::try_edit))
+        .routes(routes!(painting::title))
+        .routes(routes!(painting::undo))
+        .routes(routes!(painting::redo))
+        .routes(routes!(painting::photo).layer(files()))
+        .routes(routes!(pictures::picture))
+        .routes(routes!(pictures::original))
+        .routes(routes!(pictures::hanging))
+        .routes(routes!(paper::packet))
+        .routes(routes!(paper::sheets))
+        .routes(routes!(paper::sheet))
+        .routes(routes!(news::events))
+        .split_for_parts();
+    every_answer_is_whole(&mut described);
+    let described = Arc::new(described);
+    asked
+        .route("/openapi.json", get(async move || Json(Arc::clone(&described).as_ref().clone())))
+        .route("/", get(async |headers: HeaderMap| web::page("shelf.html", &headers)))
+        .route("/painting/{id}", get(async |headers: HeaderMap| web::page("worktable.html", &headers)))
         .route("/web/{*name}", get(web::file))
-        .route("/api/shelf", get(shelf::shelf))
-        .route("/api/sizes", get(sizes))
-        .route("/api/printers", get(shelf::printers).put(shelf::keep_printers))
-        .route("/api/paintings", post(shelf::create))
-        .route("/api/paintings/import", post(shelf::import).layer(DefaultBodyLimit::disable()))
-        .nest("/api/paintings/{id}", one)
-        .fallback(async || Trouble::new(axum::http::StatusCode::NOT_FOUND, "There is no such page."))
+        .fallback(async || Trouble::new(StatusCode::NOT_FOUND, "There is no such page."))
+        .method_not_allowed_fallback(async || {
+            Trouble::new(StatusCode::METHOD_NOT_ALLOWED, "The studio does not do this with that address.")
+        })
         .layer(DefaultBodyLimit::max(MAX_REQUEST_BYTES))
         .layer(from_fn_with_state(Arc::clone(&studio), guard::door))
         .with_state(studio)
@@ -74,19 +87,31 @@ async fn work<T: Send + 'static>(
 }
 
 /// The standard sizes of canvases.
-async fn sizes() -> Json<Value> {
-    let sizes: Vec<Value> = plan::standard_sizes()
-        .into_iter()
-        .map(|standard| {
-            let unit = if standard.name.ends_with("in") { plan::Unit::Inch } else { plan::Unit::Centimetre };
-            json!({
-                "name": standard.name,
-                "width": standard.size.width.in_unit(unit),
-                "height": standard.size.height.in_unit(unit),
-            })
-        })
-        .collect();
-    Json(json!({ "sizes": sizes }))
+#[derive(Serialize, ToSchema)]
+struct StandardSizes {
+    sizes: Vec<StandardSize>,
+}
+
+/// A standard size of canvas.
+#[derive(Serialize, ToSchema)]
+struct StandardSize {
+    /// Its name in the trade.
+    name: String,
+    /// Its width as text.
+    width: String,
+    /// Its height as text.
+    height: String,
+}
+
+/// The standard sizes of canvases.
+#[utoipa::path(get, path = "/api/sizes", responses((status = 200, body = StandardSizes)))]
+async fn sizes() -> Json<StandardSizes> {
+    let sizes = plan::standard_sizes().into_iter().map(|standard| {
+        let unit = if standard.name.ends_with("in") { plan::Unit::Inch } else { plan::Unit::Centimetre };
+        let (width, height) = (standard.size.width.in_unit(unit), standard.size.height.in_unit(unit));
+        StandardSize { name: standard.name, width, height }
+    });
+    Json(StandardSizes { sizes: sizes.collect() })
 }
 
 #[cfg(test)]

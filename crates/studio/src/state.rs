@@ -5,8 +5,9 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use painting::{Document, Fault, Painting, PaintingError, Present, Revision};
 use photo::Photo;
-use serde_json::{Value, json};
+use serde::Serialize;
 use tokio::sync::{broadcast, watch};
+use utoipa::ToSchema;
 
 use crate::answer::Trouble;
 use crate::folder::Folder;
@@ -32,7 +33,59 @@ pub(crate) struct Open {
     id: String,
     painting: Mutex<Painting>,
     pub(crate) pictures: Pictures,
-    changed: broadcast::Sender<Revision>,
+    news: broadcast::Sender<News>,
+    /// Held by the one who does heavy work on this painting.
+    at_work: Mutex<()>,
+}
+
+/// What the pages that show a painting are told.
+#[derive(Clone, Debug)]
+pub(crate) enum News {
+    /// It was changed.
+    Changed(Revision),
+    /// Work that takes a while has come to this, in words.
+    Working(String),
+}
+
+/// Everything the page shows of a painting.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct PaintingState {
+    /// By which the page asks for it.
+    id: String,
+    /// Its title; blank for one that has none yet.
+    title: String,
+    /// Counts its changes: an edit says from which it starts.
+    #[schema(value_type = i64)]
+    revision: Revision,
+    /// What would be undone, in words.
+    undo: Option<String>,
+    /// What would be done again, in words.
+    redo: Option<String>,
+    /// The photo, if there is one.
+    photo: Option<PhotoFacts>,
+    /// Everything that follows from its plan.
+    view: View,
+}
+
+/// What is known of a photo.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct PhotoFacts {
+    /// The kind of file.
+    format: String,
+    /// Width and height of the upright photo.
+    pixels: String,
+    /// Its colours.
+    colour: String,
+    /// What the painter should know of them.
+    colour_note: Option<String>,
+    /// When it was taken.
+    taken: Option<String>,
+    /// The lens it was taken with.
+    lens: Option<String>,
+    /// Where the picture on the canvas is to be had.
+    picture: String,
+    /// Where the photo before squaring up is to be had.
+    original: String,
 }
 
 impl Studio {
@@ -71,7 +124,8 @@ impl Studio {
             id: id.to_owned(),
             painting: Mutex::new(Painting::open(&file)?),
             pictures: Pictures::default(),
-            changed: broadcast::Sender::new(NEWS_KEPT),
+            news: broadcast::Sender::new(NEWS_KEPT),
+            at_work: Mutex::default(),
         });
         if open.len() >= MAX_OPEN {
             open.retain(|_, painting| Arc::strong_count(painting) > 1);
@@ -101,8 +155,19 @@ impl Open {
         locked(&self.painting).file().exists()
     }
 
-    pub(crate) fn news(&self) -> broadcast::Receiver<Revision> {
-        self.changed.subscribe()
+    pub(crate) fn news(&self) -> broadcast::Receiver<News> {
+        self.news.subscribe()
+    }
+
+    /// Tells the pages that show this painting.
+    pub(crate) fn tell(&self, news: News) {
+        // No one listening is no failure.
+        let _ = self.news.send(news);
+    }
+
+    /// Waits until no other heavy work on this painting is under way; it ends when what is given is dropped.
+    pub(crate) fn heavy_work(&self) -> MutexGuard<'_, ()> {
+        locked(&self.at_work)
     }
 
     /// The reference's photo, opened; `None` without one.
@@ -120,12 +185,11 @@ impl Open {
     pub(crate) fn change(
         &self,
         make: impl FnOnce(&mut Painting) -> Result<Revision, Trouble>,
-    ) -> Result<Value, Trouble> {
+    ) -> Result<PaintingState, Trouble> {
         let changed = make(&mut locked(&self.painting));
         match changed {
             Ok(revision) => {
-                // No one listening is no failure.
-                let _ = self.changed.send(revision);
+                self.tell(News::Changed(revision));
                 self.state()
             }
             Err(trouble) if trouble.is_conflict() => Err(Trouble::changed_elsewhere(self.state()?)),
@@ -134,34 +198,27 @@ impl Open {
     }
 
     /// Everything the page shows of the painting.
-    pub(crate) fn state(&self) -> Result<Value, Trouble> {
+    pub(crate) fn state(&self) -> Result<PaintingState, Trouble> {
         let Present { revision, document, undo, redo } = self.present()?;
         let photo = self.photo(&document)?.map(|photo| self.photo_facts(&photo, &document));
-        Ok(json!({
-            "id": self.id,
-            "title": document.title,
-            "revision": revision,
-            "undo": undo,
-            "redo": redo,
-            "photo": photo,
-            "view": View::of(&document.plan, sheets::FURNITURE),
-        }))
+        let view = View::of(&document.plan, sheets::FURNITURE);
+        Ok(PaintingState { id: self.id.clone(), title: document.title, revision, undo, redo, photo, view })
     }
 
-    fn photo_facts(&self, photo: &Photo, document: &Document) -> Value {
+    fn photo_facts(&self, photo: &Photo, document: &Document) -> PhotoFacts {
         let (size, camera) = (photo.size(), photo.camera());
         let version = crate::pictures::version(document);
         let lens = camera.focal_length_35mm.map(|mm| format!("{mm:.0} mm (35 mm equivalent)"));
-        json!({
-            "format": photo.format().to_string(),
-            "pixels": format!("{} x {}", size.width, size.height),
-            "colour": photo.colour().name,
-            "colour_note": photo.colour().note,
-            "taken": camera.taken.map(|taken| taken.to_string()),
-            "lens": lens,
-            "picture": format!("/api/paintings/{}/picture.jpg?v={version}", self.id),
-            "original": format!("/api/paintings/{}/original.jpg?v={version}", self.id),
-        })
+        PhotoFacts {
+            format: photo.format().to_string(),
+            pixels: format!("{} x {}", size.width, size.height),
+            colour: photo.colour().name.clone(),
+            colour_note: photo.colour().note.clone(),
+            taken: camera.taken.map(|taken| taken.to_string()),
+            lens,
+            picture: format!("/api/paintings/{}/picture.jpg?v={version}", self.id),
+            original: format!("/api/paintings/{}/original.jpg?v={version}", self.id),
+        }
     }
 }
 

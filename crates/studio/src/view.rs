@@ -10,17 +10,17 @@ mod sheet_plan;
 
 use plan::{GridLine, Guide, Plan, SquaresFrom};
 use serde::Serialize;
+use utoipa::ToSchema;
 
-pub use canvas::{CanvasView, MarkView, SideView};
+use crate::shape::{LineMm, RectMm, Xy};
+
+pub use canvas::{BoxMarksView, CanvasView, CornerView, MarkView, SideView};
 pub use notebook::{LineState, NotebookLine};
 pub use reference::{HeadView, ReferenceView};
-pub use sheet_plan::SheetPlanView;
-
-/// Two ends of a line on the canvas: x and y of one, x and y of the other, in mm.
-pub type LineMm = [f64; 4];
+pub use sheet_plan::{PrintingView, SeamsBy, SheetPlanView, WindowView};
 
 /// All that the page shows of one painting's plan.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct View {
     /// The notebook's lines, in the order of the work.
     pub notebook: Vec<NotebookLine>,
@@ -38,14 +38,17 @@ pub struct View {
     pub details: Vec<DetailView>,
     /// Guide lines for composing.
     pub guides: Vec<GuideView>,
-    /// How the reference comes out on paper.
+    /// How the packet is printed.
+    pub printing: PrintingView,
+    /// How the reference comes out on paper, if there is one.
     pub sheets: Option<SheetPlanView>,
 }
 
 /// The main grid, or the grid of a detail box.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct GridView {
     /// Columns and rows, if it divides in parts.
+    #[schema(min_items = 2, max_items = 2)]
     pub parts: Option<[u32; 2]>,
     /// The side of a square as text, if it divides in squares.
     pub square: Option<String>,
@@ -58,12 +61,12 @@ pub struct GridView {
 }
 
 /// A detail box.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct DetailView {
     /// What is in it.
     pub name: String,
     /// Left, top, width and height in mm.
-    pub rect: [f64; 4],
+    pub rect: RectMm,
     /// From the canvas's left, as text.
     pub left: String,
     /// From the canvas's top, as text.
@@ -72,10 +75,12 @@ pub struct DetailView {
     pub size: String,
     /// Its grid.
     pub grid: GridView,
+    /// What is measured to mark it on the canvas.
+    pub marks: BoxMarksView,
 }
 
 /// A set of guide lines.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct GuideView {
     /// Which set, for the page to keep in mind.
     pub guide: Guide,
@@ -89,15 +94,18 @@ impl View {
     /// The view of a plan that passes [`Plan::check`]. `furniture` is the room that labels take on a true-size sheet.
     pub fn of(plan: &Plan, furniture: plan::Insets) -> Self {
         let sheets = SheetPlanView::of(plan, furniture);
+        let marks = plan::marks(plan);
+        let details = plan.details.iter().zip(&marks.details);
         Self {
             notebook: notebook::lines(plan, sheets.as_ref()),
             unit: plan.unit,
             ruler: plan.ruler.to_string(),
-            canvas: CanvasView::of(plan),
+            canvas: CanvasView::of(plan, &marks),
             reference: ReferenceView::of(plan),
             grid: GridView::of(&plan.grid, &plan.grid_lines(), plan),
-            details: plan.details.iter().map(|detail| DetailView::of(detail, plan)).collect(),
+            details: details.map(|(detail, marks)| DetailView::of(detail, marks, plan)).collect(),
             guides: Guide::ALL.into_iter().map(|guide| GuideView::of(guide, plan)).collect(),
+            printing: PrintingView::of(plan),
             sheets,
         }
     }
@@ -115,16 +123,17 @@ impl GridView {
 }
 
 impl DetailView {
-    fn of(detail: &plan::DetailBox, plan: &Plan) -> Self {
+    fn of(detail: &plan::DetailBox, marks: &plan::DetailMarks, plan: &Plan) -> Self {
         let plan::CanvasRect { origin, width, height } = detail.rect;
         let read = |length| plan.ruler.read(length).to_string();
         Self {
             name: detail.name.clone(),
-            rect: [origin.x, origin.y, width, height].map(plan::Length::to_mm),
+            rect: rect_mm(detail.rect),
             left: read(origin.x),
             top: read(origin.y),
             size: format!("{} x {}", read(width), read(height)),
             grid: GridView::of(&detail.grid, &detail.lines(), plan),
+            marks: BoxMarksView::of(detail, marks),
         }
     }
 }
@@ -144,11 +153,16 @@ impl GuideView {
 }
 
 fn line_mm(from: plan::CanvasPoint, to: plan::CanvasPoint) -> LineMm {
-    [from.x, from.y, to.x, to.y].map(plan::Length::to_mm)
+    LineMm([from.x, from.y, to.x, to.y].map(plan::Length::to_mm))
 }
 
-fn point_mm(point: plan::CanvasPoint) -> [f64; 2] {
-    [point.x.to_mm(), point.y.to_mm()]
+fn point_mm(point: plan::CanvasPoint) -> Xy {
+    Xy([point.x.to_mm(), point.y.to_mm()])
+}
+
+fn rect_mm(rect: plan::CanvasRect) -> RectMm {
+    let plan::CanvasRect { origin, width, height } = rect;
+    RectMm([origin.x, origin.y, width, height].map(plan::Length::to_mm))
 }
 
 #[cfg(test)]

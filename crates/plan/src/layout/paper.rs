@@ -10,6 +10,7 @@ use crate::length::{Length, Stated, Unit};
 
 /// A standard sheet of paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 #[serde(rename_all = "lowercase")]
 pub enum Paper {
     /// 8 1/2 x 11 in (ANSI/ASME Y14.1 size A).

@@ -2,11 +2,12 @@
 
 use plan::{Canvas, Measured, Plan, Ruler, Size, Unit, parse_pair, standard_sizes};
 use serde::Deserialize;
+use utoipa::ToSchema;
 
 use super::{EditError, length};
 
 /// A change of the canvas.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, ToSchema)]
 #[serde(tag = "do", rename_all = "kebab-case", deny_unknown_fields)]
 pub enum CanvasEdit {
     /// State lengths in this unit from now on, and read the ruler usual for it.

@@ -2,14 +2,16 @@
 
 use plan::{CanvasRect, DetailBox, Grid, Length, Plan, parse_pair};
 use serde::Deserialize;
+use utoipa::ToSchema;
 
-use super::{EditError, Xy, length, on_canvas};
+use super::{EditError, length, on_canvas};
+use crate::shape::Xy;
 
 /// The most characters of a detail box's name: what stands in one line of a sheet's label.
 const MAX_NAME_CHARS: usize = 60;
 
 /// A change of the detail boxes; a box is told by its place in the list, from 0.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, ToSchema)]
 #[serde(tag = "do", rename_all = "kebab-case", deny_unknown_fields)]
 pub enum DetailEdit {
     /// Add a box, in quarters.
@@ -107,7 +109,7 @@ fn detail(plan: &mut Plan, at: usize) -> Result<&mut DetailBox, EditError> {
     plan.details.get_mut(at).ok_or(EditError::NoSuchDetail)
 }
 
-fn rect(corner: Xy, [width, height]: Xy) -> CanvasRect {
+fn rect(corner: Xy, Xy([width, height]): Xy) -> CanvasRect {
     CanvasRect::new(on_canvas(corner), Length::mm(width), Length::mm(height))
 }
 

@@ -2,11 +2,12 @@
 
 use plan::{Division, Plan, SquaresFrom};
 use serde::Deserialize;
+use utoipa::ToSchema;
 
 use super::{EditError, length};
 
 /// A change of the main grid.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, ToSchema)]
 #[serde(tag = "do", rename_all = "kebab-case", deny_unknown_fields)]
 pub enum GridEdit {
     /// Divide into columns and rows.

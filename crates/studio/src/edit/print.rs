@@ -1,12 +1,14 @@
 //! Edits of how the sheets are printed.
 
-use plan::{Paper, Plan};
+use plan::{Length, Paper, Plan, PrinterCorrection, SeamDirection, Seams};
 use serde::Deserialize;
+use sheets::FURNITURE;
+use utoipa::ToSchema;
 
 use super::{EditError, length};
 
 /// A change of how the sheets are printed.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, ToSchema)]
 #[serde(tag = "do", rename_all = "kebab-case", deny_unknown_fields)]
 pub enum PrintEdit {
     /// Print on this paper.
@@ -24,11 +26,45 @@ pub enum PrintEdit {
         /// The lap, as typed.
         lap: String,
     },
+    /// Let the seams run by themselves again.
+    Seams {
+        /// What they go by.
+        by: SeamRule,
+    },
+    /// Move a seam by hand; the others stay where they are.
+    Seam {
+        /// Which way it runs.
+        direction: SeamDirection,
+        /// Which of them, counted from 0 at the left or top.
+        at: usize,
+        /// Where to, in mm from the canvas's left or top. It goes as near as the paper allows.
+        to: f64,
+    },
     /// Draw the grid over the photo, or leave it off.
     Lines {
         /// Whether it is drawn.
         lines: bool,
     },
+}
+
+/// What seams go by that run by themselves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum SeamRule {
+    /// The fewest sheets.
+    Fewest,
+    /// Beside the head, with as many sheets more as that takes.
+    BesideHead,
+}
+
+/// Lets the seams run by themselves again where, after a change of canvas, photo or paper, those put by hand no longer
+/// leave each sheet what it can hold.
+pub(super) fn drop_seams_that_do_not_hold(plan: &mut Plan) {
+    let stock = plan.printing.stock(FURNITURE, PrinterCorrection::NONE);
+    let by_hand = matches!(plan.printing.seams, Seams::ByHand(_));
+    if by_hand && plan.sheet_layout(&stock, plan.printing.lap).is_err() {
+        plan.printing.seams = Seams::Fewest;
+    }
 }
 
 impl PrintEdit {
@@ -45,6 +81,20 @@ impl PrintEdit {
             Self::Lap { lap } => {
                 plan.printing.lap = length(lap, plan)?;
                 Ok("Change the lap")
+            }
+            Self::Seams { by } => {
+                plan.printing.seams = match by {
+                    SeamRule::Fewest => Seams::Fewest,
+                    SeamRule::BesideHead => Seams::BesideHead,
+                };
+                Ok("Let the seams run by themselves")
+            }
+            Self::Seam { direction, at, to } => {
+                let stock = plan.printing.stock(FURNITURE, PrinterCorrection::NONE);
+                let layout = plan.sheet_layout(&stock, plan.printing.lap)?;
+                let moved = layout.moved_seam(plan.sheet_region(), &stock, *direction, *at, Length::mm(*to));
+                plan.printing.seams = Seams::ByHand(moved.ok_or(EditError::NoSuchSeam)?);
+                Ok("Move a seam")
             }
             Self::Lines { lines } => {
                 plan.printing.lines = *lines;

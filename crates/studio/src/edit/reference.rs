@@ -5,16 +5,19 @@ use plan::{
     turn_to_level, turn_to_plumb,
 };
 use serde::Deserialize;
+use utoipa::ToSchema;
 
-use super::{EditError, Xy, in_photo, length, on_canvas};
+use super::{EditError, in_photo, length, on_canvas};
+use crate::shape::Xy;
 
 /// A change of the reference.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, ToSchema)]
 #[serde(tag = "do", rename_all = "kebab-case", deny_unknown_fields)]
 pub enum ReferenceEdit {
     /// Square up a photo that was taken of a print. Crown and chin are dropped: they were places in another picture.
     SquareUp {
         /// The print's corners in the upright photo, in pixels, clockwise from the top left.
+        #[schema(min_items = 4, max_items = 4)]
         corners: [Xy; 4],
         /// The print's width and height as typed, if they are known: `8 x 10 in`.
         print_size: Option<String>,

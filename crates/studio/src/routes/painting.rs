@@ -1,62 +1,61 @@
-//! Requests about one painting: its state, edits, pictures, packet and news.
+//! Requests about one painting: its state and what changes it.
 
-use std::convert::Infallible;
-use std::io::Write;
+use std::io::Write as _;
 use std::path::Path as FilePath;
 use std::sync::Arc;
-use std::time::Duration;
 
 use axum::Json;
-use axum::body::Body;
-use axum::extract::{Path, Query, State};
-use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode};
-use axum::response::sse::{Event, KeepAlive, Sse};
-use axum::response::{IntoResponse, Response};
-use base64::Engine as _;
-use base64::engine::general_purpose::STANDARD;
 use painting::{Document, MAX_PHOTO_BYTES, Revision};
 use percent_encoding::percent_decode_str;
 use photo::Photo;
 use plan::Reference;
-use serde::Deserialize;
-use serde_json::{Value, json};
+use serde::{Deserialize, Serialize};
 use tempfile::NamedTempFile;
-use tokio::sync::mpsc;
 use tokio_stream::StreamExt as _;
+use utoipa::{IntoParams, ToSchema};
 
 use super::work;
-use crate::answer::Trouble;
+use crate::answer::{Trouble, Troubles};
+use crate::asked::{Body, PaintingId, Wishes};
 use crate::edit::{Edit, edited};
-use crate::paper::{self, Wish};
-use crate::state::{Open, Studio};
+use crate::state::{PaintingState, Studio};
 use crate::view::View;
-
-/// How often a file is looked at for changes that another program made.
-const LOOK_EVERY: Duration = Duration::from_secs(2);
 
 /// The most characters of a file's name in a message.
 const MAX_NAME_CHARS: usize = 100;
 
-type Answer = Result<Json<Value>, Trouble>;
+type Answer<T> = Result<Json<T>, Trouble>;
 type Shared = State<Arc<Studio>>;
 
-pub(super) async fn state(State(studio): Shared, Path(id): Path<String>) -> Answer {
+/// A painting as it stands.
+#[utoipa::path(get, path = "/api/paintings/{id}", params(("id" = String, Path)),
+    responses((status = 200, body = PaintingState), Troubles))]
+pub(super) async fn state(State(studio): Shared, PaintingId(id): PaintingId) -> Answer<PaintingState> {
     work(move || Ok(Json(studio.open(&id)?.state()?))).await
 }
 
-#[derive(Deserialize)]
+/// A change of the plan.
+#[derive(Deserialize, ToSchema)]
 pub(super) struct Change {
+    /// The revision it starts from.
+    #[schema(value_type = i64)]
     revision: Revision,
+    /// Names the movement of the hand that it is part of: changes of one movement are undone together.
     gesture: Option<String>,
+    /// What is to be changed.
     edit: Edit,
 }
 
+/// Changes the plan.
+#[utoipa::path(post, path = "/api/paintings/{id}/edits", params(("id" = String, Path)), request_body = Change,
+    responses((status = 200, body = PaintingState), Troubles))]
 pub(super) async fn edit(
     State(studio): Shared,
-    Path(id): Path<String>,
-    Json(change): Json<Change>,
-) -> Answer {
+    PaintingId(id): PaintingId,
+    Body(change): Body<Change>,
+) -> Answer<PaintingState> {
     work(move || {
         let open = studio.open(&id)?;
         let state = open.change(|painting| {
@@ -72,36 +71,54 @@ pub(super) async fn edit(
     .await
 }
 
-#[derive(Deserialize)]
-pub(super) struct Try {
+/// An edit to be tried.
+#[derive(Deserialize, ToSchema)]
+pub(super) struct Trial {
+    /// What would be changed.
     edit: Edit,
 }
 
+/// What an edit would give.
+#[derive(Serialize, ToSchema)]
+pub(super) struct Tried {
+    /// Everything that would follow from it.
+    view: View,
+}
+
 /// What an edit would give; nothing is saved.
+#[utoipa::path(post, path = "/api/paintings/{id}/try", params(("id" = String, Path)), request_body = Trial,
+    responses((status = 200, body = Tried), Troubles))]
 pub(super) async fn try_edit(
     State(studio): Shared,
-    Path(id): Path<String>,
-    Json(wanted): Json<Try>,
-) -> Answer {
+    PaintingId(id): PaintingId,
+    Body(wanted): Body<Trial>,
+) -> Answer<Tried> {
     work(move || {
         let document = studio.open(&id)?.present()?.document;
         let (plan, _) = edited(&document.plan, &wanted.edit)?;
-        Ok(Json(json!({ "view": View::of(&plan, sheets::FURNITURE) })))
+        Ok(Json(Tried { view: View::of(&plan, sheets::FURNITURE) }))
     })
     .await
 }
 
-#[derive(Deserialize)]
+/// A new title.
+#[derive(Deserialize, ToSchema)]
 pub(super) struct Title {
+    /// The revision it starts from.
+    #[schema(value_type = i64)]
     revision: Revision,
+    /// The title.
     title: String,
 }
 
+/// Gives the painting a title.
+#[utoipa::path(post, path = "/api/paintings/{id}/title", params(("id" = String, Path)), request_body = Title,
+    responses((status = 200, body = PaintingState), Troubles))]
 pub(super) async fn title(
     State(studio): Shared,
-    Path(id): Path<String>,
-    Json(wanted): Json<Title>,
-) -> Answer {
+    PaintingId(id): PaintingId,
+    Body(wanted): Body<Title>,
+) -> Answer<PaintingState> {
     work(move || {
         let state = studio.open(&id)?.change(|painting| {
             let document = Document { title: wanted.title.trim().to_owned(), ..painting.present()?.document };
@@ -112,12 +129,24 @@ pub(super) async fn title(
     .await
 }
 
-#[derive(Deserialize)]
+/// From which revision a change starts.
+#[derive(Deserialize, ToSchema, IntoParams)]
+#[into_params(parameter_in = Query)]
 pub(super) struct From {
+    /// The revision it starts from.
+    #[schema(value_type = i64)]
+    #[param(value_type = i64)]
     revision: Revision,
 }
 
-pub(super) async fn undo(State(studio): Shared, Path(id): Path<String>, Json(from): Json<From>) -> Answer {
+/// Takes the last change back.
+#[utoipa::path(post, path = "/api/paintings/{id}/undo", params(("id" = String, Path)), request_body = From,
+    responses((status = 200, body = PaintingState), Troubles))]
+pub(super) async fn undo(
+    State(studio): Shared,
+    PaintingId(id): PaintingId,
+    Body(from): Body<From>,
+) -> Answer<PaintingState> {
     work(move || {
         let open = studio.open(&id)?;
         Ok(Json(open.change(|painting| painting.undo(from.revision).map_err(Trouble::of_change))?))
@@ -125,7 +154,14 @@ pub(super) async fn undo(State(studio): Shared, Path(id): Path<String>, Json(fro
     .await
 }
 
-pub(super) async fn redo(State(studio): Shared, Path(id): Path<String>, Json(from): Json<From>) -> Answer {
+/// Makes the change that was taken back again.
+#[utoipa::path(post, path = "/api/paintings/{id}/redo", params(("id" = String, Path)), request_body = From,
+    responses((status = 200, body = PaintingState), Troubles))]
+pub(super) async fn redo(
+    State(studio): Shared,
+    PaintingId(id): PaintingId,
+    Body(from): Body<From>,
+) -> Answer<PaintingState> {
     work(move || {
         let open = studio.open(&id)?;
         Ok(Json(open.change(|painting| painting.redo(from.revision).map_err(Trouble::of_change))?))
@@ -133,14 +169,17 @@ pub(super) async fn redo(State(studio): Shared, Path(id): Path<String>, Json(fro
     .await
 }
 
-/// Takes a picture file in as the reference: it lies on the canvas whole.
+/// Takes a picture file in as the reference: it lies on the canvas whole. Its name may come along as `x-name`.
+#[utoipa::path(post, path = "/api/paintings/{id}/photo", params(("id" = String, Path), From),
+    request_body(content = Vec<u8>, content_type = "application/octet-stream"),
+    responses((status = 200, body = PaintingState), Troubles))]
 pub(super) async fn photo(
     State(studio): Shared,
-    Path(id): Path<String>,
-    Query(from): Query<From>,
+    PaintingId(id): PaintingId,
+    Wishes(from): Wishes<From>,
     headers: HeaderMap,
-    body: Body,
-) -> Answer {
+    body: axum::body::Body,
+) -> Answer<PaintingState> {
     let file = received(body, studio.folder().path()).await?;
     let name = name_in(&headers);
     work(move || {
@@ -162,135 +201,8 @@ pub(super) async fn photo(
     .await
 }
 
-pub(super) async fn picture(State(studio): Shared, Path(id): Path<String>) -> Result<Response, Trouble> {
-    jpeg_of(studio, id, |open, photo, document| open.pictures.display(photo, document)).await
-}
-
-pub(super) async fn original(State(studio): Shared, Path(id): Path<String>) -> Result<Response, Trouble> {
-    jpeg_of(studio, id, |open, photo, document| open.pictures.original(photo, document)).await
-}
-
-/// A picture under an address that changes with it, so that a browser may keep it.
-async fn jpeg_of(
-    studio: Arc<Studio>,
-    id: String,
-    make: impl FnOnce(&Open, &Photo, &Document) -> Result<Arc<Vec<u8>>, Trouble> + Send + 'static,
-) -> Result<Response, Trouble> {
-    let jpeg = work(move || {
-        let open = studio.open(&id)?;
-        let document = open.present()?.document;
-        let photo = open
-            .photo(&document)?
-            .ok_or_else(|| Trouble::refused("There is no photo in this painting yet."))?;
-        make(&open, &photo, &document)
-    })
-    .await?;
-    let kept = (CACHE_CONTROL, "private, max-age=31536000, immutable");
-    Ok(([kept, (CONTENT_TYPE, "image/jpeg")], jpeg.to_vec()).into_response())
-}
-
-pub(super) async fn hanging(State(studio): Shared, Path(id): Path<String>) -> Result<Response, Trouble> {
-    let svg = work(move || {
-        let open = studio.open(&id)?;
-        let document = open.present()?.document;
-        let photo = open.photo(&document)?;
-        open.pictures.hanging(photo.as_deref(), &document)
-    })
-    .await?;
-    let kept = (CACHE_CONTROL, "private, max-age=31536000, immutable");
-    Ok(([kept, (CONTENT_TYPE, "image/svg+xml")], svg).into_response())
-}
-
-pub(super) async fn packet(
-    State(studio): Shared,
-    Path(id): Path<String>,
-    Query(wish): Query<Wish>,
-) -> Result<Response, Trouble> {
-    let pdf = work(move || {
-        let open = studio.open(&id)?;
-        let document = open.present()?.document;
-        let photo = open.photo(&document)?;
-        let printers = paper::printers(studio.folder().path());
-        Ok(paper::packet(&document, photo.as_deref(), &printers, &wish)?.pdf)
-    })
-    .await?;
-    let disposition = (CONTENT_DISPOSITION, "attachment; filename=\"packet.pdf\"");
-    Ok(([disposition, (CONTENT_TYPE, "application/pdf")], pdf).into_response())
-}
-
-/// Pictures of all the sheets, as they will come out.
-pub(super) async fn sheets(
-    State(studio): Shared,
-    Path(id): Path<String>,
-    Query(wish): Query<Wish>,
-) -> Answer {
-    work(move || {
-        let open = studio.open(&id)?;
-        let document = open.present()?.document;
-        let photo = open.photo(&document)?;
-        let small = photo.map(|photo| open.pictures.on_sheets(&photo, &document)).transpose()?;
-        let printers = paper::printers(studio.folder().path());
-        let pictures = paper::pictures(&document, small.map(|small| small.to_vec()), &printers, &wish)?;
-        let sheets: Vec<Value> = pictures
-            .into_iter()
-            .map(|picture| {
-                let [width, height] = picture.size_mm;
-                json!({
-                    "kind": picture.kind.word(),
-                    "label": picture.label,
-                    "width_mm": width,
-                    "height_mm": height,
-                    "picture": format!("data:image/svg+xml;base64,{}", STANDARD.encode(picture.svg)),
-                })
-            })
-            .collect();
-        Ok(Json(json!({ "sheets": sheets })))
-    })
-    .await
-}
-
-/// News of every change, whoever made it, until the page goes or the studio stops.
-pub(super) async fn events(State(studio): Shared, Path(id): Path<String>) -> Result<Response, Trouble> {
-    let opener = Arc::clone(&studio);
-    let open = work(move || opener.open(&id)).await?;
-    let (sender, receiver) = mpsc::channel(4);
-    tokio::spawn(tell(open, studio.closing(), sender));
-    let events = tokio_stream::wrappers::ReceiverStream::new(receiver).map(Ok::<Event, Infallible>);
-    Ok(Sse::new(events).keep_alive(KeepAlive::default()).into_response())
-}
-
-async fn tell(open: Arc<Open>, mut closing: tokio::sync::watch::Receiver<bool>, page: mpsc::Sender<Event>) {
-    let mut news = open.news();
-    let mut look = tokio::time::interval(LOOK_EVERY);
-    let mut told = None;
-    loop {
-        let now = tokio::select! {
-            _ = closing.changed() => return,
-            () = page.closed() => return,
-            heard = news.recv() => heard.ok(),
-            _ = look.tick() => None,
-        };
-        if !open.is_there() {
-            return;
-        }
-        let looked_at = Arc::clone(&open);
-        let now = match now {
-            Some(revision) => Some(revision),
-            None => work(move || Ok(looked_at.revision()?)).await.ok(),
-        };
-        let Some(now) = now.filter(|now| told != Some(*now)) else { continue };
-        told = Some(now);
-        let Ok(event) = Event::default().event("changed").json_data(json!({ "revision": now })) else {
-            return;
-        };
-        if page.send(event).await.is_err() {
-            return;
-        }
-    }
-}
-
 /// Writes what is sent to a file as it comes, so that a large picture takes no memory, and no more than a photo may have.
-pub(super) async fn received(body: Body, folder: &FilePath) -> Result<NamedTempFile, Trouble> {
+pub(super) async fn received(body: axum::body::Body, folder: &FilePath) -> Result<NamedTempFile, Trouble> {
     let failed = |error: std::io::Error| match error.kind() {
         std::io::ErrorKind::StorageFull => Trouble::new(
             StatusCode::INSUFFICIENT_STORAGE,

@@ -4,52 +4,98 @@ use std::sync::Arc;
 use std::time::SystemTime;
 
 use axum::Json;
-use axum::body::Body;
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode};
 use painting::{Document, Painting};
 use plan::{Canvas, Length, Plan, Unit, parse_pair};
-use serde::Deserialize;
-use serde_json::{Value, json};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use super::painting::{name_in, received};
 use super::work;
-use crate::answer::Trouble;
+use crate::answer::{Trouble, Troubles};
+use crate::asked::{Body, PaintingId};
 use crate::folder::Entry;
 use crate::paper::{self, Printer};
 use crate::state::Studio;
 
-type Answer = Result<Json<Value>, Trouble>;
+type Answer<T> = Result<Json<T>, Trouble>;
 type Shared = State<Arc<Studio>>;
 
-pub(super) async fn shelf(State(studio): Shared) -> Answer {
+/// The paintings on the shelf, newest first.
+#[derive(Serialize, ToSchema)]
+pub(super) struct Shelf {
+    paintings: Vec<ShelfPainting>,
+    /// The folder that holds their files.
+    folder: String,
+}
+
+/// A painting on the shelf.
+#[derive(Serialize, ToSchema)]
+pub(super) struct ShelfPainting {
+    /// By which the page asks for it.
+    id: String,
+    /// Its title, or the name of a file that cannot be opened.
+    title: String,
+    /// When it was last changed (RFC 3339).
+    changed: String,
+    /// Its canvas, if the file can be opened.
+    canvas: Option<CanvasSize>,
+    /// Where its picture is to be had, if the file can be opened.
+    picture: Option<String>,
+    /// Why the file cannot be opened.
+    trouble: Option<String>,
+}
+
+/// How large a canvas is.
+#[derive(Serialize, ToSchema)]
+pub(super) struct CanvasSize {
+    width_mm: f64,
+    height_mm: f64,
+}
+
+/// The painting that was made or put on the shelf.
+#[derive(Serialize, ToSchema)]
+pub(super) struct Made {
+    /// By which the page asks for it.
+    id: String,
+}
+
+/// Done, with nothing to tell.
+#[derive(Serialize, ToSchema)]
+pub(super) struct Done {}
+
+/// The paintings on the shelf.
+#[utoipa::path(get, path = "/api/shelf", responses((status = 200, body = Shelf), Troubles))]
+pub(super) async fn shelf(State(studio): Shared) -> Answer<Shelf> {
     work(move || {
-        let paintings: Vec<Value> = studio.folder().entries().iter().map(hung).collect();
-        Ok(Json(json!({ "paintings": paintings, "folder": studio.folder().path().display().to_string() })))
+        let paintings = studio.folder().entries().iter().map(hung).collect();
+        Ok(Json(Shelf { paintings, folder: studio.folder().path().display().to_string() }))
     })
     .await
 }
 
 /// A painting as it hangs, or what is the trouble with its file.
-fn hung(Entry { id, file, changed }: &Entry) -> Value {
-    let changed = moment(*changed);
+fn hung(Entry { id, file, changed }: &Entry) -> ShelfPainting {
+    let (id, changed) = (id.clone(), moment(*changed));
     match Painting::open_read_only(file).and_then(|painting| painting.present()) {
         Ok(present) => {
             let size = present.document.plan.canvas.outline().bounds();
             let version = serde_json::to_string(&present.revision).unwrap_or_default();
-            json!({
-                "id": id,
-                "title": present.document.title,
-                "changed": changed,
-                "width_mm": size.width.to_mm(),
-                "height_mm": size.height.to_mm(),
-                "picture": format!("/api/paintings/{id}/hanging.svg?v={version}"),
-                "trouble": null,
-            })
+            let picture = Some(format!("/api/paintings/{id}/hanging.svg?v={version}"));
+            let canvas = Some(CanvasSize { width_mm: size.width.to_mm(), height_mm: size.height.to_mm() });
+            ShelfPainting { id, title: present.document.title, changed, canvas, picture, trouble: None }
         }
         Err(error) => {
-            let name = file.file_stem().unwrap_or_default().to_string_lossy();
-            json!({ "id": id, "title": name, "changed": changed, "picture": null, "trouble": error.to_string() })
+            let title = file.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+            ShelfPainting {
+                id,
+                title,
+                changed,
+                canvas: None,
+                picture: None,
+                trouble: Some(error.to_string()),
+            }
         }
     }
 }
@@ -58,13 +104,19 @@ fn moment(time: SystemTime) -> String {
     jiff::Timestamp::try_from(time).map(|moment| moment.to_string()).unwrap_or_default()
 }
 
-#[derive(Deserialize)]
-pub(super) struct New {
+/// A painting to be begun.
+#[derive(Deserialize, ToSchema)]
+pub(super) struct NewPainting {
+    /// Its title, if it has one already.
     title: Option<String>,
+    /// The canvas's width and height as typed.
     size: Option<String>,
 }
 
-pub(super) async fn create(State(studio): Shared, Json(new): Json<New>) -> Answer {
+/// Begins a painting.
+#[utoipa::path(post, path = "/api/paintings", request_body = NewPainting,
+    responses((status = 200, body = Made), Troubles))]
+pub(super) async fn create(State(studio): Shared, Body(new): Body<NewPainting>) -> Answer<Made> {
     work(move || {
         let (canvas, unit) = match &new.size {
             Some(text) => {
@@ -73,15 +125,23 @@ pub(super) async fn create(State(studio): Shared, Json(new): Json<New>) -> Answe
             }
             None => (Canvas::nominal(Length::inches(16.0), Length::inches(20.0)), Unit::Inch),
         };
-        let title = new.title.unwrap_or_else(|| "Untitled".to_owned());
+        let title = new.title.unwrap_or_default();
         let document = Document { title, photo: None, plan: Plan::new(canvas, unit) };
-        Ok(Json(json!({ "id": studio.folder().create(&document, &[])? })))
+        Ok(Json(Made { id: studio.folder().create(&document, &[])? }))
     })
     .await
 }
 
-/// Puts a painting file that the painter was sent on the shelf, after looking through all of it.
-pub(super) async fn import(State(studio): Shared, headers: HeaderMap, body: Body) -> Answer {
+/// Puts a painting file that the painter was sent on the shelf, after looking through all of it. Its name may come along
+/// as `x-name`.
+#[utoipa::path(post, path = "/api/paintings/import",
+    request_body(content = Vec<u8>, content_type = "application/octet-stream"),
+    responses((status = 200, body = Made), Troubles))]
+pub(super) async fn import(
+    State(studio): Shared,
+    headers: HeaderMap,
+    body: axum::body::Body,
+) -> Answer<Made> {
     let draft = received(body, studio.folder().path()).await?;
     let name = name_in(&headers);
     work(move || {
@@ -89,24 +149,30 @@ pub(super) async fn import(State(studio): Shared, headers: HeaderMap, body: Body
         let title = if title.is_empty() { name } else { title };
         let file = draft.into_temp_path();
         let id = studio.folder().adopt(&file, &title).map_err(Trouble::own_fault)?;
-        Ok(Json(json!({ "id": id })))
+        Ok(Json(Made { id }))
     })
     .await
 }
 
-pub(super) async fn duplicate(State(studio): Shared, Path(id): Path<String>) -> Answer {
+/// Puts a copy on the shelf.
+#[utoipa::path(post, path = "/api/paintings/{id}/duplicate", params(("id" = String, Path)),
+    responses((status = 200, body = Made), Troubles))]
+pub(super) async fn duplicate(State(studio): Shared, PaintingId(id): PaintingId) -> Answer<Made> {
     work(move || {
         let open = studio.open(&id)?;
         let mut document = open.present()?.document;
         let photo = open.photo_bytes(&document)?;
         document.title = format!("{}, copy", document.title);
         let photos: Vec<&[u8]> = photo.iter().map(Vec::as_slice).collect();
-        Ok(Json(json!({ "id": studio.folder().create(&document, &photos)? })))
+        Ok(Json(Made { id: studio.folder().create(&document, &photos)? }))
     })
     .await
 }
 
-pub(super) async fn take_down(State(studio): Shared, Path(id): Path<String>) -> Answer {
+/// Takes a painting off the shelf; its file is kept.
+#[utoipa::path(post, path = "/api/paintings/{id}/take-down", params(("id" = String, Path)),
+    responses((status = 200, body = Done), Troubles))]
+pub(super) async fn take_down(State(studio): Shared, PaintingId(id): PaintingId) -> Answer<Done> {
     work(move || {
         studio.forget(&id);
         moved(studio.folder().take_down(&id))
@@ -114,13 +180,16 @@ pub(super) async fn take_down(State(studio): Shared, Path(id): Path<String>) -> 
     .await
 }
 
-pub(super) async fn hang_again(State(studio): Shared, Path(id): Path<String>) -> Answer {
+/// Puts a painting back that was taken off the shelf.
+#[utoipa::path(post, path = "/api/paintings/{id}/hang-again", params(("id" = String, Path)),
+    responses((status = 200, body = Done), Troubles))]
+pub(super) async fn hang_again(State(studio): Shared, PaintingId(id): PaintingId) -> Answer<Done> {
     work(move || moved(studio.folder().hang_again(&id))).await
 }
 
-fn moved(moved: std::io::Result<bool>) -> Answer {
+fn moved(moved: std::io::Result<bool>) -> Answer<Done> {
     match moved {
-        Ok(true) => Ok(Json(json!({}))),
+        Ok(true) => Ok(Json(Done {})),
         Ok(false) => Err(Trouble::not_found()),
         Err(error) => Err(Trouble::new(
             StatusCode::CONFLICT,
@@ -129,19 +198,24 @@ fn moved(moved: std::io::Result<bool>) -> Answer {
     }
 }
 
-pub(super) async fn printers(State(studio): Shared) -> Answer {
-    work(move || Ok(Json(json!({ "printers": paper::printers(studio.folder().path()) })))).await
+/// The printers that are kept.
+#[utoipa::path(get, path = "/api/printers", responses((status = 200, body = Printers), Troubles))]
+pub(super) async fn printers(State(studio): Shared) -> Answer<Printers> {
+    work(move || Ok(Json(Printers { printers: paper::printers(studio.folder().path()) }))).await
 }
 
-#[derive(Deserialize)]
+/// The printers whose error the painter has measured.
+#[derive(Serialize, Deserialize, ToSchema)]
 pub(super) struct Printers {
     printers: Vec<Printer>,
 }
 
-pub(super) async fn keep_printers(State(studio): Shared, Json(wanted): Json<Printers>) -> Answer {
+/// Keeps these printers in place of those kept so far.
+#[utoipa::path(put, path = "/api/printers", request_body = Printers, responses((status = 200, body = Printers), Troubles))]
+pub(super) async fn keep_printers(State(studio): Shared, Body(wanted): Body<Printers>) -> Answer<Printers> {
     work(move || {
         paper::keep_printers(studio.folder().path(), &wanted.printers)?;
-        Ok(Json(json!({ "printers": wanted.printers })))
+        Ok(Json(wanted))
     })
     .await
 }

@@ -7,6 +7,7 @@ use tower::ServiceExt as _;
 
 use super::*;
 use crate::folder::Folder;
+use serde_json::{Value, json};
 
 const PORT: u16 = 7448;
 

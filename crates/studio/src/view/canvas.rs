@@ -1,15 +1,18 @@
 //! The canvas as the page shows it: its outline, its measurements and the marks on its sides.
 
-use plan::{Angle, Mark, Plan, Side, SideMarks, marks};
+use plan::{Angle, DetailBox, DetailMarks, Mark, Marks, Plan, Quad, Side, SideMarks};
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::point_mm;
+use crate::shape::Xy;
 
 /// The canvas and everything to mark on it.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct CanvasView {
     /// The corners in mm: top left, top right, bottom right, bottom left.
-    pub outline: [[f64; 2]; 4],
+    #[schema(min_items = 4, max_items = 4)]
+    pub outline: [Xy; 4],
     /// Nominal width and height as text: `12 x 16 in`.
     pub size: String,
     /// The same in the other unit.
@@ -17,6 +20,7 @@ pub struct CanvasView {
     /// The standard size it is, if it is one.
     pub standard: Option<String>,
     /// The six measurements as text, if there are any: top, right, bottom, left, down, up.
+    #[schema(min_items = 6, max_items = 6)]
     pub measured: Option<[String; 6]>,
     /// What the measurements imply, in sentences.
     pub implies: Vec<String>,
@@ -25,11 +29,12 @@ pub struct CanvasView {
     /// The four sides with their marks, clockwise from the top.
     pub sides: Vec<SideView>,
     /// The diagonals as text: down from the top left, up from the bottom left.
+    #[schema(min_items = 2, max_items = 2)]
     pub diagonals: [String; 2],
 }
 
 /// One side with its marks.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct SideView {
     /// Which side.
     pub side: Side,
@@ -40,19 +45,63 @@ pub struct SideView {
 }
 
 /// One mark.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct MarkView {
     /// Where it lies on the canvas in mm.
-    pub at: [f64; 2],
+    pub at: Xy,
     /// From the left or top end, as text.
     pub from_start: String,
     /// From the right or bottom end, as text.
     pub from_end: String,
 }
 
+/// What is measured to mark a detail box on the canvas.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct BoxMarksView {
+    /// Its corners, clockwise from the top left.
+    pub corners: Vec<CornerView>,
+    /// Its diagonal as text; both are equal when it is true.
+    pub diagonal: String,
+    /// The marks along its own top and left side.
+    pub inner: Vec<SideView>,
+}
+
+/// A corner of a detail box, by its distances from the canvas's sides.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct CornerView {
+    /// Which corner: `top left`, …
+    pub name: &'static str,
+    /// From the canvas's top, as text.
+    pub top: String,
+    /// From the canvas's right, as text.
+    pub right: String,
+    /// From the canvas's bottom, as text.
+    pub bottom: String,
+    /// From the canvas's left, as text.
+    pub left: String,
+}
+
+impl BoxMarksView {
+    pub(super) fn of(detail: &DetailBox, marks: &DetailMarks) -> Self {
+        let outline = detail.rect.into();
+        let corners = CORNERS.into_iter().zip(&marks.corners).map(|(name, distances)| {
+            let [top, right, bottom, left] = distances.each_ref().map(ToString::to_string);
+            CornerView { name, top, right, bottom, left }
+        });
+        Self {
+            corners: corners.collect(),
+            diagonal: marks.diagonal.to_string(),
+            inner: marks.inner.iter().map(|side| SideView::of(side, &outline)).collect(),
+        }
+    }
+}
+
+/// The corners of a canvas or box, clockwise from the top left.
+const CORNERS: [&str; 4] = ["top left", "top right", "bottom right", "bottom left"];
+
 impl CanvasView {
-    pub(super) fn of(plan: &Plan) -> Self {
-        let (canvas, outline, marks) = (&plan.canvas, plan.canvas.outline(), marks(plan));
+    pub(super) fn of(plan: &Plan, marks: &Marks) -> Self {
+        let (canvas, outline) = (&plan.canvas, plan.canvas.outline());
         let standard = plan::standard_sizes().into_iter().find(|standard| {
             let (size, own) = (standard.size, canvas.nominal);
             (size.width, size.height) == (own.width, own.height)
@@ -70,15 +119,14 @@ impl CanvasView {
             contradiction: canvas
                 .contradiction(plan.ruler)
                 .map(|contradiction| contradiction.sentence(plan.ruler)),
-            sides: marks.sides.iter().map(|side| SideView::of(side, plan)).collect(),
-            diagonals: marks.diagonals.map(|diagonal| diagonal.to_string()),
+            sides: marks.sides.iter().map(|side| SideView::of(side, &outline)).collect(),
+            diagonals: marks.diagonals.each_ref().map(ToString::to_string),
         }
     }
 }
 
 impl SideView {
-    fn of(side: &SideMarks, plan: &Plan) -> Self {
-        let outline = plan.canvas.outline();
+    fn of(side: &SideMarks, outline: &Quad) -> Self {
         let one = |mark: &Mark| {
             let share = mark.from_start.exact() / side.total.exact();
             MarkView {
@@ -94,9 +142,8 @@ impl SideView {
 /// How far a measured canvas is out of square, corner by corner.
 fn implies(plan: &Plan) -> Vec<String> {
     let Some(solved) = plan.canvas.solved() else { return Vec::new() };
-    let names = ["top left", "top right", "bottom right", "bottom left"];
     let off = solved.outline.corner_angles().map(|angle| angle.to_degrees() - 90.0);
-    let widest = names.into_iter().zip(off).max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
+    let widest = CORNERS.into_iter().zip(off).max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
     let [down, up] = solved.outline.diagonals();
     let mut sentences = Vec::new();
     if let Some((corner, off)) = widest.filter(|(_, off)| off.abs() >= 0.05) {

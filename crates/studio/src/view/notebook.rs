@@ -2,12 +2,13 @@
 
 use plan::{Division, Plan, Side};
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::canvas::{other_unit, size_text};
 use super::sheet_plan::SheetPlanView;
 
 /// One line of the notebook.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct NotebookLine {
     /// A short name for it, for addresses and styles.
     pub key: &'static str,
@@ -20,7 +21,7 @@ pub struct NotebookLine {
 }
 
 /// Whether a line's work is done.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum LineState {
     /// Done as far as can be told.
@@ -33,7 +34,7 @@ pub enum LineState {
 
 /// The notebook of a plan, in the order of the work.
 pub(super) fn lines(plan: &Plan, sheets: Option<&SheetPlanView>) -> Vec<NotebookLine> {
-    vec![reference(plan), canvas(plan), placing(plan), grid(plan), mark_up(plan), print(sheets)]
+    vec![reference(plan), canvas(plan), placing(plan), grid(plan), mark_up(plan), print(plan, sheets)]
 }
 
 fn reference(plan: &Plan) -> NotebookLine {
@@ -135,19 +136,20 @@ fn mark_up(plan: &Plan) -> NotebookLine {
     NotebookLine { key: "mark-up", title: "Mark-up", sentence, state: LineState::Done }
 }
 
-fn print(sheets: Option<&SheetPlanView>) -> NotebookLine {
+fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {
     let (sentence, state) = match sheets {
         None => ("Waits for the photo.".to_owned(), LineState::Needed),
         Some(SheetPlanView { problem: Some(problem), .. }) => (problem.clone(), LineState::Look),
         Some(sheets) => {
-            let noun = if sheets.count == 1 { "sheet" } else { "sheets" };
+            let count = sheets.windows.len();
+            let noun = if count == 1 { "sheet" } else { "sheets" };
             let clear = match &sheets.clearance {
                 Some(space) => format!(", no seam within {space} of the face"),
                 None if sheets.seam_through_head => ", a seam runs through the head".to_owned(),
                 None => String::new(),
             };
             let state = if sheets.seam_through_head { LineState::Look } else { LineState::Done };
-            (format!("{} {noun} of {}{clear}", sheets.count, sheets.paper), state)
+            (format!("{count} {noun} of {}{clear}", plan.printing.paper), state)
         }
     };
     NotebookLine { key: "print", title: "Print", sentence, state }

@@ -2,20 +2,25 @@
 
 use plan::{Placing, Plan, Reading, Resolution, Side};
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::point_mm;
+use crate::shape::{Matrix, Xy};
 
 /// The reference on the canvas.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct ReferenceView {
     /// Width and height in pixels of the picture on the canvas.
+    #[schema(min_items = 2, max_items = 2)]
     pub size: [u32; 2],
     /// Width and height in pixels of the upright photo, before any squaring up.
+    #[schema(min_items = 2, max_items = 2)]
     pub photo: [u32; 2],
     /// The corners of the print in the photo, if it is squared up, in pixels clockwise from the top left.
-    pub square_up: Option<[[f64; 2]; 4]>,
+    #[schema(min_items = 4, max_items = 4)]
+    pub square_up: Option<[Xy; 4]>,
     /// The map from the picture's pixels to the canvas's millimetres, as an SVG `matrix(a b c d e f)`.
-    pub matrix: [f64; 6],
+    pub matrix: Matrix,
     /// Degrees clockwise, between -180 and 180.
     pub turn: f64,
     /// Whether it is mirrored.
@@ -31,19 +36,21 @@ pub struct ReferenceView {
     /// The head, if crown and chin are marked.
     pub head: Option<HeadView>,
     /// Spaces between the photo's edges and the canvas's sides as text, if no head is marked: top, right, bottom, left.
+    #[schema(min_items = 4, max_items = 4)]
     pub spaces: [String; 4],
 }
 
 /// The head on the canvas.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct HeadView {
     /// The crown in mm.
-    pub crown: [f64; 2],
+    pub crown: Xy,
     /// The chin in mm.
-    pub chin: [f64; 2],
+    pub chin: Xy,
     /// Its height as text.
     pub height: String,
     /// Spaces as text: crown to the top, middle to the right, chin to the bottom, middle to the left.
+    #[schema(min_items = 4, max_items = 4)]
     pub spaces: [String; 4],
     /// Set when it is larger than life.
     pub larger_than_life: Option<String>,
@@ -65,7 +72,7 @@ impl ReferenceView {
             photo: [reference.photo.width, reference.photo.height],
             square_up: reference
                 .square_up
-                .map(|square_up| square_up.corners.map(|corner| [corner.x, corner.y])),
+                .map(|square_up| square_up.corners.map(|corner| Xy([corner.x, corner.y]))),
             matrix: matrix(&placing),
             turn: placing.turn().to_degrees(),
             mirror: placing.mirror(),
@@ -103,10 +110,10 @@ impl HeadView {
 }
 
 /// The placing as the six numbers of an SVG matrix: where the pixel axes and the pixel origin go.
-fn matrix(placing: &Placing) -> [f64; 6] {
-    let at = |x, y| point_mm(placing.to_canvas(plan::PhotoPoint::new(x, y)));
+fn matrix(placing: &Placing) -> Matrix {
+    let at = |x, y| point_mm(placing.to_canvas(plan::PhotoPoint::new(x, y))).0;
     let ([e, f], [ax, ay], [bx, by]) = (at(0.0, 0.0), at(1.0, 0.0), at(0.0, 1.0));
-    [ax - e, ay - f, bx - e, by - f, e, f]
+    Matrix([ax - e, ay - f, bx - e, by - f, e, f])
 }
 
 fn coarse(placing: &Placing) -> Option<String> {

@@ -1,23 +1,44 @@
-//! How the reference comes out on paper: where the seams run and how many sheets it takes.
+//! How the packet is printed, and how the reference comes out on paper: where the seams run and how many sheets it takes.
 
-use plan::{Insets, Length, Plan, PrinterCorrection};
+use plan::{Insets, Length, Paper, Plan, PrinterCorrection, Seams};
 use serde::Serialize;
+use utoipa::ToSchema;
 
-/// The sheets that the reference takes.
-#[derive(Clone, Debug, Serialize)]
-pub struct SheetPlanView {
-    /// The paper's name.
-    pub paper: String,
+use super::rect_mm;
+use crate::shape::RectMm;
+
+/// How the packet is printed.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct PrintingView {
+    /// The paper.
+    pub paper: Paper,
     /// The margin as text.
     pub margin: String,
     /// The lap as text.
     pub lap: String,
     /// Whether the grid is drawn over the photo.
     pub lines: bool,
-    /// How many sheets.
-    pub count: usize,
-    /// Each sheet: its name and its window on the canvas in mm: left, top, width, height.
-    pub windows: Vec<(String, [f64; 4])>,
+    /// What the seams go by.
+    pub seams: SeamsBy,
+}
+
+/// What the seams of the reference go by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum SeamsBy {
+    /// The fewest sheets.
+    Fewest,
+    /// Beside the head.
+    BesideHead,
+    /// The painter put them where they are.
+    Hand,
+}
+
+/// The sheets that the reference takes.
+#[derive(Clone, Debug, Default, Serialize, ToSchema)]
+pub struct SheetPlanView {
+    /// Each sheet.
+    pub windows: Vec<WindowView>,
     /// Upright seams, in mm from the canvas's left.
     pub upright_seams: Vec<f64>,
     /// Level seams, in mm from the canvas's top.
@@ -30,48 +51,46 @@ pub struct SheetPlanView {
     pub problem: Option<String>,
 }
 
+/// One sheet of the reference.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct WindowView {
+    /// Its name: the row's letter and the column's number.
+    pub name: String,
+    /// The part of the canvas on it.
+    pub rect: RectMm,
+}
+
+impl PrintingView {
+    pub(super) fn of(plan: &Plan) -> Self {
+        let printing = &plan.printing;
+        Self {
+            paper: printing.paper,
+            margin: plan.ruler.read(printing.margin).to_string(),
+            lap: plan.ruler.read(printing.lap).to_string(),
+            lines: printing.lines,
+            seams: match printing.seams {
+                Seams::Fewest => SeamsBy::Fewest,
+                Seams::BesideHead => SeamsBy::BesideHead,
+                Seams::ByHand(_) => SeamsBy::Hand,
+            },
+        }
+    }
+}
+
 impl SheetPlanView {
+    /// The sheets of a plan's reference; `None` without one.
     pub(super) fn of(plan: &Plan, furniture: Insets) -> Option<Self> {
         plan.reference.as_ref()?;
         let stock = plan.printing.stock(furniture, PrinterCorrection::NONE);
-        let paper = stock.paper.to_string();
-        let (margin, lap) = (
-            plan.ruler.read(plan.printing.margin).to_string(),
-            plan.ruler.read(plan.printing.lap).to_string(),
-        );
-        let lines = plan.printing.lines;
         let layout = match plan.sheet_layout(&stock, plan.printing.lap) {
             Ok(layout) => layout,
-            Err(error) => {
-                return Some(Self {
-                    paper,
-                    margin,
-                    lap,
-                    lines,
-                    count: 0,
-                    windows: Vec::new(),
-                    upright_seams: Vec::new(),
-                    level_seams: Vec::new(),
-                    clearance: None,
-                    seam_through_head: false,
-                    problem: Some(error.to_string()),
-                });
-            }
+            Err(error) => return Some(Self { problem: Some(error.to_string()), ..Self::default() }),
         };
         let mm = |seams: &[Length]| seams.iter().map(|seam| seam.to_mm()).collect();
+        let windows = layout.sheets.iter();
         Some(Self {
-            paper,
-            margin,
-            lap,
-            lines,
-            count: layout.sheets.len(),
-            windows: layout
-                .sheets
-                .iter()
-                .map(|sheet| {
-                    let plan::CanvasRect { origin, width, height } = sheet.window;
-                    (sheet.name(), [origin.x, origin.y, width, height].map(Length::to_mm))
-                })
+            windows: windows
+                .map(|sheet| WindowView { name: sheet.name(), rect: rect_mm(sheet.window) })
                 .collect(),
             upright_seams: mm(&layout.upright_seams),
             level_seams: mm(&layout.level_seams),

@@ -1,0 +1,98 @@
+//! News of a painting, for the pages that show it.
+
+use std::convert::Infallible;
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::extract::State;
+use axum::response::sse::{Event, KeepAlive, Sse};
+use axum::response::{IntoResponse, Response};
+use painting::Revision;
+use serde::Serialize;
+use tokio::sync::{mpsc, watch};
+use tokio_stream::StreamExt as _;
+use utoipa::ToSchema;
+
+use super::work;
+use crate::answer::{Trouble, Troubles};
+use crate::asked::PaintingId;
+use crate::state::{News, Open, Studio};
+
+/// How often a file is looked at for changes that another program made.
+const LOOK_EVERY: Duration = Duration::from_secs(2);
+
+/// The event `changed`.
+#[derive(Serialize, ToSchema)]
+pub(super) struct Changed {
+    /// The revision that the painting has now.
+    #[schema(value_type = i64)]
+    revision: Revision,
+}
+
+/// The event `working`.
+#[derive(Serialize, ToSchema)]
+pub(crate) struct Working {
+    /// What is being done, in words.
+    saying: String,
+}
+
+/// Server-sent events (WHATWG HTML) until the page goes or the studio stops: `changed` ([`Changed`]) for every change,
+/// whoever made it, and `working` ([`Working`]) while something takes a while.
+#[utoipa::path(get, path = "/api/paintings/{id}/events", params(("id" = String, Path)),
+    responses((status = 200, body = Changed, content_type = "text/event-stream"), Troubles))]
+pub(super) async fn events(
+    State(studio): State<Arc<Studio>>,
+    PaintingId(id): PaintingId,
+) -> Result<Response, Trouble> {
+    let opener = Arc::clone(&studio);
+    let open = work(move || opener.open(&id)).await?;
+    let (sender, receiver) = mpsc::channel(4);
+    tokio::spawn(tell(open, studio.closing(), sender));
+    let events = tokio_stream::wrappers::ReceiverStream::new(receiver).map(Ok::<Event, Infallible>);
+    Ok(Sse::new(events).keep_alive(KeepAlive::default()).into_response())
+}
+
+async fn tell(open: Arc<Open>, mut closing: watch::Receiver<bool>, page: mpsc::Sender<Event>) {
+    let mut news = open.news();
+    let mut look = tokio::time::interval(LOOK_EVERY);
+    let mut told = None;
+    loop {
+        let heard = tokio::select! {
+            _ = closing.changed() => return,
+            () = page.closed() => return,
+            heard = news.recv() => heard.ok(),
+            _ = look.tick() => None,
+        };
+        if !open.is_there() {
+            return;
+        }
+        let event = match heard {
+            Some(News::Working(saying)) => Event::default().event("working").json_data(Working { saying }),
+            Some(News::Changed(revision)) => match changed(revision, &mut told) {
+                Some(event) => event,
+                None => continue,
+            },
+            None => {
+                let looked_at = Arc::clone(&open);
+                let now = work(move || Ok(looked_at.revision()?)).await.ok();
+                match now.and_then(|now| changed(now, &mut told)) {
+                    Some(event) => event,
+                    None => continue,
+                }
+            }
+        };
+        let Ok(event) = event else { return };
+        if page.send(event).await.is_err() {
+            return;
+        }
+    }
+}
+
+/// The event that tells of a revision, if it is news.
+fn changed(revision: Revision, told: &mut Option<Revision>) -> Option<Result<Event, axum::Error>> {
+    if *told == Some(revision) {
+        return None;
+    }
+    *told = Some(revision);
+    Some(Event::default().event("changed").json_data(Changed { revision }))
+}

@@ -1,0 +1,210 @@
+//! Requests for what is printed: the packet, and pictures of its sheets.
+
+use std::ops::ControlFlow;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use axum::Json;
+use axum::extract::State;
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::response::{IntoResponse, Response};
+use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
+use serde::{Deserialize, Serialize};
+use sheets::{SheetPicture, Stage};
+use utoipa::{IntoParams, ToSchema};
+
+use super::pictures::KEPT;
+use super::work;
+use crate::answer::{Trouble, Troubles};
+use crate::asked::{PaintingId, Wishes};
+use crate::fingerprint::fingerprint;
+use crate::paper::{self, Wish};
+use crate::state::{News, Open, Studio};
+
+type Shared = State<Arc<Studio>>;
+
+/// Tells work that the page no longer waits for it: the request's future is dropped when the page goes away or stops
+/// it, and this with it.
+#[derive(Default)]
+struct Waiting(Arc<AtomicBool>);
+
+impl Drop for Waiting {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}
+
+impl Waiting {
+    /// What the work asks from time to time.
+    fn given_up(&self) -> impl Fn() -> bool + Send + 'static {
+        let flag = Arc::clone(&self.0);
+        move || flag.load(Ordering::Relaxed)
+    }
+}
+
+/// The packet as one PDF. The events of the painting tell how far it is; whoever stops waiting stops the work.
+#[utoipa::path(get, path = "/api/paintings/{id}/packet.pdf", params(("id" = String, Path), Wish),
+    responses((status = 200, body = Vec<u8>, content_type = "application/pdf"), Troubles))]
+pub(super) async fn packet(
+    State(studio): Shared,
+    PaintingId(id): PaintingId,
+    Wishes(wish): Wishes<Wish>,
+) -> Result<Response, Trouble> {
+    let waiting = Waiting::default();
+    let given_up = waiting.given_up();
+    let (title, pdf) = work(move || {
+        let open = studio.open(&id)?;
+        let _alone = open.heavy_work();
+        let document = open.present()?.document;
+        let photo = open.photo(&document)?;
+        let printers = paper::printers(studio.folder().path());
+        if document.plan.reference.as_ref().is_some_and(|reference| reference.square_up.is_some()) {
+            open.tell(News::Working("Squaring up the photo.".to_owned()));
+        }
+        let progress = |stage| {
+            open.tell(News::Working(in_words(stage)));
+            if given_up() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        };
+        let packet = paper::packet(&document, photo.as_deref(), &printers, &wish, &progress)?;
+        Ok((document.title, packet.pdf))
+    })
+    .await?;
+    let disposition =
+        [(CONTENT_DISPOSITION, disposition(&title)), (CONTENT_TYPE, "application/pdf".to_owned())];
+    Ok((disposition, pdf).into_response())
+}
+
+fn in_words(stage: Stage) -> String {
+    match stage {
+        Stage::LayingOut => "Laying out the sheets.".to_owned(),
+        Stage::Drawing { sheets: 1 } => "Drawing the sheet.".to_owned(),
+        Stage::Drawing { sheets } => format!("Drawing {sheets} sheets."),
+    }
+}
+
+/// Names the file after the painting (RFC 6266; RFC 8187 for what is not ASCII).
+fn disposition(title: &str) -> String {
+    let words: String = title.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
+    let words: Vec<&str> = words.split_whitespace().chain(["packet"]).collect();
+    let encoded = utf8_percent_encode(&words.join(" "), NON_ALPHANUMERIC).to_string();
+    format!("attachment; filename=\"packet.pdf\"; filename*=UTF-8''{encoded}.pdf")
+}
+
+/// The sheets of the packet, in its order.
+#[derive(Serialize, ToSchema)]
+pub(super) struct Sheets {
+    sheets: Vec<Sheet>,
+}
+
+/// A sheet of the packet.
+#[derive(Serialize, ToSchema)]
+pub(super) struct Sheet {
+    /// Its kind, by the word that asks for it.
+    kind: &'static str,
+    /// Its name among the sheets.
+    label: String,
+    /// The paper's width.
+    width_mm: f64,
+    /// The paper's height.
+    height_mm: f64,
+    /// Where its picture is to be had.
+    picture: String,
+}
+
+/// All the sheets of the packet, with where to have pictures of them as they will come out.
+#[utoipa::path(get, path = "/api/paintings/{id}/sheets", params(("id" = String, Path), Wish),
+    responses((status = 200, body = Sheets), Troubles))]
+pub(super) async fn sheets(
+    State(studio): Shared,
+    PaintingId(id): PaintingId,
+    Wishes(wish): Wishes<Wish>,
+) -> Result<Json<Sheets>, Trouble> {
+    let waiting = Waiting::default();
+    let given_up = waiting.given_up();
+    work(move || {
+        let open = studio.open(&id)?;
+        let (version, pictures) = drawn(&studio, &open, &wish, &given_up)?;
+        let address = |at: usize| {
+            let word = |text: &Option<String>| {
+                utf8_percent_encode(text.as_deref().unwrap_or_default(), NON_ALPHANUMERIC).to_string()
+            };
+            let (kinds, printer) = (word(&wish.kinds), word(&wish.printer));
+            format!("/api/paintings/{id}/sheet.svg?at={at}&kinds={kinds}&printer={printer}&v={version}")
+        };
+        let sheets = pictures.iter().enumerate().map(|(at, picture)| Sheet {
+            kind: picture.kind.word(),
+            label: picture.label.clone(),
+            width_mm: picture.size_mm[0],
+            height_mm: picture.size_mm[1],
+            picture: address(at),
+        });
+        Ok(Json(Sheets { sheets: sheets.collect() }))
+    })
+    .await
+}
+
+/// Which of the sheets.
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub(super) struct At {
+    /// Counted from 0 in the packet's order.
+    at: usize,
+}
+
+/// A picture of one sheet, as it will come out.
+#[utoipa::path(get, path = "/api/paintings/{id}/sheet.svg", params(("id" = String, Path), At, Wish),
+    responses((status = 200, body = String, content_type = "image/svg+xml"), Troubles))]
+pub(super) async fn sheet(
+    State(studio): Shared,
+    PaintingId(id): PaintingId,
+    Wishes(At { at }): Wishes<At>,
+    Wishes(wish): Wishes<Wish>,
+) -> Result<Response, Trouble> {
+    let waiting = Waiting::default();
+    let given_up = waiting.given_up();
+    let svg = work(move || {
+        let open = studio.open(&id)?;
+        let (_, pictures) = drawn(&studio, &open, &wish, &given_up)?;
+        let picture =
+            pictures.get(at).ok_or_else(|| Trouble::refused("There is no such sheet in the packet."))?;
+        Ok(picture.svg.clone())
+    })
+    .await?;
+    Ok(([KEPT], [(CONTENT_TYPE, "image/svg+xml")], svg).into_response())
+}
+
+/// The sheets as pictures, drawn once for a state of the painting, and a short name for that state.
+fn drawn(
+    studio: &Studio,
+    open: &Open,
+    wish: &Wish,
+    given_up: &dyn Fn() -> bool,
+) -> Result<(String, Arc<Vec<SheetPicture>>), Trouble> {
+    let _alone = open.heavy_work();
+    if given_up() {
+        return Err(Trouble::refused("Stopped."));
+    }
+    let present = open.present()?;
+    let printers = paper::printers(studio.folder().path());
+    let printer = printers.iter().find(|printer| Some(&printer.name) == wish.printer.as_ref());
+    let version = fingerprint(format!("{:?} {wish:?} {printer:?}", present.revision).as_bytes());
+    let pictures = open.pictures.sheets(&version, || {
+        let photo = open.photo(&present.document)?;
+        let small = photo.map(|photo| open.pictures.on_sheets(&photo, &present.document)).transpose()?;
+        paper::pictures(&present.document, small.map(|small| small.to_vec()), &printers, wish)
+    })?;
+    Ok((version, pictures))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_file_is_named_after_the_painting_in_any_script() {
+        let named = |title| disposition(title).split_once("''").unwrap().1.to_owned();
+        assert_eq!(named("The harbour pilot"), "The%20harbour%20pilot%20packet.pdf");
+        assert_eq!(named("Zoë / \"quoted\"\r\n"), "Zo%C3%AB%20quoted%20packet.pdf");
+        assert_eq!(named(""), "packet.pdf");
+    }
+}
