@@ -8,12 +8,15 @@ use crate::routes::Working;
 
 /// What holds for the whole document; the requests are added where they are routed.
 #[derive(OpenApi)]
-#[openapi(components(schemas(TroubleTold, Working)), info(
-    title = "Mahlstick's studio",
-    description = "What the studio's page asks of its server. Only the page itself, on the same computer, is answered. \
+#[openapi(
+    components(schemas(TroubleTold, Working)),
+    info(
+        title = "Mahlstick's studio",
+        description = "What the studio's page asks of its server. Only the page itself, on the same computer, is answered. \
                    Lengths are text as a painter writes them (`12 1/2 in`); geometry is in millimetres of the canvas \
                    frame, from its top left corner."
-))]
+    )
+)]
 pub(crate) struct Description;
 
 /// Names of what the page asks; there a field that may be left out is left out.

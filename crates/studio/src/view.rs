@@ -15,8 +15,8 @@ use utoipa::ToSchema;
 use crate::shape::{LineMm, RectMm, Xy};
 
 pub use canvas::{BoxMarksView, CanvasView, CornerView, MarkView, SideView};
-pub use notebook::{LineState, NotebookLine};
-pub use reference::{HeadView, ReferenceView};
+pub use notebook::{LineState, NotebookLine, StepKey};
+pub use reference::{HeadView, PlacedBy, ReferenceView};
 pub use sheet_plan::{PrintingView, SeamsBy, SheetPlanView, WindowView};
 
 /// All that the page shows of one painting's plan.

@@ -1,233 +1,869 @@
-// The shapes that the server and the page send each other, one to one with the Rust structs they come from
-// (crates/studio/src/view.rs, edit.rs and the server). Lengths that are read are text; geometry is in millimetres.
+// The shapes that the server and the page send each other. Made from the server's own description of itself by
+// `npm run api -- --write` in tests/browser; not to be changed by hand.
 
-export type Xy = [number, number];
-/** Two ends of a line on the canvas, in mm. */
-export type LineMm = [number, number, number, number];
-/** Left, top, width and height, in mm. */
-export type RectMm = [number, number, number, number];
-export type Unit = 'inch' | 'centimetre' | 'millimetre';
-export type Side = 'top' | 'right' | 'bottom' | 'left';
-export type SquaresFrom = 'top-left' | 'top-right' | 'bottom-left' | 'bottom-right' | 'centre';
-export type Guide = 'centre-lines' | 'thirds' | 'diagonals' | 'rabatment' | 'golden-section';
-export type StepKey = 'reference' | 'canvas' | 'placing' | 'grid' | 'mark-up' | 'print';
-/** The six numbers of an SVG matrix, from the picture's pixels to the canvas's mm. */
-export type Matrix = [number, number, number, number, number, number];
-
-export interface NotebookLine {
-  key: StepKey;
-  title: string;
-  sentence: string;
-  state: 'done' | 'needed' | 'look';
+export type paths = Record<string, never>;
+export type webhooks = Record<string, never>;
+export interface components {
+    schemas: {
+        /** @description What is measured to mark a detail box on the canvas. */
+        BoxMarksView: {
+            /** @description Its corners, clockwise from the top left. */
+            corners: components["schemas"]["CornerView"][];
+            /** @description Its diagonal as text; both are equal when it is true. */
+            diagonal: string;
+            /** @description The marks along its own top and left side. */
+            inner: components["schemas"]["SideView"][];
+        };
+        /** @description A change of the canvas. */
+        CanvasEdit: {
+            /** @enum {string} */
+            do: "unit";
+            /** @description The unit. */
+            unit: components["schemas"]["Unit"];
+        } | {
+            /** @enum {string} */
+            do: "ruler";
+            /** @description The ruler: `1/16`, `mm`, … */
+            ruler: string;
+        } | {
+            /** @enum {string} */
+            do: "size";
+            /** @description Width and height as typed: `12 x 16 in`. */
+            size: string;
+        } | {
+            /** @enum {string} */
+            do: "standard";
+            /** @description The size's name, as in the list of standard sizes. */
+            name: string;
+        } | {
+            /** @enum {string} */
+            do: "turn";
+        } | {
+            /** @description The bottom side. */
+            bottom: string;
+            /** @enum {string} */
+            do: "measure";
+            /** @description The diagonal down from the top left corner. */
+            down: string;
+            /** @description The left side. */
+            left: string;
+            /** @description The right side. */
+            right: string;
+            /** @description The top side. */
+            top: string;
+            /** @description The diagonal up from the bottom left corner. */
+            up: string;
+        } | {
+            /** @enum {string} */
+            do: "forget";
+        };
+        /** @description How large a canvas is. */
+        CanvasSize: {
+            /** Format: double */
+            height_mm: number;
+            /** Format: double */
+            width_mm: number;
+        };
+        /** @description The canvas and everything to mark on it. */
+        CanvasView: {
+            /** @description Set when the measurements contradict each other. */
+            contradiction: string | null;
+            /** @description The diagonals as text: down from the top left, up from the bottom left. */
+            diagonals: [
+                string,
+                string
+            ];
+            /** @description What the measurements imply, in sentences. */
+            implies: string[];
+            /** @description The six measurements as text, if there are any: top, right, bottom, left, down, up. */
+            measured: [
+                string,
+                string,
+                string,
+                string,
+                string,
+                string
+            ] | null;
+            /** @description The corners in mm: top left, top right, bottom right, bottom left. */
+            outline: [
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"]
+            ];
+            /** @description The four sides with their marks, clockwise from the top. */
+            sides: components["schemas"]["SideView"][];
+            /** @description Nominal width and height as text: `12 x 16 in`. */
+            size: string;
+            /** @description The same in the other unit. */
+            size_other_unit: string;
+            /** @description The standard size it is, if it is one. */
+            standard: string | null;
+        };
+        /** @description A change of the plan. */
+        Change: {
+            /** @description What is to be changed. */
+            edit: components["schemas"]["Edit"];
+            /** @description Names the movement of the hand that it is part of: changes of one movement are undone together. */
+            gesture?: string | null;
+            /**
+             * Format: int64
+             * @description The revision it starts from.
+             */
+            revision: number;
+        };
+        /** @description The event `changed`. */
+        Changed: {
+            /**
+             * Format: int64
+             * @description The revision that the painting has now.
+             */
+            revision: number;
+        };
+        /** @description A corner of a detail box, by its distances from the canvas's sides. */
+        CornerView: {
+            /** @description From the canvas's bottom, as text. */
+            bottom: string;
+            /** @description From the canvas's left, as text. */
+            left: string;
+            /** @description Which corner: `top left`, … */
+            name: string;
+            /** @description From the canvas's right, as text. */
+            right: string;
+            /** @description From the canvas's top, as text. */
+            top: string;
+        };
+        /** @description A change of the detail boxes; a box is told by its place in the list, from 0. */
+        DetailEdit: {
+            /** @description Its top left corner on the canvas, in mm. */
+            corner: components["schemas"]["Xy"];
+            /** @enum {string} */
+            do: "add";
+            /** @description Its width and height in mm. */
+            size: components["schemas"]["Xy"];
+        } | {
+            /** @description Which box. */
+            at: number;
+            /** @enum {string} */
+            do: "name";
+            /** @description What is in it. */
+            name: string;
+        } | {
+            /** @description Which box. */
+            at: number;
+            /** @description Its top left corner on the canvas, in mm. */
+            corner: components["schemas"]["Xy"];
+            /** @enum {string} */
+            do: "drag";
+            /** @description Its width and height in mm. */
+            size: components["schemas"]["Xy"];
+        } | {
+            /** @description Which box. */
+            at: number;
+            /** @enum {string} */
+            do: "place";
+            /** @description From the canvas's left. */
+            left: string;
+            /** @description Width and height: `8 x 8 in`. */
+            size: string;
+            /** @description From the canvas's top. */
+            top: string;
+        } | {
+            /** @description Which box. */
+            at: number;
+            /**
+             * Format: int32
+             * @description Its columns.
+             */
+            columns: number;
+            /** @description Whether its diagonals are ruled. */
+            diagonals: boolean;
+            /** @enum {string} */
+            do: "divide";
+            /**
+             * Format: int32
+             * @description Its rows.
+             */
+            rows: number;
+        } | {
+            /** @description Which box. */
+            at: number;
+            /** @enum {string} */
+            do: "remove";
+        };
+        /** @description A detail box. */
+        DetailView: {
+            /** @description Its grid. */
+            grid: components["schemas"]["GridView"];
+            /** @description From the canvas's left, as text. */
+            left: string;
+            /** @description What is measured to mark it on the canvas. */
+            marks: components["schemas"]["BoxMarksView"];
+            /** @description What is in it. */
+            name: string;
+            /** @description Left, top, width and height in mm. */
+            rect: components["schemas"]["RectMm"];
+            /** @description Width and height, as text. */
+            size: string;
+            /** @description From the canvas's top, as text. */
+            top: string;
+        };
+        /** @description Done, with nothing to tell. */
+        Done: Record<string, never>;
+        /** @description One change of a plan, by the part of the plan it changes. */
+        Edit: {
+            /** @description A change of the canvas, or of the unit and ruler it is measured with. */
+            canvas: components["schemas"]["CanvasEdit"];
+        } | {
+            /** @description A change of the reference or of how it lies on the canvas. */
+            reference: components["schemas"]["ReferenceEdit"];
+        } | {
+            /** @description A change of the main grid. */
+            grid: components["schemas"]["GridEdit"];
+        } | {
+            /** @description A change of the detail boxes. */
+            detail: components["schemas"]["DetailEdit"];
+        } | {
+            /** @description A change of how the sheets are printed. */
+            print: components["schemas"]["PrintEdit"];
+        };
+        /** @description From which revision a change starts. */
+        From: {
+            /**
+             * Format: int64
+             * @description The revision it starts from.
+             */
+            revision: number;
+        };
+        /** @description A change of the main grid. */
+        GridEdit: {
+            /**
+             * Format: int32
+             * @description Columns.
+             */
+            columns: number;
+            /** @enum {string} */
+            do: "parts";
+            /**
+             * Format: int32
+             * @description Rows.
+             */
+            rows: number;
+        } | {
+            /** @enum {string} */
+            do: "squares";
+            /** @description Where they are counted from. */
+            from: components["schemas"]["SquaresFrom"];
+            /** @description The side of a square, as typed. */
+            side: string;
+        } | {
+            /** @description Whether they are ruled. */
+            diagonals: boolean;
+            /** @enum {string} */
+            do: "diagonals";
+        };
+        /** @description The main grid, or the grid of a detail box. */
+        GridView: {
+            /** @description Whether the diagonals are ruled. */
+            diagonals: boolean;
+            from: components["schemas"]["SquaresFrom"] | null;
+            /** @description Its lines. */
+            lines: components["schemas"]["LineMm"][];
+            /** @description Columns and rows, if it divides in parts. */
+            parts: [
+                number,
+                number
+            ] | null;
+            /** @description The side of a square as text, if it divides in squares. */
+            square: string | null;
+        };
+        /**
+         * @description A set of guide lines.
+         * @enum {string}
+         */
+        Guide: "centre-lines" | "thirds" | "diagonals" | "rabatment" | "golden-section";
+        /** @description A set of guide lines. */
+        GuideView: {
+            /** @description Which set, for the page to keep in mind. */
+            guide: components["schemas"]["Guide"];
+            /** @description Its lines. */
+            lines: components["schemas"]["LineMm"][];
+            /** @description Its name. */
+            name: string;
+        };
+        /** @description The head on the canvas. */
+        HeadView: {
+            /** @description The chin in mm. */
+            chin: components["schemas"]["Xy"];
+            /** @description The crown in mm. */
+            crown: components["schemas"]["Xy"];
+            /** @description Its height as text. */
+            height: string;
+            /** @description Set when it is larger than life. */
+            larger_than_life: string | null;
+            /** @description Spaces as text: crown to the top, middle to the right, chin to the bottom, middle to the left. */
+            spaces: [
+                string,
+                string,
+                string,
+                string
+            ];
+        };
+        LineMm: [
+            number,
+            number,
+            number,
+            number
+        ];
+        /**
+         * @description Whether a line's work is done.
+         * @enum {string}
+         */
+        LineState: "done" | "needed" | "look";
+        /** @description The painting that was made or put on the shelf. */
+        Made: {
+            /** @description By which the page asks for it. */
+            id: string;
+        };
+        /** @description One mark. */
+        MarkView: {
+            /** @description Where it lies on the canvas in mm. */
+            at: components["schemas"]["Xy"];
+            /** @description From the right or bottom end, as text. */
+            from_end: string;
+            /** @description From the left or top end, as text. */
+            from_start: string;
+        };
+        Matrix: [
+            number,
+            number,
+            number,
+            number,
+            number,
+            number
+        ];
+        /** @description A painting to be begun. */
+        NewPainting: {
+            /** @description The canvas's width and height as typed. */
+            size?: string | null;
+            /** @description Its title, if it has one already. */
+            title?: string | null;
+        };
+        /** @description One line of the notebook. */
+        NotebookLine: {
+            /** @description A short name for it, for addresses and styles. */
+            key: components["schemas"]["StepKey"];
+            /** @description How things stand. */
+            sentence: string;
+            /** @description Whether it is done. */
+            state: components["schemas"]["LineState"];
+            /** @description Its title. */
+            title: string;
+        };
+        /** @description Everything the page shows of a painting. */
+        PaintingState: {
+            /** @description By which the page asks for it. */
+            id: string;
+            photo: components["schemas"]["PhotoFacts"] | null;
+            /** @description What would be done again, in words. */
+            redo: string | null;
+            /**
+             * Format: int64
+             * @description Counts its changes: an edit says from which it starts.
+             */
+            revision: number;
+            /** @description Its title; blank for one that has none yet. */
+            title: string;
+            /** @description What would be undone, in words. */
+            undo: string | null;
+            /** @description Everything that follows from its plan. */
+            view: components["schemas"]["View"];
+        };
+        /**
+         * @description A standard sheet of paper.
+         * @enum {string}
+         */
+        Paper: "letter" | "legal" | "tabloid" | "a4" | "a3";
+        /** @description What is known of a photo. */
+        PhotoFacts: {
+            /** @description Its colours. */
+            colour: string;
+            /** @description What the painter should know of them. */
+            colour_note: string | null;
+            /** @description The kind of file. */
+            format: string;
+            /** @description The lens it was taken with. */
+            lens: string | null;
+            /** @description Where the photo before squaring up is to be had. */
+            original: string;
+            /** @description Where the picture on the canvas is to be had. */
+            picture: string;
+            /** @description Width and height of the upright photo. */
+            pixels: string;
+            /** @description When it was taken. */
+            taken: string | null;
+        };
+        /**
+         * @description How a photo was placed.
+         * @enum {string}
+         */
+        PlacedBy: "fit" | "fill" | "head" | "at";
+        /** @description A change of how the sheets are printed. */
+        PrintEdit: {
+            /** @enum {string} */
+            do: "paper";
+            /** @description The paper. */
+            paper: components["schemas"]["Paper"];
+        } | {
+            /** @enum {string} */
+            do: "margin";
+            /** @description The margin, as typed. */
+            margin: string;
+        } | {
+            /** @enum {string} */
+            do: "lap";
+            /** @description The lap, as typed. */
+            lap: string;
+        } | {
+            /** @description What they go by. */
+            by: components["schemas"]["SeamRule"];
+            /** @enum {string} */
+            do: "seams";
+        } | {
+            /** @description Which of them, counted from 0 at the left or top. */
+            at: number;
+            /** @description Which way it runs. */
+            direction: components["schemas"]["SeamDirection"];
+            /** @enum {string} */
+            do: "seam";
+            /**
+             * Format: double
+             * @description Where to, in mm from the canvas's left or top. It goes as near as the paper allows.
+             */
+            to: number;
+        } | {
+            /** @enum {string} */
+            do: "lines";
+            /** @description Whether it is drawn. */
+            lines: boolean;
+        };
+        /** @description A printer, with the two 100 mm bars as they were measured on its prints. */
+        Printer: {
+            /** @description The bar across the paper held upright, as typed. */
+            across: string;
+            /** @description The bar along it, as typed. */
+            along: string;
+            /** @description What the painter calls it. */
+            name: string;
+        };
+        /** @description The printers whose error the painter has measured. */
+        Printers: {
+            printers: components["schemas"]["Printer"][];
+        };
+        /** @description How the packet is printed. */
+        PrintingView: {
+            /** @description The lap as text. */
+            lap: string;
+            /** @description Whether the grid is drawn over the photo. */
+            lines: boolean;
+            /** @description The margin as text. */
+            margin: string;
+            /** @description The paper. */
+            paper: components["schemas"]["Paper"];
+            /** @description What the seams go by. */
+            seams: components["schemas"]["SeamsBy"];
+        };
+        RectMm: [
+            number,
+            number,
+            number,
+            number
+        ];
+        /** @description A change of the reference. */
+        ReferenceEdit: {
+            /** @description The print's corners in the upright photo, in pixels, clockwise from the top left. */
+            corners: [
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"]
+            ];
+            /** @enum {string} */
+            do: "square-up";
+            /** @description The print's width and height as typed, if they are known: `8 x 10 in`. */
+            print_size?: string | null;
+        } | {
+            /** @enum {string} */
+            do: "forget-square-up";
+        } | {
+            /**
+             * Format: double
+             * @description Degrees clockwise.
+             */
+            degrees: number;
+            /** @enum {string} */
+            do: "turn";
+        } | {
+            /** @description Clockwise, or else the other way. */
+            clockwise: boolean;
+            /** @enum {string} */
+            do: "quarter-turn";
+        } | {
+            /** @enum {string} */
+            do: "straighten";
+            /** @description One end of the line as seen on the canvas, in mm. */
+            from: components["schemas"]["Xy"];
+            /** @description Whether it ought to be level; else it ought to be plumb. */
+            level: boolean;
+            /** @description Its other end. */
+            to: components["schemas"]["Xy"];
+        } | {
+            /** @enum {string} */
+            do: "mirror";
+            /** @description Whether the photo is mirrored. */
+            mirror: boolean;
+        } | {
+            /** @enum {string} */
+            do: "fit";
+        } | {
+            /** @enum {string} */
+            do: "fill";
+        } | {
+            /** @description The bottom of the chin, in mm. */
+            chin: components["schemas"]["Xy"];
+            /** @description The top of the head, in mm. */
+            crown: components["schemas"]["Xy"];
+            /** @enum {string} */
+            do: "mark-head";
+        } | {
+            /** @enum {string} */
+            do: "forget-head";
+        } | {
+            /** @enum {string} */
+            do: "head-height";
+            /** @description From crown to chin, as typed. */
+            height: string;
+        } | {
+            /** @enum {string} */
+            do: "space";
+            /** @description The side of the canvas. */
+            side: components["schemas"]["Side"];
+            /** @description How far from it, as typed. */
+            space: string;
+        } | {
+            /** @enum {string} */
+            do: "move";
+            /**
+             * Format: double
+             * @description Down, in mm.
+             */
+            down: number;
+            /**
+             * Format: double
+             * @description To the right, in mm.
+             */
+            right: number;
+        } | {
+            /** @description The point that keeps its place, in mm. */
+            about: components["schemas"]["Xy"];
+            /** @enum {string} */
+            do: "scale";
+            /**
+             * Format: double
+             * @description By how much.
+             */
+            factor: number;
+        };
+        /** @description The reference on the canvas. */
+        ReferenceView: {
+            /** @description Set when pixels will show. */
+            coarse: string | null;
+            head: components["schemas"]["HeadView"] | null;
+            /** @description The map from the picture's pixels to the canvas's millimetres, as an SVG `matrix(a b c d e f)`. */
+            matrix: components["schemas"]["Matrix"];
+            /** @description Whether it is mirrored. */
+            mirror: boolean;
+            /**
+             * Format: double
+             * @description The share of the canvas that it leaves open, from 0 to 1.
+             */
+            open_share: number;
+            /** @description Width and height in pixels of the upright photo, before any squaring up. */
+            photo: [
+                number,
+                number
+            ];
+            /** @description How it was placed. */
+            place: components["schemas"]["PlacedBy"];
+            /** @description Its resolution on the canvas in words, such as `254 pixels to the inch`. */
+            resolution: string;
+            /** @description Width and height in pixels of the picture on the canvas. */
+            size: [
+                number,
+                number
+            ];
+            /** @description Spaces between the photo's edges and the canvas's sides as text, if no head is marked: top, right, bottom, left. */
+            spaces: [
+                string,
+                string,
+                string,
+                string
+            ];
+            /** @description The corners of the print in the photo, if it is squared up, in pixels clockwise from the top left. */
+            square_up: [
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"]
+            ] | null;
+            /**
+             * Format: double
+             * @description Degrees clockwise, between -180 and 180.
+             */
+            turn: number;
+        };
+        /**
+         * @description Which way a seam runs.
+         * @enum {string}
+         */
+        SeamDirection: "upright" | "level";
+        /**
+         * @description What seams go by that run by themselves.
+         * @enum {string}
+         */
+        SeamRule: "fewest" | "beside-head";
+        /**
+         * @description What the seams of the reference go by.
+         * @enum {string}
+         */
+        SeamsBy: "fewest" | "beside-head" | "hand";
+        /** @description A sheet of the packet. */
+        Sheet: {
+            /**
+             * Format: double
+             * @description The paper's height.
+             */
+            height_mm: number;
+            /** @description Its kind, by the word that asks for it. */
+            kind: string;
+            /** @description Its name among the sheets. */
+            label: string;
+            /** @description Where its picture is to be had. */
+            picture: string;
+            /**
+             * Format: double
+             * @description The paper's width.
+             */
+            width_mm: number;
+        };
+        /** @description The sheets that the reference takes. */
+        SheetPlanView: {
+            /** @description How far the seams stay from the face, as text, if there are seams and none of them crosses the head. */
+            clearance: string | null;
+            /** @description Level seams, in mm from the canvas's top. */
+            level_seams: number[];
+            /** @description Set when the reference cannot be cut over this paper. */
+            problem: string | null;
+            /** @description Whether a seam runs through the head. */
+            seam_through_head: boolean;
+            /** @description Upright seams, in mm from the canvas's left. */
+            upright_seams: number[];
+            /** @description Each sheet. */
+            windows: components["schemas"]["WindowView"][];
+        };
+        /** @description The sheets of the packet, in its order. */
+        Sheets: {
+            sheets: components["schemas"]["Sheet"][];
+        };
+        /** @description The paintings on the shelf, newest first. */
+        Shelf: {
+            /** @description The folder that holds their files. */
+            folder: string;
+            paintings: components["schemas"]["ShelfPainting"][];
+        };
+        /** @description A painting on the shelf. */
+        ShelfPainting: {
+            canvas: components["schemas"]["CanvasSize"] | null;
+            /** @description When it was last changed (RFC 3339). */
+            changed: string;
+            /** @description By which the page asks for it. */
+            id: string;
+            /** @description Where its picture is to be had, if the file can be opened. */
+            picture: string | null;
+            /** @description Its title, or the name of a file that cannot be opened. */
+            title: string;
+            /** @description Why the file cannot be opened. */
+            trouble: string | null;
+        };
+        /**
+         * @description A side of the canvas, or of a box on it, seen from the front.
+         * @enum {string}
+         */
+        Side: "top" | "right" | "bottom" | "left";
+        /** @description One side with its marks. */
+        SideView: {
+            /** @description The marks in order from left to right or top to bottom. */
+            marks: components["schemas"]["MarkView"][];
+            /** @description Which side. */
+            side: components["schemas"]["Side"];
+            /** @description Its whole length as text. */
+            total: string;
+        };
+        /**
+         * @description Where the squares of a grid are counted from.
+         * @enum {string}
+         */
+        SquaresFrom: "top-left" | "top-right" | "bottom-left" | "bottom-right" | "centre";
+        /** @description A standard size of canvas. */
+        StandardSize: {
+            /** @description Its height as text. */
+            height: string;
+            /** @description Its name in the trade. */
+            name: string;
+            /** @description Its width as text. */
+            width: string;
+        };
+        /** @description The standard sizes of canvases. */
+        StandardSizes: {
+            sizes: components["schemas"]["StandardSize"][];
+        };
+        /**
+         * @description A step of the work, by a short name.
+         * @enum {string}
+         */
+        StepKey: "reference" | "canvas" | "placing" | "grid" | "mark-up" | "print";
+        /** @description A new title. */
+        Title: {
+            /**
+             * Format: int64
+             * @description The revision it starts from.
+             */
+            revision: number;
+            /** @description The title. */
+            title: string;
+        };
+        /** @description An edit to be tried. */
+        Trial: {
+            /** @description What would be changed. */
+            edit: components["schemas"]["Edit"];
+        };
+        /** @description What an edit would give. */
+        Tried: {
+            /** @description Everything that would follow from it. */
+            view: components["schemas"]["View"];
+        };
+        /** @description What the page is told when something cannot be. */
+        Trouble: {
+            /** @description A sentence for the painter. */
+            message: string;
+            state: components["schemas"]["PaintingState"] | null;
+        };
+        /**
+         * @description A unit a painter states lengths in.
+         * @enum {string}
+         */
+        Unit: "inch" | "centimetre" | "millimetre";
+        /** @description All that the page shows of one painting's plan. */
+        View: {
+            /** @description The canvas and its marks. */
+            canvas: components["schemas"]["CanvasView"];
+            /** @description The detail boxes. */
+            details: components["schemas"]["DetailView"][];
+            /** @description The main grid. */
+            grid: components["schemas"]["GridView"];
+            /** @description Guide lines for composing. */
+            guides: components["schemas"]["GuideView"][];
+            /** @description The notebook's lines, in the order of the work. */
+            notebook: components["schemas"]["NotebookLine"][];
+            /** @description How the packet is printed. */
+            printing: components["schemas"]["PrintingView"];
+            reference: components["schemas"]["ReferenceView"] | null;
+            /** @description The ruler that is read, as written on it: `1/16 in`. */
+            ruler: string;
+            sheets: components["schemas"]["SheetPlanView"] | null;
+            /** @description The unit in which lengths are stated: `inch`, `centimetre` or `millimetre`. */
+            unit: components["schemas"]["Unit"];
+        };
+        /** @description One sheet of the reference. */
+        WindowView: {
+            /** @description Its name: the row's letter and the column's number. */
+            name: string;
+            /** @description The part of the canvas on it. */
+            rect: components["schemas"]["RectMm"];
+        };
+        /** @description The event `working`. */
+        Working: {
+            /** @description What is being done, in words. */
+            saying: string;
+        };
+        Xy: [
+            number,
+            number
+        ];
+    };
+    responses: never;
+    parameters: never;
+    requestBodies: never;
+    headers: never;
+    pathItems: never;
 }
-
-export interface MarkView {
-  at: Xy;
-  from_start: string;
-  from_end: string;
-}
-
-export interface SideView {
-  side: Side;
-  total: string;
-  marks: MarkView[];
-}
-
-export interface CanvasView {
-  outline: [Xy, Xy, Xy, Xy];
-  size: string;
-  size_other_unit: string;
-  standard: string | null;
-  measured: [string, string, string, string, string, string] | null;
-  implies: string[];
-  contradiction: string | null;
-  sides: SideView[];
-  diagonals: [string, string];
-}
-
-export interface HeadView {
-  crown: Xy;
-  chin: Xy;
-  height: string;
-  spaces: [string, string, string, string];
-  larger_than_life: string | null;
-}
-
-export interface ReferenceView {
-  size: Xy;
-  photo: Xy;
-  square_up: [Xy, Xy, Xy, Xy] | null;
-  matrix: Matrix;
-  turn: number;
-  mirror: boolean;
-  place: 'fit' | 'fill' | 'head' | 'at';
-  resolution: string;
-  coarse: string | null;
-  open_share: number;
-  head: HeadView | null;
-  spaces: [string, string, string, string];
-}
-
-export interface GridView {
-  parts: [number, number] | null;
-  square: string | null;
-  from: SquaresFrom | null;
-  diagonals: boolean;
-  lines: LineMm[];
-}
-
-export interface DetailView {
-  name: string;
-  rect: RectMm;
-  left: string;
-  top: string;
-  size: string;
-  grid: GridView;
-}
-
-export interface GuideView {
-  guide: Guide;
-  name: string;
-  lines: LineMm[];
-}
-
-export interface SheetPlanView {
-  paper: string;
-  margin: string;
-  lap: string;
-  lines: boolean;
-  count: number;
-  windows: [string, RectMm][];
-  upright_seams: number[];
-  level_seams: number[];
-  clearance: string | null;
-  seam_through_head: boolean;
-  problem: string | null;
-}
-
-export interface View {
-  notebook: NotebookLine[];
-  unit: Unit;
-  ruler: string;
-  canvas: CanvasView;
-  reference: ReferenceView | null;
-  grid: GridView;
-  details: DetailView[];
-  guides: GuideView[];
-  sheets: SheetPlanView | null;
-}
-
-export interface PhotoFacts {
-  format: string;
-  pixels: string;
-  colour: string;
-  colour_note: string | null;
-  taken: string | null;
-  lens: string | null;
-  picture: string;
-  original: string;
-}
-
-export interface State {
-  id: string;
-  title: string;
-  revision: number;
-  undo: string | null;
-  redo: string | null;
-  photo: PhotoFacts | null;
-  view: View;
-}
-
-export type CanvasEdit =
-  | { do: 'unit'; unit: Unit }
-  | { do: 'ruler'; ruler: string }
-  | { do: 'size'; size: string }
-  | { do: 'standard'; name: string }
-  | { do: 'turn' }
-  | { do: 'measure'; top: string; right: string; bottom: string; left: string; down: string; up: string }
-  | { do: 'forget' };
-
-export type ReferenceEdit =
-  | { do: 'square-up'; corners: Xy[]; print_size: string | null }
-  | { do: 'forget-square-up' }
-  | { do: 'turn'; degrees: number }
-  | { do: 'quarter-turn'; clockwise: boolean }
-  | { do: 'straighten'; from: Xy; to: Xy; level: boolean }
-  | { do: 'mirror'; mirror: boolean }
-  | { do: 'fit' }
-  | { do: 'fill' }
-  | { do: 'mark-head'; crown: Xy; chin: Xy }
-  | { do: 'forget-head' }
-  | { do: 'head-height'; height: string }
-  | { do: 'space'; side: Side; space: string }
-  | { do: 'move'; right: number; down: number }
-  | { do: 'scale'; factor: number; about: Xy };
-
-export type GridEdit =
-  | { do: 'parts'; columns: number; rows: number }
-  | { do: 'squares'; side: string; from: SquaresFrom }
-  | { do: 'diagonals'; diagonals: boolean };
-
-export type DetailEdit =
-  | { do: 'add'; corner: Xy; size: Xy }
-  | { do: 'name'; at: number; name: string }
-  | { do: 'drag'; at: number; corner: Xy; size: Xy }
-  | { do: 'place'; at: number; left: string; top: string; size: string }
-  | { do: 'divide'; at: number; columns: number; rows: number; diagonals: boolean }
-  | { do: 'remove'; at: number };
-
-export type PrintEdit =
-  | { do: 'paper'; paper: string }
-  | { do: 'margin'; margin: string }
-  | { do: 'lap'; lap: string }
-  | { do: 'lines'; lines: boolean };
-
-export type Edit =
-  | { canvas: CanvasEdit }
-  | { reference: ReferenceEdit }
-  | { grid: GridEdit }
-  | { detail: DetailEdit }
-  | { print: PrintEdit };
-
-export interface ShelfPainting {
-  id: string;
-  title: string;
-  changed: string;
-  /** Not known of a file that cannot be opened. */
-  width_mm?: number;
-  height_mm?: number;
-  picture: string | null;
-  trouble: string | null;
-}
-
-export interface Shelf {
-  paintings: ShelfPainting[];
-  folder: string;
-}
-
-export interface Sheet {
-  kind: string;
-  label: string;
-  width_mm: number;
-  height_mm: number;
-  picture: string;
-}
-
-export interface Printer {
-  name: string;
-  across: string;
-  along: string;
-}
-
-export interface StandardSize {
-  name: string;
-  width: string;
-  height: string;
-}
-
-/** What the server says when something cannot be. */
-export interface Trouble {
-  message: string;
-  field?: string | null;
-  state?: State;
-}
+export type BoxMarksView = components['schemas']['BoxMarksView'];
+export type CanvasEdit = components['schemas']['CanvasEdit'];
+export type CanvasSize = components['schemas']['CanvasSize'];
+export type CanvasView = components['schemas']['CanvasView'];
+export type Change = components['schemas']['Change'];
+export type Changed = components['schemas']['Changed'];
+export type CornerView = components['schemas']['CornerView'];
+export type DetailEdit = components['schemas']['DetailEdit'];
+export type DetailView = components['schemas']['DetailView'];
+export type Done = components['schemas']['Done'];
+export type Edit = components['schemas']['Edit'];
+export type From = components['schemas']['From'];
+export type GridEdit = components['schemas']['GridEdit'];
+export type GridView = components['schemas']['GridView'];
+export type Guide = components['schemas']['Guide'];
+export type GuideView = components['schemas']['GuideView'];
+export type HeadView = components['schemas']['HeadView'];
+export type LineMm = components['schemas']['LineMm'];
+export type LineState = components['schemas']['LineState'];
+export type Made = components['schemas']['Made'];
+export type MarkView = components['schemas']['MarkView'];
+export type Matrix = components['schemas']['Matrix'];
+export type NewPainting = components['schemas']['NewPainting'];
+export type NotebookLine = components['schemas']['NotebookLine'];
+export type PaintingState = components['schemas']['PaintingState'];
+export type Paper = components['schemas']['Paper'];
+export type PhotoFacts = components['schemas']['PhotoFacts'];
+export type PlacedBy = components['schemas']['PlacedBy'];
+export type PrintEdit = components['schemas']['PrintEdit'];
+export type Printer = components['schemas']['Printer'];
+export type Printers = components['schemas']['Printers'];
+export type PrintingView = components['schemas']['PrintingView'];
+export type RectMm = components['schemas']['RectMm'];
+export type ReferenceEdit = components['schemas']['ReferenceEdit'];
+export type ReferenceView = components['schemas']['ReferenceView'];
+export type SeamDirection = components['schemas']['SeamDirection'];
+export type SeamRule = components['schemas']['SeamRule'];
+export type SeamsBy = components['schemas']['SeamsBy'];
+export type Sheet = components['schemas']['Sheet'];
+export type SheetPlanView = components['schemas']['SheetPlanView'];
+export type Sheets = components['schemas']['Sheets'];
+export type Shelf = components['schemas']['Shelf'];
+export type ShelfPainting = components['schemas']['ShelfPainting'];
+export type Side = components['schemas']['Side'];
+export type SideView = components['schemas']['SideView'];
+export type SquaresFrom = components['schemas']['SquaresFrom'];
+export type StandardSize = components['schemas']['StandardSize'];
+export type StandardSizes = components['schemas']['StandardSizes'];
+export type StepKey = components['schemas']['StepKey'];
+export type Title = components['schemas']['Title'];
+export type Trial = components['schemas']['Trial'];
+export type Tried = components['schemas']['Tried'];
+export type Trouble = components['schemas']['Trouble'];
+export type Unit = components['schemas']['Unit'];
+export type View = components['schemas']['View'];
+export type WindowView = components['schemas']['WindowView'];
+export type Working = components['schemas']['Working'];
+export type Xy = components['schemas']['Xy'];
+export type $defs = Record<string, never>;
+export type operations = Record<string, never>;

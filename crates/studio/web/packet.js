@@ -22,6 +22,10 @@ export function packetButton(painting, make) {
     else if (painting.state.photo) void run();
   });
 
+  painting.addEventListener('working', (event) => {
+    if (making) setText(remark, /** @type {CustomEvent<string>} */ (event).detail);
+  });
+
   async function run() {
     making = new AbortController();
     setText(press, 'Stop');

@@ -3,12 +3,12 @@
 
 import * as server from './server.js';
 
-/** @import { Edit, State, View } from './api.js' */
-/** @typedef {{ run: (revision: number) => Promise<State>, done: (state: State) => void, refused: (error: unknown) => void }} Task */
+/** @import { Edit, PaintingState, View } from './api.js' */
+/** @typedef {{ run: (revision: number) => Promise<PaintingState>, done: (state: PaintingState) => void, refused: (error: unknown) => void }} Task */
 
 const CHANGED_ELSEWHERE = 'This painting was changed elsewhere. It is shown as it stands now; make your last change again if you still want it.';
 
-/** Fires 'state' when what is to be shown has changed, 'saved' when the saved state has. */
+/** Fires 'state' when what is to be shown has changed, 'saved' when the saved state has, 'working' with what the server is doing. */
 export class Painting extends EventTarget {
   /** @type {Task[]} */
   #tasks = [];
@@ -21,7 +21,7 @@ export class Painting extends EventTarget {
   /** @type {Edit | null} */
   #nextTry = null;
 
-  /** @param {State} state */
+  /** @param {PaintingState} state */
   constructor(state) {
     super();
     this.state = state;
@@ -110,12 +110,12 @@ export class Painting extends EventTarget {
   }
 
   /**
-   * @param {(revision: number) => Promise<State>} run
-   * @returns {Promise<State>}
+   * @param {(revision: number) => Promise<PaintingState>} run
+   * @returns {Promise<PaintingState>}
    */
   #do(run) {
     this.notice = null;
-    /** @type {Promise<State>} */
+    /** @type {Promise<PaintingState>} */
     const promise = new Promise((done, refused) => this.#tasks.push({ run, done, refused }));
     void this.#work();
     return promise;
@@ -152,7 +152,7 @@ export class Painting extends EventTarget {
     if (this.#announced > this.state.revision) await this.#fetch();
   }
 
-  /** @param {State} state */
+  /** @param {PaintingState} state */
   #take(state) {
     this.state = state;
     this.tried = null;
@@ -192,6 +192,9 @@ export class Painting extends EventTarget {
       events.addEventListener('changed', (event) => {
         this.#announced = JSON.parse(/** @type {MessageEvent<string>} */ (event).data).revision;
         if (!this.#running && this.#announced > this.state.revision) void this.#fetch();
+      });
+      events.addEventListener('working', (event) => {
+        this.dispatchEvent(new CustomEvent('working', { detail: JSON.parse(/** @type {MessageEvent<string>} */ (event).data).saying }));
       });
       events.addEventListener('open', () => this.retry());
     };

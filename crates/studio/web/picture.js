@@ -95,15 +95,15 @@ function marks(view, px) {
 /** Where one sheet ends and the next begins, and the name of each. @param {View} view @param {number} px */
 function seamLines(view, px) {
   const sheets = view.sheets;
-  if (!sheets) return [];
+  if (!sheets || sheets.problem) return [];
   const [, , far] = view.canvas.outline;
-  const windows = sheets.windows.map(([, rect]) => rect);
+  const windows = sheets.windows.map(({ rect }) => rect);
   const [left, right] = [Math.min(...windows.map(([x]) => x), far[0]), Math.max(...windows.map(([x, , width]) => x + width), 0)];
   const [top, bottom] = [Math.min(...windows.map(([, y]) => y), far[1]), Math.max(...windows.map(([, y, , height]) => y + height), 0)];
   const uprights = [left, ...sheets.upright_seams, right];
   const levels = [top, ...sheets.level_seams, bottom];
   const names = levels.slice(0, -1).flatMap((y, rowAt) => uprights.slice(0, -1).map((x, columnAt) => {
-    const name = sheets.windows[rowAt * (uprights.length - 1) + columnAt]?.[0] ?? '';
+    const name = sheets.windows[rowAt * (uprights.length - 1) + columnAt]?.name ?? '';
     const middle = [(x + (uprights[columnAt + 1] ?? x)) / 2, (y + (levels[rowAt + 1] ?? y)) / 2];
     return s('text', { x: middle[0] ?? 0, y: (middle[1] ?? 0) + 8 * px, 'text-anchor': 'middle', 'font-size': 24 * px, class: 'over-picture' }, name);
   }));

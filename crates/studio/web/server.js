@@ -1,6 +1,6 @@
 // Talks to the server: one function for each call, each answering with what the server sent or throwing a Refusal.
 
-/** @import { Edit, Printer, Shelf, Sheet, StandardSize, State, Trouble } from './api.js' */
+/** @import { Edit, Printer, Shelf, Sheet, StandardSize, PaintingState, Trouble } from './api.js' */
 
 const SILENT = 'The studio does not answer. Is it still running?';
 
@@ -14,8 +14,7 @@ export class Refusal extends Error {
     super(trouble.message);
     this.name = 'Refusal';
     this.status = status;
-    this.field = trouble.field ?? null;
-    this.state = trouble.state ?? null;
+    this.state = trouble.state;
   }
 }
 
@@ -30,11 +29,11 @@ async function call(path, init) {
     response = await fetch(path, init);
   } catch (error) {
     if (error instanceof DOMException && error.name === 'AbortError') throw error;
-    throw new Refusal({ message: SILENT }, 0);
+    throw new Refusal({ message: SILENT, state: null }, 0);
   }
   if (response.ok) return response;
   /** @type {Trouble} */
-  const trouble = await response.json().catch(() => ({ message: SILENT }));
+  const trouble = await response.json().catch(() => ({ message: SILENT, state: null }));
   throw new Refusal(trouble, response.status);
 }
 
@@ -74,29 +73,29 @@ export const takeDown = (id) => send(`${at(id)}/take-down`);
 /** @param {string} id @returns {Promise<object>} */
 export const hangAgain = (id) => send(`${at(id)}/hang-again`);
 
-/** @param {string} id @returns {Promise<State>} */
+/** @param {string} id @returns {Promise<PaintingState>} */
 export const painting = (id) => get(at(id));
 
-/** @param {string} id @param {number} revision @param {Edit} edit @param {string | null} gesture @returns {Promise<State>} */
+/** @param {string} id @param {number} revision @param {Edit} edit @param {string | null} gesture @returns {Promise<PaintingState>} */
 export const makeEdit = (id, revision, edit, gesture) => send(`${at(id)}/edits`, { revision, gesture, edit });
 
 /**
  * @param {string} id
  * @param {Edit} edit
- * @returns {Promise<{ view: State["view"] }>}
+ * @returns {Promise<{ view: PaintingState["view"] }>}
  */
 export const tryEdit = (id, edit) => send(`${at(id)}/try`, { edit });
 
-/** @param {string} id @param {number} revision @param {string} title @returns {Promise<State>} */
+/** @param {string} id @param {number} revision @param {string} title @returns {Promise<PaintingState>} */
 export const rename = (id, revision, title) => send(`${at(id)}/title`, { revision, title });
 
-/** @param {string} id @param {number} revision @returns {Promise<State>} */
+/** @param {string} id @param {number} revision @returns {Promise<PaintingState>} */
 export const undo = (id, revision) => send(`${at(id)}/undo`, { revision });
 
-/** @param {string} id @param {number} revision @returns {Promise<State>} */
+/** @param {string} id @param {number} revision @returns {Promise<PaintingState>} */
 export const redo = (id, revision) => send(`${at(id)}/redo`, { revision });
 
-/** @param {string} id @param {number} revision @param {File} file @returns {Promise<State>} */
+/** @param {string} id @param {number} revision @param {File} file @returns {Promise<PaintingState>} */
 export const bringIn = (id, revision, file) => sendFile(`${at(id)}/photo?revision=${revision}`, file);
 
 /** @returns {Promise<StandardSize[]>} */

@@ -27,8 +27,8 @@ void act(hang);
 async function hang() {
   const { paintings: all, folder } = await server.shelf();
   setText(byId('folder'), `The paintings are kept in ${folder}.`);
-  const tallest = Math.max(...all.map((one) => one.height_mm ?? UNKNOWN.height), 1);
-  const widest = Math.max(...all.map((one) => one.width_mm ?? UNKNOWN.width), 1);
+  const tallest = Math.max(...all.map((one) => one.canvas?.height_mm ?? UNKNOWN.height), 1);
+  const widest = Math.max(...all.map((one) => one.canvas?.width_mm ?? UNKNOWN.width), 1);
   paintings.style.setProperty('--tallest', String(tallest));
   paintings.style.setProperty('--widest', String(widest));
   paintings.replaceChildren(...all.map(hungPainting));
@@ -80,10 +80,10 @@ function emptyPlace(painting) {
  * A place on the wall, as large as the canvas beside the others.
  * @param {ShelfPainting} painting @param {...Node} children
  */
-function place({ width_mm: width = UNKNOWN.width, height_mm: height = UNKNOWN.height }, ...children) {
+function place({ canvas }, ...children) {
   const item = h('li', {}, ...children);
-  item.style.setProperty('--width', String(width));
-  item.style.setProperty('--height', String(height));
+  item.style.setProperty('--width', String(canvas?.width_mm ?? UNKNOWN.width));
+  item.style.setProperty('--height', String(canvas?.height_mm ?? UNKNOWN.height));
   return item;
 }
 

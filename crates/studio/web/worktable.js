@@ -30,7 +30,7 @@ server.painting(id).then(lay, (error) => {
   setText(byId('missing-reason'), error instanceof server.Refusal ? error.message : String(error));
 });
 
-/** @param {import('./api.js').State} state */
+/** @param {import('./api.js').PaintingState} state */
 function lay(state) {
   const painting = new Painting(state);
   const sight = new Sight();

@@ -11,13 +11,31 @@ use super::sheet_plan::SheetPlanView;
 #[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct NotebookLine {
     /// A short name for it, for addresses and styles.
-    pub key: &'static str,
+    pub key: StepKey,
     /// Its title.
     pub title: &'static str,
     /// How things stand.
     pub sentence: String,
     /// Whether it is done.
     pub state: LineState,
+}
+
+/// A step of the work, by a short name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum StepKey {
+    /// The photo.
+    Reference,
+    /// The canvas.
+    Canvas,
+    /// How the photo lies on the canvas.
+    Placing,
+    /// The grid.
+    Grid,
+    /// What to mark on the canvas.
+    MarkUp,
+    /// The packet.
+    Print,
 }
 
 /// Whether a line's work is done.
@@ -57,7 +75,7 @@ fn reference(plan: &Plan) -> NotebookLine {
         }
         _ => ("Bring in the photo.".to_owned(), LineState::Needed),
     };
-    NotebookLine { key: "reference", title: "Reference", sentence, state }
+    NotebookLine { key: StepKey::Reference, title: "Reference", sentence, state }
 }
 
 fn canvas(plan: &Plan) -> NotebookLine {
@@ -77,7 +95,7 @@ fn canvas(plan: &Plan) -> NotebookLine {
     } else {
         (format!("{size} ({}), not measured", size_text(plan, other_unit(plan.unit))), LineState::Done)
     };
-    NotebookLine { key: "canvas", title: "Canvas", sentence, state }
+    NotebookLine { key: StepKey::Canvas, title: "Canvas", sentence, state }
 }
 
 fn placing(plan: &Plan) -> NotebookLine {
@@ -101,7 +119,7 @@ fn placing(plan: &Plan) -> NotebookLine {
         }
         _ => ("Waits for the photo.".to_owned(), LineState::Needed),
     };
-    NotebookLine { key: "placing", title: "Placing", sentence, state }
+    NotebookLine { key: StepKey::Placing, title: "Placing", sentence, state }
 }
 
 fn grid(plan: &Plan) -> NotebookLine {
@@ -123,7 +141,7 @@ fn grid(plan: &Plan) -> NotebookLine {
         count => format!(", {count} detail boxes"),
     };
     let sentence = format!("{division}{diagonals}{details}");
-    NotebookLine { key: "grid", title: "Grid", sentence, state: LineState::Done }
+    NotebookLine { key: StepKey::Grid, title: "Grid", sentence, state: LineState::Done }
 }
 
 fn mark_up(plan: &Plan) -> NotebookLine {
@@ -133,7 +151,7 @@ fn mark_up(plan: &Plan) -> NotebookLine {
         Some(first) => format!("{count} marks; along the top the first at {}", first.from_start),
         None => format!("{count} marks"),
     };
-    NotebookLine { key: "mark-up", title: "Mark-up", sentence, state: LineState::Done }
+    NotebookLine { key: StepKey::MarkUp, title: "Mark-up", sentence, state: LineState::Done }
 }
 
 fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {
@@ -152,5 +170,5 @@ fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {
             (format!("{count} {noun} of {}{clear}", plan.printing.paper), state)
         }
     };
-    NotebookLine { key: "print", title: "Print", sentence, state }
+    NotebookLine { key: StepKey::Print, title: "Print", sentence, state }
 }

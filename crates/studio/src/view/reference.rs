@@ -25,8 +25,8 @@ pub struct ReferenceView {
     pub turn: f64,
     /// Whether it is mirrored.
     pub mirror: bool,
-    /// How it was placed: `fit`, `fill`, `head` or `at`.
-    pub place: &'static str,
+    /// How it was placed.
+    pub place: PlacedBy,
     /// Its resolution on the canvas in words, such as `254 pixels to the inch`.
     pub resolution: String,
     /// Set when pixels will show.
@@ -38,6 +38,20 @@ pub struct ReferenceView {
     /// Spaces between the photo's edges and the canvas's sides as text, if no head is marked: top, right, bottom, left.
     #[schema(min_items = 4, max_items = 4)]
     pub spaces: [String; 4],
+}
+
+/// How a photo was placed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum PlacedBy {
+    /// It lies on the canvas whole.
+    Fit,
+    /// It covers the canvas.
+    Fill,
+    /// The head has a height.
+    Head,
+    /// It was moved there.
+    At,
 }
 
 /// The head on the canvas.
@@ -77,10 +91,10 @@ impl ReferenceView {
             turn: placing.turn().to_degrees(),
             mirror: placing.mirror(),
             place: match reference.place {
-                plan::Place::Fit => "fit",
-                plan::Place::Fill => "fill",
-                plan::Place::Head { .. } => "head",
-                plan::Place::At { .. } => "at",
+                plan::Place::Fit => PlacedBy::Fit,
+                plan::Place::Fill => PlacedBy::Fill,
+                plan::Place::Head { .. } => PlacedBy::Head,
+                plan::Place::At { .. } => PlacedBy::At,
             },
             resolution: format!("{:.0} pixels to the inch", placing.resolution().pixels_per_inch),
             coarse: coarse(&placing),

@@ -5,12 +5,13 @@ import { button, choice, field, list, row, tick, troubleLine } from '../parts/co
 import { h } from '../parts/dom.js';
 import { keep, recall } from '../sight.js';
 import { printerList } from './printers.js';
+import { seams } from './seams.js';
 import { setSentence } from '../parts/measure.js';
 
-/** @import { PrintEdit, Sheet, View } from '../api.js' */
+/** @import { Paper, PrintEdit, Sheet } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
 
-/** @type {[string, [value: string, label: string][]][]} */
+/** @type {[string, [value: Paper, label: string][]][]} */
 const PAPERS = [['Inches', [['letter', 'Letter, 8 1/2 × 11 in'], ['legal', 'Legal, 8 1/2 × 14 in'], ['tabloid', 'Tabloid, 11 × 17 in']]], ['Metric', [['a4', 'A4, 21 × 29.7 cm'], ['a3', 'A3, 29.7 × 42 cm']]]];
 /** The kinds of sheet, in the packet's order. @type {[word: string, label: string][]} */
 const KINDS = [
@@ -43,7 +44,7 @@ export function print(desk, hang) {
     refresh();
   }
 
-  const paper = list({ label: 'Paper', pick: (value) => trouble.act(edit({ do: 'paper', paper: value })) });
+  const paper = list({ label: 'Paper', pick: (value) => trouble.act(edit({ do: 'paper', paper: /** @type {Paper} */ (value) })) });
   paper.fill(PAPERS);
   const margin = field({ label: 'Blank margin', commit: (text) => edit({ do: 'margin', margin: text }) });
   const lap = field({ label: 'Lap of two sheets', commit: (text) => edit({ do: 'lap', lap: text }) });
@@ -59,11 +60,11 @@ export function print(desk, hang) {
   const printer = printerList({ chosen: () => wishes.printer, choose: (name) => wish({ printer: name }) });
   const pictures = h('ol', { class: 'sheets' });
   const remark = h('p', { class: 'remark', role: 'status' });
-  const seams = h('p', { class: 'remark' });
+  const seamLines = seams(desk);
   const waits = h('p', { class: 'remark' }, 'The reference sheets wait for the photo.');
   const caution = h('p', { class: 'hint' }, 'Print at actual size. Measure the bar on the first sheet before the rest. Cut away from your hand, along a steel rule.');
 
-  const ofReference = h('div', { class: 'stack' }, paper.element, row(margin.element, lap.element), lines.element);
+  const ofReference = h('div', { class: 'stack' }, lines.element, seamLines.element);
 
   /** @returns {URLSearchParams} */
   function query() {
@@ -108,43 +109,34 @@ export function print(desk, hang) {
 
   return {
     panel: h('div', { class: 'stack' },
-      waits, ofReference, printer.element,
+      paper.element, row(margin.element, lap.element), printer.element, ofReference,
       h('fieldset', { class: 'choice' }, h('legend', {}, 'In the packet'), h('div', { class: 'column' }, ...kinds.map(({ element }) => element))),
       trouble.element,
-      h('section', { class: 'stack ruled' }, h('h3', {}, 'The sheets'), remark, seams, pictures, caution)),
+      h('section', { class: 'stack ruled' }, h('h3', {}, 'The sheets'), waits, remark, pictures, caution)),
     update(view) {
       waits.hidden = Boolean(view.reference);
       ofReference.hidden = !view.sheets;
-      if (view.sheets) {
-        paper.set(view.sheets.paper.toLowerCase());
-        margin.set(view.sheets.margin);
-        lap.set(view.sheets.lap);
-        lines.set(view.sheets.lines ? 'with' : 'without');
-      }
-      setSentence(seams, seamSentence(view));
+      paper.set(view.printing.paper);
+      margin.set(view.printing.margin);
+      lap.set(view.printing.lap);
+      lines.set(view.printing.lines ? 'with' : 'without');
+      seamLines.update(view);
       refresh();
     },
     open() {
       isOpen = true;
       sight.want({ seams: true });
+      seamLines.open();
       void printer.fill();
       refresh();
     },
     close() {
       isOpen = false;
+      seamLines.close();
       hang(null);
     },
     packet: (signal) => server.packet(painting.state.id, query(), signal),
   };
-}
-
-/** @param {View} view */
-function seamSentence({ sheets }) {
-  if (!sheets) return '';
-  if (sheets.problem) return sheets.problem;
-  const crossed = sheets.seam_through_head ? '; a seam runs through the head' : '';
-  const clear = sheets.clearance ? `; no seam within ${sheets.clearance} of the face` : crossed;
-  return sheets.count > 1 ? `The broken lines on the canvas are the seams${clear}.` : 'The reference goes on one sheet, without a seam.';
 }
 
 /** @param {Sheet} sheet @param {(sheet: Sheet) => void} hang */

@@ -46,7 +46,7 @@ export function squareUp(desk, leave) {
     h('p', {}, 'For a photo that was taken of a print: lay the four corners on the corners of the print.'),
     held.element, size.element,
     row(button('Square up', () => apply(painting.edit({
-      reference: { do: 'square-up', corners: corners.points, print_size: printSize || null },
+      reference: { do: 'square-up', corners: fourOf(corners.points), print_size: printSize || null },
     })), { kind: 'next' }), asItIs, button('Leave it', leave, { kind: 'quiet' })),
     trouble.element);
 
@@ -94,3 +94,6 @@ export function squareUp(desk, leave) {
     },
   };
 }
+
+/** The handles stand on four corners. @param {Xy[]} points @returns {[Xy, Xy, Xy, Xy]} */
+const fourOf = ([a = [0, 0], b = [0, 0], c = [0, 0], d = [0, 0]]) => [a, b, c, d];
