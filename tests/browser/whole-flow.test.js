@@ -54,7 +54,7 @@ test('a painting goes from a photo to a packet whose reference is printed at tru
 
   await openLine(page, 'Mark-up');
   await page.getByLabel(/^Mark 1 of 7/).check();
-  await page.getByText('1 of 28 marks ticked off.').waitFor();
+  await page.getByText('1 of 38 marks ticked off.').waitFor();
 
   await openLine(page, 'Print');
   await page.getByLabel('Paper').selectOption('letter');

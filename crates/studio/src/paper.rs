@@ -128,7 +128,7 @@ fn options(document: &Document, printers: &[Printer], wish: &Wish) -> Result<Pac
             kinds.split(',').filter(|kind| !kind.is_empty()).map(str::parse).collect();
         options.kinds = kinds.map_err(Trouble::refused)?;
     }
-    if let Some(name) = &wish.printer {
+    if let Some(name) = wish.printer.as_ref().filter(|name| !name.is_empty()) {
         let printer = printers.iter().find(|printer| printer.name == *name);
         let printer = printer
             .ok_or_else(|| Trouble::refused(format!("There is no printer called “{name}” any more.")))?;

@@ -94,7 +94,7 @@ fn a_head_keeps_its_height_while_it_is_moved_and_turned() {
 #[test]
 fn scaling_keeps_the_point_under_the_finger() {
     let plan = portrait();
-    let at = on_canvas([40.0, 60.0]);
+    let at = on_canvas(Xy([40.0, 60.0]));
     let under = plan.placing().unwrap().to_photo(at);
     let larger = make(&plan, r#"{"reference":{"do":"scale","factor":1.3,"about":[40,60]}}"#);
     assert!(larger.placing().unwrap().to_canvas(under).distance_to(at) < Length::mm(1e-6));
@@ -103,7 +103,7 @@ fn scaling_keeps_the_point_under_the_finger() {
 #[test]
 fn a_line_that_ought_to_be_plumb_becomes_plumb() {
     let plan = portrait();
-    let (from, to) = ([100.0, 50.0], [112.0, 250.0]);
+    let (from, to) = (Xy([100.0, 50.0]), Xy([112.0, 250.0]));
     let ends = [from, to].map(|at| plan.placing().unwrap().to_photo(on_canvas(at)));
     let json = r#"{"reference":{"do":"straighten","from":[100,50],"to":[112,250],"level":false}}"#;
     let straight = make(&plan, json).placing().unwrap();
@@ -139,4 +139,26 @@ fn a_fitted_photo_goes_on_fitting_when_it_is_turned() {
     let turned = make(&portrait(), r#"{"reference":{"do":"turn","degrees":7.5}}"#);
     assert_eq!(turned.reference.unwrap().place, Place::Fit);
     assert!(turned.placing().unwrap().pixel() < portrait().placing().unwrap().pixel());
+}
+
+#[test]
+fn a_seam_goes_where_it_is_dragged_and_the_others_stay() {
+    let plan = make(&portrait(), r#"{"canvas":{"do":"size","size":"16 x 20 in"}}"#);
+    let seams = |plan: &Plan| {
+        let stock = plan.printing.stock(sheets::FURNITURE, plan::PrinterCorrection::NONE);
+        let layout = plan.sheet_layout(&stock, plan.printing.lap).unwrap();
+        (layout.upright_seams, layout.level_seams)
+    };
+    let before = seams(&plan);
+    assert!(!before.0.is_empty() && !before.1.is_empty(), "{before:?}");
+    let at = before.1[0].to_mm() + 4.0;
+    let moved = make(&plan, &format!(r#"{{"print":{{"do":"seam","direction":"level","at":0,"to":{at}}}}}"#));
+    let after = seams(&moved);
+    assert!(near(after.1[0], Length::mm(at)), "{after:?}");
+    assert_eq!(after.0, before.0);
+    // A canvas for which they are no seams lets them run by themselves again.
+    let larger = make(&moved, r#"{"canvas":{"do":"size","size":"40 x 50 in"}}"#);
+    assert_eq!(larger.printing.seams, plan::Seams::Fewest);
+    let by_themselves = make(&moved, r#"{"print":{"do":"seams","by":"fewest"}}"#);
+    assert_eq!(seams(&by_themselves), before);
 }

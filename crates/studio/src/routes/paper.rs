@@ -124,13 +124,13 @@ pub(super) async fn sheets(
     work(move || {
         let open = studio.open(&id)?;
         let (version, pictures) = drawn(&studio, &open, &wish, &given_up)?;
-        let address = |at: usize| {
-            let word = |text: &Option<String>| {
-                utf8_percent_encode(text.as_deref().unwrap_or_default(), NON_ALPHANUMERIC).to_string()
-            };
-            let (kinds, printer) = (word(&wish.kinds), word(&wish.printer));
-            format!("/api/paintings/{id}/sheet.svg?at={at}&kinds={kinds}&printer={printer}&v={version}")
-        };
+        let asked: Vec<String> = [("kinds", &wish.kinds), ("printer", &wish.printer)]
+            .into_iter()
+            .filter_map(|(name, text)| Some((name, text.as_deref()?)))
+            .map(|(name, text)| format!("&{name}={}", utf8_percent_encode(text, NON_ALPHANUMERIC)))
+            .collect();
+        let asked = asked.concat();
+        let address = |at: usize| format!("/api/paintings/{id}/sheet.svg?at={at}&v={version}{asked}");
         let sheets = pictures.iter().enumerate().map(|(at, picture)| Sheet {
             kind: picture.kind.word(),
             label: picture.label.clone(),

@@ -213,11 +213,52 @@ async fn every_sheet_is_shown_as_it_will_come_out() {
         (&sheets[0]["kind"], sheets[0]["width_mm"].as_f64().map(f64::round)),
         (&json!("plan"), Some(216.0))
     );
-    assert!(
-        sheets
-            .iter()
-            .all(|sheet| sheet["picture"].as_str().unwrap().starts_with("data:image/svg+xml;base64,"))
-    );
+    for sheet in sheets {
+        let address = sheet["picture"].as_str().unwrap();
+        let request = Request::builder().uri(address).header("host", "127.0.0.1:7448");
+        let response = visit.send(request.body(Body::empty()).unwrap()).await;
+        assert_eq!(response.headers()["content-type"], "image/svg+xml", "{address}");
+        assert!(to_bytes(response.into_body(), usize::MAX).await.unwrap().starts_with(b"<svg"));
+    }
+    let (status, _) = visit.get(&format!("{painting}/sheet.svg?at=99")).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+}
+
+#[tokio::test]
+async fn a_request_that_cannot_be_read_is_answered_with_a_sentence() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    let edits = format!("{painting}/edits");
+    for (method, path, body, expected) in [
+        (Method::POST, edits.as_str(), "{", StatusCode::BAD_REQUEST),
+        (Method::POST, &edits, r#"{"revision":"one"}"#, StatusCode::UNPROCESSABLE_ENTITY),
+        (Method::POST, &format!("{painting}/photo?revision=x"), "", StatusCode::BAD_REQUEST),
+        (Method::DELETE, &edits, "", StatusCode::METHOD_NOT_ALLOWED),
+    ] {
+        let (status, answer) = visit.ask(method, path, body.to_owned().into()).await;
+        assert_eq!(status, expected, "{path} {body}");
+        assert!(answer["message"].as_str().unwrap().ends_with('.'), "{answer}");
+    }
+}
+
+#[tokio::test]
+async fn every_answer_of_a_painting_is_described() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    let state = visit.bring_photo(&painting).await;
+    let described = visit.get("/openapi.json").await.1;
+    let schemas = &described["components"]["schemas"];
+    for (name, answer) in [
+        ("PaintingState", &state),
+        ("View", &state["view"]),
+        ("CanvasView", &state["view"]["canvas"]),
+        ("ReferenceView", &state["view"]["reference"]),
+        ("SheetPlanView", &state["view"]["sheets"]),
+    ] {
+        let fields: Vec<_> = answer.as_object().unwrap().keys().collect();
+        let known: Vec<_> = schemas[name]["properties"].as_object().unwrap().keys().collect();
+        assert_eq!(fields, known, "{name}");
+    }
 }
 
 #[tokio::test]

@@ -1,6 +1,7 @@
 //! What the page is told about a plan.
 
 use super::*;
+use crate::shape::Matrix;
 use plan::{Canvas, HeadMarks, Insets, Length, PhotoPoint, PhotoSize, Place, Reference, Unit};
 
 fn furniture() -> Insets {
@@ -44,13 +45,13 @@ fn a_painting_without_a_photo_says_what_it_needs() {
     assert!(view.reference.is_none() && view.sheets.is_none());
     let needed: Vec<_> =
         view.notebook.iter().filter(|line| line.state == LineState::Needed).map(|line| line.key).collect();
-    assert_eq!(needed, ["reference", "placing", "print"]);
+    assert_eq!(needed, [StepKey::Reference, StepKey::Placing, StepKey::Print]);
 }
 
 #[test]
 fn the_matrix_lays_the_photo_where_the_plan_says() {
     let plan = portrait();
-    let [a, b, c, d, e, f] = View::of(&plan, furniture()).reference.unwrap().matrix;
+    let Matrix([a, b, c, d, e, f]) = View::of(&plan, furniture()).reference.unwrap().matrix;
     let crown = plan.head().unwrap().crown;
     let (x, y) = (a * 1500.0 + c * 500.0 + e, b * 1500.0 + d * 500.0 + f);
     assert!((x - crown.x.to_mm()).abs() < 1e-9 && (y - crown.y.to_mm()).abs() < 1e-9);
