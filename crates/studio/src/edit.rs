@@ -1,6 +1,7 @@
 //! Edits: what the page asks to be changed, in the painter's own words, and what each does to the plan.
 //!
-//! Lengths come as the painter typed them (`12 1/2 in`, `30.5cm`; a bare number takes the plan's unit). Places on the
+//! Lengths come as the painter typed them (`12 1/2 in`, `30.5cm`; a bare number takes the
+//! ruler's unit). Places on the
 //! canvas come in millimetres of the canvas frame, places in the photo in pixels of the photo frame.
 
 mod canvas;
@@ -97,9 +98,9 @@ pub fn edited(plan: &Plan, edit: &Edit) -> Result<(Plan, &'static str), EditErro
     Ok((plan, name))
 }
 
-/// Reads a length as typed; a bare number takes the plan's unit.
+/// Reads a length as typed; a bare number takes the unit that stands beside it on the page, which is the ruler's.
 fn length(text: &str, plan: &Plan) -> Result<Length, EditError> {
-    Ok(Length::parse(text, Some(plan.unit))?.length)
+    Ok(Length::parse(text, Some(plan.ruler.unit()))?.length)
 }
 
 const fn on_canvas(Xy([x, y]): Xy) -> CanvasPoint {

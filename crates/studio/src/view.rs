@@ -115,7 +115,9 @@ impl GridView {
     fn of(grid: &plan::Grid, lines: &[GridLine], plan: &Plan) -> Self {
         let (parts, square, from) = match grid.division {
             plan::Division::Parts { columns, rows } => (Some([columns, rows]), None, None),
-            plan::Division::Squares { side, from } => (None, Some(side.in_unit(plan.unit)), Some(from)),
+            plan::Division::Squares { side, from } => {
+                (None, Some(side.in_unit(plan.ruler.unit())), Some(from))
+            }
         };
         let lines = lines.iter().map(|line| line_mm(line.from, line.to)).collect();
         Self { parts, square, from, diagonals: grid.diagonals, lines }

@@ -86,7 +86,7 @@ impl DetailEdit {
                 Ok("Move a detail box")
             }
             Self::Place { at, left, top, size } => {
-                let (width, height) = parse_pair(size, Some(plan.unit))?;
+                let (width, height) = parse_pair(size, Some(plan.ruler.unit()))?;
                 let origin = plan::CanvasPoint::new(length(left, plan)?, length(top, plan)?);
                 detail(plan, *at)?.rect = CanvasRect::new(origin, width.length, height.length);
                 Ok("Move a detail box")

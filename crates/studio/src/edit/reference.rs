@@ -92,7 +92,7 @@ pub enum ReferenceEdit {
 impl ReferenceEdit {
     pub(super) fn apply(&self, plan: &mut Plan) -> Result<&'static str, EditError> {
         let placing = plan.placing().ok_or(EditError::NoPhoto)?;
-        let unit = plan.unit;
+        let unit = plan.ruler.unit();
         let outline = plan.canvas.outline();
         let head = plan.head();
         let read = |text: &str| length(text, plan);
