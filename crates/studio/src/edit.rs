@@ -1,7 +1,6 @@
 //! Edits: what the page asks to be changed, in the painter's own words, and what each does to the plan.
 //!
-//! Lengths come as the painter typed them (`12 1/2 in`, `30.5cm`; a bare number takes the
-//! ruler's unit). Places on the
+//! Lengths come as the painter typed them (`12 1/2 in`, `30.5cm`; a bare number takes the ruler's unit). Places on the
 //! canvas come in millimetres of the canvas frame, places in the photo in pixels of the photo frame.
 
 mod canvas;
