@@ -9,6 +9,7 @@ use thiserror::Error;
 use crate::frame::{CanvasPoint, CanvasRect};
 use crate::head::Head;
 use crate::length::Length;
+use crate::plot::letters;
 
 pub use paper::{Insets, Orientation, Paper, PrinterCorrection, Stock};
 use seams::{Axis, fewest_windows};
@@ -34,7 +35,7 @@ pub struct SheetWindow {
 impl SheetWindow {
     /// The sheet's name: its row as a letter and its column as a number, `A1` at the top left.
     pub fn name(&self) -> String {
-        format!("{}{}", row_letters(self.row), self.column + 1)
+        format!("{}{}", letters(self.row), self.column + 1)
     }
 }
 
@@ -178,15 +179,6 @@ impl SheetLayout {
             level_seams: down.seams.clone(),
             sheets: sheets.collect(),
         }
-    }
-}
-
-/// A, B, … Z, AA, AB, … as in the columns of a ledger.
-fn row_letters(row: usize) -> String {
-    let letter = char::from(b'A' + (row % 26) as u8);
-    match row / 26 {
-        0 => letter.to_string(),
-        before => format!("{}{letter}", row_letters(before - 1)),
     }
 }
 

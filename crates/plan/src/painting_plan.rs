@@ -3,12 +3,15 @@
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+use crate::camera::{CameraError, check_focal};
 use crate::canvas::{Canvas, CanvasError};
 use crate::detail::{DetailBox, DetailError, MAX_DETAILS};
 use crate::frame::{CanvasPoint, CanvasRect};
 use crate::grid::{Grid, GridError, GridLine};
 use crate::head::Head;
+use crate::landmarks::{Landmark, LandmarkError};
 use crate::length::Unit;
+use crate::measures::Measure;
 use crate::outline::Polygon;
 use crate::placing::{Placing, PlacingError};
 use crate::printing::{Printing, PrintingError};
@@ -34,6 +37,16 @@ pub struct Plan {
     /// How the sheets are printed.
     #[serde(default)]
     pub printing: Printing,
+    /// The landmarks that the painter placed on the reference; crown and chin are the reference's own once both are
+    /// marked. See [`Plan::all_landmarks`].
+    #[serde(default)]
+    pub landmarks: Vec<Landmark>,
+    /// The measures that the painter took on the reference.
+    #[serde(default)]
+    pub measures: Vec<Measure>,
+    /// The name of the measure in terms of which the others are told.
+    #[serde(default)]
+    pub unit_measure: Option<String>,
 }
 
 /// Why a plan cannot be carried out.
@@ -57,6 +70,12 @@ pub enum PlanError {
     /// The sheets cannot be printed so.
     #[error(transparent)]
     Printing(#[from] PrintingError),
+    /// A landmark or a measure cannot be.
+    #[error(transparent)]
+    Landmark(#[from] LandmarkError),
+    /// The stated focal length cannot be.
+    #[error(transparent)]
+    Camera(#[from] CameraError),
     /// Too many detail boxes.
     #[error("There are {count} detail boxes. A canvas may have up to {MAX_DETAILS}.")]
     TooManyDetails {
@@ -76,6 +95,9 @@ impl Plan {
             grid: Grid::default(),
             details: Vec::new(),
             printing: Printing::usual(unit),
+            landmarks: Vec::new(),
+            measures: Vec::new(),
+            unit_measure: None,
         }
     }
 
@@ -97,7 +119,10 @@ impl Plan {
         if let Some(reference) = &self.reference {
             reference.check()?;
             reference.placing(&outline)?;
+            reference.focal_35mm.map_or(Ok(()), check_focal)?;
         }
+        self.check_landmarks()?;
+        self.check_measures()?;
         Ok(())
     }
 
@@ -139,13 +164,18 @@ impl Plan {
         self.grid.lines(&self.canvas.outline(), self.canvas.nominal)
     }
 
-    /// Points from which seams between sheets keep their distance: those of the face if crown and chin are marked,
-    /// else the middles of the detail boxes.
+    /// Points from which seams between sheets keep their distance: those of the face if crown and chin are marked and
+    /// every landmark of the head that is placed; without any, the middles of the detail boxes.
     pub fn seam_points(&self) -> Vec<CanvasPoint> {
-        self.head().map_or_else(
-            || self.details.iter().map(|detail| detail.rect.centre()).collect(),
-            |head| head.face_points(),
-        )
+        let mut points = self.head().map_or_else(Vec::new, |head| head.face_points());
+        if let Some(placing) = self.placing() {
+            let of_head = self.landmarks.iter().filter(|landmark| landmark.name.is_of_head());
+            points.extend(of_head.map(|landmark| placing.to_canvas(landmark.at)));
+        }
+        if points.is_empty() {
+            points.extend(self.details.iter().map(|detail| detail.rect.centre()));
+        }
+        points
     }
 }
 
