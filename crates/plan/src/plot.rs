@@ -9,6 +9,7 @@ use crate::canvas::Size;
 use crate::frame::CanvasPoint;
 use crate::grid::Grid;
 use crate::landmarks::LandmarkName;
+use crate::length::Length;
 use crate::outline::{Quad, Side};
 use crate::painting_plan::Plan;
 use crate::ruler::{Reading, Ruler};
@@ -52,6 +53,11 @@ pub struct FromLine {
 }
 
 impl FromLine {
+    /// Whether the ruler shows no distance from the line.
+    pub fn is_on_line(&self) -> bool {
+        self.distance.rounded() == Length::ZERO
+    }
+
     /// Which side of the line in words: `right of`, `above`.
     pub const fn beside(&self) -> &'static str {
         match self.towards {
@@ -196,7 +202,7 @@ mod tests {
     use crate::detail::DetailBox;
     use crate::frame::{CanvasRect, PhotoPoint, PhotoSize};
     use crate::landmarks::Landmark;
-    use crate::length::{Length, Unit};
+    use crate::length::Unit;
     use crate::placing::Place;
     use crate::reference::Reference;
     use proptest::prelude::*;

@@ -98,9 +98,10 @@ fn table_of_plots<'a>(title: Option<String>, plots: impl Iterator<Item = (&'a Pl
     }
 }
 
-/// `right of line 2, at 6 in`.
+/// `right of line 2, at 6 in`; `on line 2, at 6 in` where the ruler shows no distance.
 fn beside(from: FromLine) -> Line {
-    line![format!("{} line {}, at ", from.beside(), from.line), from.mark]
+    let beside = if from.is_on_line() { "on" } else { from.beside() };
+    line![format!("{beside} line {}, at ", from.line), from.mark]
 }
 
 /// The pages of measures.
@@ -128,13 +129,13 @@ pub(crate) fn measure_sheets(plan: &Plan, stock: &Stock) -> Vec<TableSheet> {
         words: HOW_TO_MEASURE,
         title: None,
         columns: vec![
-            Column::left("measure", 0.23),
-            Column::right("length", 0.15),
-            Column::right("", 0.1),
-            Column::right("run", 0.1),
-            Column::right("rise", 0.1),
-            Column::left("lean", 0.2),
-            Column::right(&units, 0.12),
+            Column::left("measure", 0.18),
+            Column::right("length", 0.12),
+            Column::right("", 0.09),
+            Column::right("run", 0.09),
+            Column::right("rise", 0.09),
+            Column::left("lean", 0.32),
+            Column::right(&units, 0.11),
         ],
         rows: rows.collect(),
     };

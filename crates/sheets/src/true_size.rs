@@ -54,6 +54,8 @@ pub(crate) struct TrueSizeSheet {
     labels: Vec<LineLabel>,
     seams: Vec<Seam>,
     mark: Option<String>,
+    /// How far the mark keeps from the window's left and bottom, in mm: clear of the seams.
+    mark_inset: f64,
     value_strip: Vec<Swatch>,
 }
 
@@ -108,6 +110,7 @@ pub(crate) fn true_size_sheet(
         }),
         seams: seams(layout, sheet, &drawing),
         mark: subject.mark.clone(),
+        mark_inset: layout.lap.to_mm() + MARK_GAP,
         value_strip: subject.steps.map_or_else(Vec::new, |steps| value_strip(steps, printable, drawn.1)),
     }
 }
@@ -177,6 +180,9 @@ fn line_labels(
     }
     labels
 }
+
+/// Between a seam's lap and the mark, in mm.
+const MARK_GAP: f64 = 2.0;
 
 /// From the window's edge to the middle of a reading, in mm.
 const LABEL_GAP: f64 = 2.0;
