@@ -3,8 +3,9 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use plan::{Paper, Ruler};
-use sheets::SheetKind;
+use plan::{Paper, Ratio, Ruler};
+use sheets::{SheetKind, Show};
+use values::ValueSteps;
 
 /// Get a likeness onto a canvas of known size, and hold it.
 #[derive(Debug, Parser)]
@@ -50,6 +51,12 @@ pub(crate) enum Command {
     Packet(PacketArguments),
     /// Say where to mark the canvas's sides
     Marks(MarksArguments),
+    /// Say where each landmark lies within its grid box
+    Plot(PlotArguments),
+    /// Say the proportions of the sitter's head and figure, and how far the camera stood
+    Proportions(ProportionsArguments),
+    /// Make a value map of a reference, or say the value at a spot
+    Values(ValuesArguments),
     /// Make the packet of the demo painting, a plaster cast of a harbour pilot's head
     Demo(DemoArguments),
     /// Print the completions for a shell
@@ -123,6 +130,68 @@ pub(crate) struct MarksArguments {
 }
 
 #[derive(Debug, Args)]
+pub(crate) struct PlotArguments {
+    /// A painting file, in place of the options for the plan
+    #[arg(value_name = "FILE", conflicts_with = "PlanArguments")]
+    pub(crate) painting: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) plan: PlanArguments,
+    /// Print the plots as JSON instead of as a table
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ProportionsArguments {
+    /// The painting file
+    #[arg(value_name = "FILE")]
+    pub(crate) painting: PathBuf,
+    /// The lens's focal length for 36 x 24 mm film, if the photo does not tell it
+    #[arg(long, value_name = "MM")]
+    pub(crate) focal: Option<f64>,
+    /// The sitter's own head from crown to chin, if you measured it: the camera's distance is then surer
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) sitter_head: Option<String>,
+    /// Print everything as JSON instead
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ValuesArguments {
+    /// The painting file whose reference to look at
+    #[arg(value_name = "FILE", conflicts_with = "photo", required_unless_present = "photo")]
+    pub(crate) painting: Option<PathBuf>,
+    /// A photo, in place of a painting file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) photo: Option<PathBuf>,
+    /// How high the photo will be on the canvas
+    #[arg(long, value_name = "LENGTH", default_value = "16in", conflicts_with = "painting")]
+    pub(crate) height: String,
+    /// How many steps, from 2 to 9
+    #[arg(long, value_name = "N", default_value = "5", value_parser = value_steps)]
+    pub(crate) steps: ValueSteps,
+    /// The smallest mass to keep, on the canvas [default: 2 mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub(crate) smooth: Option<String>,
+    /// A spot of the upright photo, in pixels from its top left corner: its value is told; may be given again
+    #[arg(long, value_name = "X,Y")]
+    pub(crate) at: Vec<String>,
+    /// How wide a spot is, on the canvas
+    #[arg(long, value_name = "LENGTH", default_value = "3mm", allow_hyphen_values = true)]
+    pub(crate) spot: String,
+    /// Where to write the value map: a name that ends in .png or .jpg
+    #[arg(short, long, value_name = "PICTURE", required_unless_present = "at")]
+    pub(crate) output: Option<PathBuf>,
+}
+
+fn value_steps(text: &str) -> Result<ValueSteps, String> {
+    let count =
+        text.parse().map_err(|_| format!("“{text}” is not a number of steps. Choose from 2 to 9."))?;
+    ValueSteps::new(count).map_err(|error| error.to_string())
+}
+
+#[derive(Debug, Args)]
 pub(crate) struct DemoArguments {
     /// The paper to print on
     #[arg(long, default_value = "letter")]
@@ -192,6 +261,19 @@ pub(crate) struct PlanArguments {
     /// may be given again
     #[arg(long = "detail", value_name = "X,Y,WxH[:N]", allow_hyphen_values = true)]
     pub(crate) details: Vec<String>,
+    /// A landmark in the upright photo, in pixels from its top left corner: a name such as “right pupil”, “base of the
+    /// nose”, “left shoulder” or one of your own; may be given again
+    #[arg(long = "landmark", value_name = "NAME=X,Y", requires = "photo")]
+    pub(crate) landmarks: Vec<String>,
+    /// A measure to keep: its name and its two ends in the upright photo, in pixels; may be given again
+    #[arg(long = "measure", value_name = "NAME=X,Y,X,Y", requires = "photo")]
+    pub(crate) measures: Vec<String>,
+    /// The measure in terms of which the others are told
+    #[arg(long, value_name = "NAME", requires = "measures")]
+    pub(crate) unit: Option<String>,
+    /// The lens's focal length for 36 x 24 mm film, if the photo does not tell it
+    #[arg(long, value_name = "MM", requires = "photo")]
+    pub(crate) focal: Option<f64>,
     /// The ruler to read: 1/8, 1/16, 1/32 or 1/64 for inches, mm or 0.5mm for metric
     /// [default: 1/16 for a canvas in inches, else mm]
     #[arg(long, value_name = "DIVISION")]
@@ -221,9 +303,20 @@ pub(crate) struct PrintArguments {
     /// 4 in bars, metric for the 100 mm bars
     #[arg(long, value_name = "HxV")]
     pub(crate) bars: Option<String>,
-    /// Which sheets to make: plan, marks, strips, reference, details, film, bars [default: all]
+    /// Which sheets to make: plan, marks, strips, reference, details, film, plots, measures, bars
+    /// [default: all]
     #[arg(long, value_name = "KIND,…", value_delimiter = ',')]
     pub(crate) only: Vec<SheetKind>,
+    /// How reference and detail sheets show the photo: photo, grey, values:5 (2 to 9 steps), squint:4mm; with these or
+    /// alone: mirror, upside-down
+    #[arg(long, value_name = "HOW,…", default_value_t)]
+    pub(crate) show: Show,
+    /// Reference and detail sheets at a ratio to the canvas, such as 1:2, for a canvas too large to print
+    #[arg(long, value_name = "SHEET:CANVAS", default_value = "1:1")]
+    pub(crate) ratio: Ratio,
+    /// The length of your proportional dividers, closed: where their pivot sits for the ratio is then told
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) dividers: Option<String>,
     /// Leave the grid lines off the reference and detail sheets
     #[arg(long)]
     pub(crate) no_lines: bool,

@@ -6,8 +6,8 @@ use anyhow::{Context, anyhow};
 use painting::{Document, PhotoId};
 use photo::Photo;
 use plan::{
-    Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, HeadMarks, Length, PhotoPoint, Place, Plan, Reference,
-    Unit,
+    Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, HeadMarks, Landmark, Length, Measure, PhotoPoint,
+    Place, Plan, Reference, Unit,
 };
 use serde::Deserialize;
 use sheets::PacketOptions;
@@ -39,9 +39,10 @@ pub(crate) fn for_the_shelf() -> Result<studio::Demo, Failure> {
     Ok(studio::Demo { document, photo: PHOTO.to_vec() })
 }
 
-/// A canvas of 12 x 16 in with the head 8 in high, and a detail box around eyes, nose and mouth.
+/// A canvas of 12 x 16 in with the head 8 in high, a detail box around eyes, nose and mouth, every landmark that is seen,
+/// and some measures in eye-widths.
 fn plan(photo: &Photo) -> anyhow::Result<Plan> {
-    let landmarks: Landmarks = serde_json::from_str(LANDMARKS).context("the demo's landmarks")?;
+    let landmarks: KnownLandmarks = serde_json::from_str(LANDMARKS).context("the demo's landmarks")?;
     let mut plan = Plan::new(Canvas::nominal(Length::inches(12.0), Length::inches(16.0)), Unit::Inch);
     let mut reference = Reference::fitted(photo_size(photo));
     reference.head = Some(HeadMarks { crown: landmarks.point("crown")?, chin: landmarks.point("chin")? });
@@ -54,23 +55,44 @@ fn plan(photo: &Photo) -> anyhow::Result<Plan> {
         Length::inches(5.0),
     );
     plan.details.push(DetailBox { name: "Face".to_owned(), rect: face, grid: Grid::default() });
+    for KnownLandmark { name, x, y, .. } in landmarks.landmarks.iter().filter(|landmark| landmark.visible) {
+        let at = PhotoPoint::new(*x, *y);
+        // Crown and chin are the head's own and would hold the photo where it lies.
+        if !matches!(name.as_str(), "crown" | "chin") {
+            plan.place_landmark(Landmark { name: name.as_str().into(), at })?;
+        }
+    }
+    for (name, from, to) in MEASURES {
+        let (from, to) = (landmarks.point(from)?, landmarks.point(to)?);
+        plan.keep_measure(Measure { name: name.to_owned(), from, to })?;
+    }
+    plan.unit_measure = Some(MEASURES[0].0.to_owned());
     plan.check()?;
     Ok(plan)
 }
 
+/// The demo's measures, each from one landmark to another; the first is the unit.
+const MEASURES: [(&str, &str, &str); 4] = [
+    ("eye", "left eye, inner corner", "left eye, outer corner"),
+    ("head", "crown", "chin"),
+    ("eye to eye", "right eye, pupil", "left eye, pupil"),
+    ("mouth", "right corner of the mouth", "left corner of the mouth"),
+];
+
 #[derive(Deserialize)]
-struct Landmarks {
-    landmarks: Vec<Landmark>,
+struct KnownLandmarks {
+    landmarks: Vec<KnownLandmark>,
 }
 
 #[derive(Deserialize)]
-struct Landmark {
+struct KnownLandmark {
     name: String,
     x: f64,
     y: f64,
+    visible: bool,
 }
 
-impl Landmarks {
+impl KnownLandmarks {
     fn point(&self, name: &str) -> anyhow::Result<PhotoPoint> {
         let found = self.landmarks.iter().find(|landmark| landmark.name == name);
         let landmark = found.ok_or_else(|| anyhow!("The demo has no landmark “{name}”."))?;

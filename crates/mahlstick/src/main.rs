@@ -9,7 +9,10 @@ mod output;
 mod packet_command;
 mod painting_commands;
 mod plan_options;
+mod plot_command;
+mod proportions_command;
 mod studio_command;
+mod values_command;
 
 use std::io::{ErrorKind, Write, stdout};
 use std::process::ExitCode;
@@ -62,6 +65,9 @@ fn run(command: Command) -> Result<(), Failure> {
                 if arguments.json { marks_command::json(&plan)? + "\n" } else { marks_command::table(&plan) };
             Ok(print(text.as_bytes())?)
         }
+        Command::Plot(arguments) => plot_command::run(&arguments),
+        Command::Proportions(arguments) => proportions_command::run(&arguments),
+        Command::Values(arguments) => values_command::run(&arguments),
         Command::Demo(arguments) => demo::run(&arguments),
         Command::Completions { shell } => {
             let mut script = Vec::new();

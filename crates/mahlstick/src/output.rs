@@ -3,7 +3,8 @@
 use std::io::Write;
 use std::path::Path;
 
-use anyhow::{Context, Result};
+use anyhow::{Context, Result, bail};
+use photo::{Photo, Picture};
 use tempfile::Builder;
 
 /// Writes `bytes` to `path`: first to a file beside it, forced to the disk, then renamed into place.
@@ -23,6 +24,25 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
             path.display()
         )
     })
+}
+
+/// A picture coded as the ending of a file's name says: PNG or JPEG.
+pub(crate) fn coded(picture: &Picture, path: &Path) -> Result<Vec<u8>> {
+    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+    match ending.as_deref() {
+        Some("png") => Ok(png_of(picture)?),
+        Some("jpg" | "jpeg") => Ok(picture.to_jpeg(Photo::PRINT_QUALITY)?),
+        _ => bail!("“{}” is not a picture's name. End it in .png or .jpg.", path.display()),
+    }
+}
+
+fn png_of(picture: &Picture) -> Result<Vec<u8>, png::EncodingError> {
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, picture.width(), picture.height());
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_source_srgb(png::SrgbRenderingIntent::Perceptual);
+    encoder.write_header()?.write_image_data(picture.rgb())?;
+    Ok(bytes)
 }
 
 #[cfg(test)]

@@ -7,7 +7,10 @@ use std::path::Path;
 
 use anyhow::Context;
 use photo::Photo;
-use plan::{Insets, PhotoSize, Plan, PrinterCorrection, Seams, SheetLayout, Stock, Unit, parse_pair};
+use plan::{
+    Insets, Length, PhotoSize, Plan, PrinterCorrection, Ratio, Ruler, Seams, SheetLayout, Stock, Unit,
+    parse_pair,
+};
 use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetsError, Stage};
 
 use crate::Failure;
@@ -26,7 +29,25 @@ pub(crate) fn run(arguments: &PacketArguments) -> Result<(), Failure> {
         || arguments.output.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
     let title = arguments.print.title.clone().or(title).unwrap_or_else(name);
     let options = packet_options(&arguments.print, &plan, title).map_err(Failure::usage)?;
-    write_packet(&plan, photo.as_ref(), &options, &arguments.output)
+    let dividers =
+        arguments.print.dividers.as_deref().map(|text| length(text, plan.unit).context("--dividers"));
+    let dividers = dividers.transpose().map_err(Failure::usage)?;
+    write_packet(&plan, photo.as_ref(), &options, &arguments.output)?;
+    if let Some(length) = dividers {
+        crate::print(pivot(plan.ruler, options.ratio, length).as_bytes())?;
+    }
+    Ok(())
+}
+
+/// Where the pivot of proportional dividers of this length sits for a ratio.
+fn pivot(ruler: Ruler, ratio: Ratio, length: Length) -> String {
+    let (wide, narrow) = ratio.pivot(length);
+    format!(
+        "Dividers of {} for {ratio}: the pivot sits {} from the wide points and {} from the narrow ones\n",
+        ruler.read(length),
+        ruler.read(wide),
+        ruler.read(narrow)
+    )
 }
 
 /// Opens a photo of which only the header is read yet.
@@ -47,9 +68,10 @@ pub(crate) fn write_packet(
     options: &PacketOptions,
     path: &Path,
 ) -> Result<(), Failure> {
-    let stream = photo
-        .zip(plan.reference.as_ref())
-        .map(|(photo, reference)| PhotoStream::of_reference(photo, reference));
+    let stream =
+        photo.zip(plan.reference.as_ref()).zip(plan.placing()).map(|((photo, reference), placing)| {
+            PhotoStream::shown(photo, reference, options.show.tone, placing.pixel())
+        });
     let stream = stream.transpose()?;
     let progress = ProgressLine::default();
     let packet = sheets::packet(plan, stream.as_ref(), options, &|stage| progress.show(stage));
@@ -82,6 +104,7 @@ fn packet_options(arguments: &PrintArguments, plan: &Plan, title: String) -> any
         options.kinds.clone_from(&arguments.only);
     }
     options.lines &= !arguments.no_lines;
+    (options.show, options.ratio) = (arguments.show, arguments.ratio);
     Ok(options)
 }
 
@@ -105,12 +128,22 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
     let mut lines =
         vec![format!("{}: {} on {} paper", path.display(), sheets_in_words(packet), options.paper)];
     if let (Some(placing), Some(layout)) = (plan.placing(), &packet.reference) {
-        let clearance =
-            plan.head().and_then(|head| layout.clearance_of_face(&head)).map_or(String::new(), |clearance| {
+        // Seams of a mirrored or smaller picture are told in its own frame, not in the canvas's.
+        let as_it_is = options.ratio.is_true_size() && !options.show.mirror && !options.show.upside_down;
+        let clearance = plan
+            .head()
+            .filter(|_| as_it_is)
+            .and_then(|head| layout.clearance_of_face(&head))
+            .map_or(String::new(), |clearance| {
                 format!(", no seam within {} of the face", plan.ruler.read(clearance))
             });
         lines.push(format!(
-            "Reference at true size, 1:1, {} x {} sheets{clearance}; {:.0} pixels of the photo to an inch of canvas",
+            "Reference at {}, {} x {} sheets{clearance}; {:.0} pixels of the photo to an inch of canvas",
+            if options.ratio.is_true_size() {
+                "true size, 1:1".to_owned()
+            } else {
+                format!("{}, not true size", options.ratio)
+            },
             layout.columns,
             layout.rows,
             placing.resolution().pixels_per_inch
@@ -119,7 +152,9 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
     if let Some(head) = plan.head() {
         lines.push(format!("Head {} from crown to chin", plan.ruler.read(head.height())));
     }
-    lines.extend(packet.reference.as_ref().and_then(|layout| seam_through_head(plan, options, layout)));
+    if options.ratio.is_true_size() && !options.show.mirror && !options.show.upside_down {
+        lines.extend(packet.reference.as_ref().and_then(|layout| seam_through_head(plan, options, layout)));
+    }
     lines.extend(cautions(plan));
     lines.push("Print at actual size, then measure the scale bars: 100 mm and 4 in.".to_owned());
     lines.join("\n") + "\n"

@@ -2,8 +2,8 @@
 
 use anyhow::{Context, Result, anyhow, bail};
 use plan::{
-    Angle, Canvas, CanvasPoint, CanvasRect, DetailBox, Division, Grid, HeadMarks, Length, Measured,
-    PhotoPoint, PhotoSize, Place, Plan, Reference, Ruler, SquareUp, SquaresFrom, Unit, parse_list,
+    Angle, Canvas, CanvasPoint, CanvasRect, DetailBox, Division, Grid, HeadMarks, Landmark, Length, Measure,
+    Measured, PhotoPoint, PhotoSize, Place, Plan, Reference, Ruler, SquareUp, SquaresFrom, Unit, parse_list,
     parse_pair, turn_to_level, turn_to_plumb,
 };
 
@@ -28,6 +28,7 @@ pub(crate) fn plan_of(arguments: &PlanArguments, photo: Option<PhotoSize>) -> Re
         plan.details.push(detail(text, at + 1, unit).with_context(|| format!("--detail {text}"))?);
     }
     plan.reference = photo.map(|size| reference(arguments, size, unit)).transpose()?;
+    mark(arguments, &mut plan)?;
     plan.check()?;
     Ok(plan)
 }
@@ -118,6 +119,7 @@ fn reference(arguments: &PlanArguments, size: PhotoSize, unit: Unit) -> Result<R
     }
     reference.turn = Angle::degrees(arguments.turn);
     reference.mirror = arguments.mirror;
+    reference.focal_35mm = arguments.focal;
     if let Some(text) = &arguments.square_up {
         reference.square_up = Some(square_up(text, unit).context("--square-up")?);
         reference.check().context("--square-up")?;
@@ -149,6 +151,38 @@ fn reference(arguments: &PlanArguments, size: PhotoSize, unit: Unit) -> Result<R
         (None, Some(PlaceChoice::Fit) | None) => Place::Fit,
     };
     Ok(reference)
+}
+
+/// Places the landmarks and keeps the measures.
+fn mark(arguments: &PlanArguments, plan: &mut Plan) -> Result<()> {
+    let Some(reference) = plan.reference else { return Ok(()) };
+    for text in &arguments.landmarks {
+        let read = || -> Result<Landmark> {
+            let (name, at) = named(text, "right pupil=1510,620")?;
+            Ok(Landmark { name: name.into(), at: in_picture(pixel(at)?, &reference)? })
+        };
+        let placed = read().and_then(|landmark| Ok(plan.place_landmark(landmark)?));
+        placed.with_context(|| format!("--landmark {text}"))?;
+    }
+    for text in &arguments.measures {
+        let read = || -> Result<Measure> {
+            let (name, ends) = named(text, "eye=1400,620,1510,622")?;
+            let [from, to] = line(ends, &reference)?;
+            Ok(Measure { name: name.to_owned(), from, to })
+        };
+        let kept = read().and_then(|measure| Ok(plan.keep_measure(measure)?));
+        kept.with_context(|| format!("--measure {text}"))?;
+    }
+    plan.unit_measure.clone_from(&arguments.unit);
+    Ok(())
+}
+
+/// Parts a name from what it names.
+fn named<'a>(text: &'a str, example: &str) -> Result<(&'a str, &'a str)> {
+    let (name, places) = text
+        .rsplit_once('=')
+        .ok_or_else(|| anyhow!("“{text}” has no name. Write for example “{example}”."))?;
+    Ok((name.trim(), places))
 }
 
 /// Reads eight numbers and perhaps a size as the corners of a print.
@@ -189,7 +223,7 @@ fn in_picture(point: PhotoPoint, reference: &Reference) -> Result<PhotoPoint> {
 }
 
 /// Reads `1510,620` as a point of the photo.
-fn pixel(text: &str) -> Result<PhotoPoint> {
+pub(crate) fn pixel(text: &str) -> Result<PhotoPoint> {
     let number = |part: &str| part.trim().parse::<f64>().ok().filter(|number| number.is_finite());
     let point = text.split_once(',').and_then(|(x, y)| number(x).zip(number(y)));
     let (x, y) = point.ok_or_else(|| {

@@ -10,7 +10,7 @@ use crate::photos::PhotoId;
 /// The schema of the written document. Whoever adds a field to [`Document`] or to anything in it gives it a
 /// `#[serde(default)]` and raises this number: an older Mahlstick would drop the field with its next edit, so it has to
 /// know that it must not touch the file.
-const SCHEMA: u32 = 1;
+const SCHEMA: u32 = 2;
 
 /// The most bytes of one written document: several times a plan with every detail box it may have.
 pub const MAX_DOCUMENT_BYTES: usize = 256 * 1024;
@@ -101,7 +101,10 @@ struct Schema {
 
 #[cfg(test)]
 mod tests {
-    use plan::{Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, Length, Measured, PhotoPoint, SquareUp};
+    use plan::{
+        Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, Landmark, Length, Measure, Measured, PhotoPoint,
+        SquareUp,
+    };
     use proptest::prelude::*;
     use serde_json::{Value, json};
 
@@ -118,7 +121,16 @@ mod tests {
         if let Some(reference) = &mut document.plan.reference {
             reference.square_up =
                 Some(SquareUp { corners: corners.map(|(x, y)| PhotoPoint::new(x, y)), shape: Some(0.75) });
+            reference.focal_35mm = Some(50.0);
         }
+        let at = |x, y| PhotoPoint::new(x, y);
+        document.plan.landmarks = vec![
+            Landmark { name: "right pupil".into(), at: at(1300.0, 1480.0) },
+            Landmark { name: "scar".into(), at: at(1700.5, 1900.25) },
+        ];
+        document.plan.measures =
+            vec![Measure { name: "eye".to_owned(), from: at(1200.0, 1480.0), to: at(1400.0, 1482.0) }];
+        document.plan.unit_measure = Some("eye".to_owned());
         let rect = CanvasRect::new(CanvasPoint::mm(50.8, 50.8), Length::inches(8.0), Length::inches(8.0));
         document.plan.details = vec![DetailBox { name: "Head".to_owned(), rect, grid: Grid::parts(8, 8) }];
         document
@@ -136,7 +148,7 @@ mod tests {
     fn a_field_of_a_newer_schema_is_not_dropped_but_refused() {
         let mut document: Value = serde_json::from_str(&full().write().unwrap()).unwrap();
         document["schema"] = json!(SCHEMA + 1);
-        document["landmarks"] = json!([]);
+        document["plan"]["lightFrom"] = json!("left");
         assert_eq!(Document::read(&document.to_string()), Err(Fault::Newer));
     }
 

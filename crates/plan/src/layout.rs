@@ -9,6 +9,7 @@ use thiserror::Error;
 use crate::frame::{CanvasPoint, CanvasRect};
 use crate::head::Head;
 use crate::length::Length;
+use crate::plot::letters;
 
 pub use paper::{Insets, Orientation, Paper, PrinterCorrection, Stock};
 use seams::{Axis, fewest_windows};
@@ -34,6 +35,30 @@ pub enum Seams {
     BesideHead,
     /// Where the painter put them.
     ByHand(SeamsByHand),
+}
+
+impl Seams {
+    /// Cuts `region` over sheets of `stock` as these seams have it; see [`SheetLayout::new`] for the rest.
+    ///
+    /// # Errors
+    /// See [`SheetLayout::new`] and [`SheetLayout::at_seams`].
+    pub fn cut(
+        &self,
+        region: CanvasRect,
+        limit: CanvasRect,
+        stock: &Stock,
+        lap: Length,
+        points: &[CanvasPoint],
+        head: Option<CanvasRect>,
+    ) -> Result<SheetLayout, LayoutError> {
+        match (self, head) {
+            (Self::ByHand(seams), _) => SheetLayout::at_seams(region, limit, stock, lap, seams),
+            (Self::BesideHead, Some(head)) => {
+                SheetLayout::keeping_whole(region, limit, stock, lap, points, head)
+            }
+            _ => SheetLayout::new(region, limit, stock, lap, points),
+        }
+    }
 }
 
 /// Seams that the painter put where they are.
@@ -72,7 +97,7 @@ pub struct SheetWindow {
 impl SheetWindow {
     /// The sheet's name: its row as a letter and its column as a number, `A1` at the top left.
     pub fn name(&self) -> String {
-        format!("{}{}", row_letters(self.row), self.column + 1)
+        format!("{}{}", letters(self.row), self.column + 1)
     }
 }
 
@@ -320,15 +345,6 @@ fn best_cut(ways: Vec<Way>, lap: Length, points: &[CanvasPoint]) -> Option<Sheet
             if fewer || (as_few && other.0 > best.0) { other } else { best }
         })
         .map(|(_, layout)| layout)
-}
-
-/// A, B, … Z, AA, AB, … as in the columns of a ledger.
-fn row_letters(row: usize) -> String {
-    let letter = char::from(b'A' + (row % 26) as u8);
-    match row / 26 {
-        0 => letter.to_string(),
-        before => format!("{}{letter}", row_letters(before - 1)),
-    }
 }
 
 #[cfg(test)]

@@ -12,43 +12,58 @@
 //!
 //! Only [`Placing`] leads from one frame to the other.
 
+mod camera;
 mod canvas;
 mod detail;
+mod dividers;
 mod frame;
 mod grid;
 mod guides;
 mod head;
+mod landmarks;
 mod layout;
 mod length;
 mod marks;
+mod measures;
 mod outline;
 mod painting_plan;
 mod placing;
+mod plot;
 mod printing;
+mod proportions;
 mod reference;
 mod ruler;
 mod similarity;
 mod square_up;
 
+pub use camera::{
+    CameraDistance, CameraError, FOCAL_LENGTHS, SitterHead, TOO_NEAR, USUAL_DISTANCE, camera_distance,
+    enlarged,
+};
 pub use canvas::{
     Canvas, CanvasError, Contradiction, MAX_SIDE, MIN_SIDE, Measured, Size, SolvedCanvas, StandardSize,
     standard_sizes,
 };
 pub use detail::{DetailBox, DetailError, MAX_DETAILS};
+pub use dividers::{MAX_RATIO, Ratio, RatioError};
 pub use frame::{Angle, CanvasPoint, CanvasRect, PhotoPoint, PhotoSize};
 pub use grid::{Direction, Division, Grid, GridError, GridLine, MAX_DIVISIONS, SquaresFrom};
 pub use guides::Guide;
 pub use head::{Head, HeadMarks, LARGER_THAN_LIFE};
+pub use landmarks::{BodyPoint, Landmark, LandmarkError, LandmarkName, MAX_LANDMARKS, MAX_NAME_CHARS};
 pub use layout::{
     Insets, LayoutError, MAX_SHEETS, Orientation, Paper, PrinterCorrection, SeamDirection, Seams,
     SeamsByHand, SheetLayout, SheetWindow, Stock,
 };
 pub use length::{Length, LengthError, Stated, Unit, parse_list, parse_pair};
 pub use marks::{DetailMarks, Mark, Marks, SideMarks, marks};
+pub use measures::{MAX_MEASURES, Measure, MeasureReading, measures};
 pub use outline::{Polygon, Quad, Side};
 pub use painting_plan::{Plan, PlanError};
 pub use placing::{Place, Placing, PlacingError, Resolution};
+pub use plot::{BoxPlot, DetailPlot, FromLine, GridBox, Plot, plots};
 pub use printing::{Printing, PrintingError};
+pub use proportions::{Canon, Population, Proportion, ProportionKind, ProportionUnit, proportions};
 pub use reference::Reference;
 pub use ruler::{InchDivision, MetricDivision, Reading, Ruler, RulerError};
 pub use similarity::{SimilarityError, SimilarityFit, fit_similarity};

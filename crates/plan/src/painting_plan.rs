@@ -3,13 +3,16 @@
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+use crate::camera::{CameraError, check_focal};
 use crate::canvas::{Canvas, CanvasError};
 use crate::detail::{DetailBox, DetailError, MAX_DETAILS};
 use crate::frame::{CanvasPoint, CanvasRect};
 use crate::grid::{Grid, GridError, GridLine};
 use crate::head::Head;
-use crate::layout::{LayoutError, Seams, SheetLayout, Stock};
+use crate::landmarks::{Landmark, LandmarkError};
+use crate::layout::{LayoutError, SheetLayout, Stock};
 use crate::length::{Length, Unit};
+use crate::measures::Measure;
 use crate::outline::Polygon;
 use crate::placing::{Placing, PlacingError};
 use crate::printing::{Printing, PrintingError};
@@ -35,6 +38,16 @@ pub struct Plan {
     /// How the sheets are printed.
     #[serde(default)]
     pub printing: Printing,
+    /// The landmarks that the painter placed on the reference; crown and chin are the reference's own once both are
+    /// marked. See [`Plan::all_landmarks`].
+    #[serde(default)]
+    pub landmarks: Vec<Landmark>,
+    /// The measures that the painter took on the reference.
+    #[serde(default)]
+    pub measures: Vec<Measure>,
+    /// The name of the measure in terms of which the others are told.
+    #[serde(default)]
+    pub unit_measure: Option<String>,
 }
 
 /// Why a plan cannot be carried out.
@@ -58,6 +71,12 @@ pub enum PlanError {
     /// The sheets cannot be printed so.
     #[error(transparent)]
     Printing(#[from] PrintingError),
+    /// A landmark or a measure cannot be.
+    #[error(transparent)]
+    Landmark(#[from] LandmarkError),
+    /// The stated focal length cannot be.
+    #[error(transparent)]
+    Camera(#[from] CameraError),
     /// Too many detail boxes.
     #[error("There are {count} detail boxes. A canvas may have up to {MAX_DETAILS}.")]
     TooManyDetails {
@@ -77,6 +96,9 @@ impl Plan {
             grid: Grid::default(),
             details: Vec::new(),
             printing: Printing::usual(unit),
+            landmarks: Vec::new(),
+            measures: Vec::new(),
+            unit_measure: None,
         }
     }
 
@@ -98,7 +120,10 @@ impl Plan {
         if let Some(reference) = &self.reference {
             reference.check()?;
             reference.placing(&outline)?;
+            reference.focal_35mm.map_or(Ok(()), check_focal)?;
         }
+        self.check_landmarks()?;
+        self.check_measures()?;
         Ok(())
     }
 
@@ -140,13 +165,18 @@ impl Plan {
         self.grid.lines(&self.canvas.outline(), self.canvas.nominal)
     }
 
-    /// Points from which seams between sheets keep their distance: those of the face if crown and chin are marked,
-    /// else the middles of the detail boxes.
+    /// Points from which seams between sheets keep their distance: those of the face if crown and chin are marked and
+    /// every landmark of the head that is placed; without any, the middles of the detail boxes.
     pub fn seam_points(&self) -> Vec<CanvasPoint> {
-        self.head().map_or_else(
-            || self.details.iter().map(|detail| detail.rect.centre()).collect(),
-            |head| head.face_points(),
-        )
+        let mut points = self.head().map_or_else(Vec::new, |head| head.face_points());
+        if let Some(placing) = self.placing() {
+            let of_head = self.landmarks.iter().filter(|landmark| landmark.name.is_of_head());
+            points.extend(of_head.map(|landmark| placing.to_canvas(landmark.at)));
+        }
+        if points.is_empty() {
+            points.extend(self.details.iter().map(|detail| detail.rect.centre()));
+        }
+        points
     }
 
     /// The reference, or the whole canvas without one, cut over sheets of `stock` as [`Printing::seams`] has it.
@@ -155,14 +185,8 @@ impl Plan {
     /// See [`SheetLayout::new`] and [`SheetLayout::at_seams`].
     pub fn sheet_layout(&self, stock: &Stock, lap: Length) -> Result<SheetLayout, LayoutError> {
         let (region, limit) = (self.sheet_region(), self.canvas.outline().bounds());
-        let points = self.seam_points();
-        match (&self.printing.seams, self.head()) {
-            (Seams::ByHand(seams), _) => SheetLayout::at_seams(region, limit, stock, lap, seams),
-            (Seams::BesideHead, Some(head)) => {
-                SheetLayout::keeping_whole(region, limit, stock, lap, &points, head.bounds())
-            }
-            _ => SheetLayout::new(region, limit, stock, lap, &points),
-        }
+        let head = self.head().map(|head| head.bounds());
+        self.printing.seams.cut(region, limit, stock, lap, &self.seam_points(), head)
     }
 }
 

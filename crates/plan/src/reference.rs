@@ -26,12 +26,24 @@ pub struct Reference {
     pub turn: Angle,
     /// Whether the photo is mirrored.
     pub mirror: bool,
+    /// The lens's focal length as the painter states it, in millimetres of a lens with the same view on 36 × 24 mm
+    /// film, for a photo that does not tell it; 8 to 1200.
+    #[serde(default)]
+    pub focal_35mm: Option<f64>,
 }
 
 impl Reference {
     /// A photo laid on the canvas whole, as it is.
     pub const fn fitted(photo: PhotoSize) -> Self {
-        Self { photo, square_up: None, head: None, place: Place::Fit, turn: Angle::ZERO, mirror: false }
+        Self {
+            photo,
+            square_up: None,
+            head: None,
+            place: Place::Fit,
+            turn: Angle::ZERO,
+            mirror: false,
+            focal_35mm: None,
+        }
     }
 
     /// The size of the picture that lies on the canvas: the photo, or what squaring up makes of it.

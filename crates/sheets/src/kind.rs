@@ -20,14 +20,27 @@ pub enum SheetKind {
     Details,
     /// The grid alone at true size, for clear film.
     Film,
+    /// Where each landmark lies within its grid box.
+    Plots,
+    /// The measures taken on the reference.
+    Measures,
     /// Long scale bars.
     Bars,
 }
 
 impl SheetKind {
     /// All kinds, in the packet's order.
-    pub const ALL: [Self; 7] =
-        [Self::Plan, Self::Marks, Self::Strips, Self::Reference, Self::Details, Self::Film, Self::Bars];
+    pub const ALL: [Self; 9] = [
+        Self::Plan,
+        Self::Marks,
+        Self::Strips,
+        Self::Reference,
+        Self::Details,
+        Self::Film,
+        Self::Plots,
+        Self::Measures,
+        Self::Bars,
+    ];
 
     /// The word for it in a list of kinds, such as `marks`.
     pub const fn word(self) -> &'static str {
@@ -38,6 +51,8 @@ impl SheetKind {
             Self::Reference => "reference",
             Self::Details => "details",
             Self::Film => "film",
+            Self::Plots => "plots",
+            Self::Measures => "measures",
             Self::Bars => "bars",
         }
     }
@@ -51,6 +66,8 @@ impl SheetKind {
             Self::Reference => "Reference sheets",
             Self::Details => "Detail sheets",
             Self::Film => "Film sheets",
+            Self::Plots => "Plots",
+            Self::Measures => "Measures",
             Self::Bars => "Scale bars",
         }
     }
@@ -64,7 +81,9 @@ impl fmt::Display for SheetKind {
 
 /// The text names no kind of sheet.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
-#[error("“{text}” is not a kind of sheet. Choose from plan, marks, strips, reference, details, film, bars.")]
+#[error(
+    "“{text}” is not a kind of sheet. Choose from plan, marks, strips, reference, details, film, plots, measures, bars."
+)]
 pub struct SheetKindError {
     /// The text as given.
     pub text: String,

@@ -15,6 +15,7 @@ mod figures;
 mod furniture;
 mod joins;
 mod kind;
+mod likeness_sheets;
 mod mark_up;
 mod packet;
 mod paper;
@@ -22,11 +23,14 @@ mod photo_stream;
 mod plan_sheet;
 mod reference_picture;
 mod scale_bar;
+mod scene;
 mod sheet_pictures;
+mod show;
 #[cfg(test)]
 mod tests;
 mod true_size;
 mod typeset;
+mod value_strip;
 mod world;
 
 pub use date::Date;
@@ -36,3 +40,4 @@ pub use packet::{Packet, PacketOptions, SheetSummary, SheetsError, Stage, packet
 pub use photo_stream::{PhotoStream, Stored};
 pub use reference_picture::reference_picture;
 pub use sheet_pictures::{SheetPicture, sheet_pictures};
+pub use show::Show;

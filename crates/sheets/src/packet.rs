@@ -3,8 +3,8 @@
 use std::ops::ControlFlow;
 
 use plan::{
-    Insets, LayoutError, Length, Orientation, Paper, Plan, PlanError, PrinterCorrection, Printing,
-    SheetLayout, Stock, marks,
+    GridLine, Insets, LandmarkName, LayoutError, Length, Orientation, Paper, Plan, PlanError,
+    PrinterCorrection, Printing, Quad, Ratio, SheetLayout, Stock, marks,
 };
 use serde::Serialize;
 use thiserror::Error;
@@ -14,10 +14,13 @@ use crate::date::Date;
 use crate::edge_strips::{StripSheet, strip_sheets};
 use crate::furniture::FURNITURE;
 use crate::kind::SheetKind;
+use crate::likeness_sheets::{TableSheet, measure_sheets, plot_sheets};
 use crate::mark_up::{MarkUpSheet, mark_up_sheets};
 use crate::paper::PaperRect;
 use crate::photo_stream::{PhotoStream, Stored};
 use crate::plan_sheet::{PlanSheet, plan_sheet};
+use crate::scene::Scene;
+use crate::show::Show;
 use crate::true_size::{Subject, TrueSizeSheet, true_size_sheet};
 use crate::typeset::typeset;
 use crate::world::can_set;
@@ -39,6 +42,11 @@ pub struct PacketOptions {
     pub correction: PrinterCorrection,
     /// Whether the grid is drawn over the photo.
     pub lines: bool,
+    /// How the reference is shown on reference and detail sheets. The photo handed over has this tone already, see
+    /// [`PhotoStream::shown`].
+    pub show: Show,
+    /// The size of reference and detail sheets to the canvas's, for a canvas too large to print.
+    pub ratio: Ratio,
     /// The kinds of sheets to make, in any order.
     pub kinds: Vec<SheetKind>,
 }
@@ -54,6 +62,8 @@ impl PacketOptions {
             lap: Printing::USUAL_LAP,
             correction: PrinterCorrection::NONE,
             lines: true,
+            show: Show::default(),
+            ratio: Ratio::TRUE_SIZE,
             kinds: SheetKind::ALL.to_vec(),
         }
     }
@@ -123,7 +133,7 @@ pub enum SheetsError {
     },
     /// None of the kinds asked for has a sheet.
     #[error(
-        "None of the sheets asked for can be made from this plan. Detail sheets need a detail box, reference sheets a photo."
+        "None of the sheets asked for can be made from this plan. Detail sheets need a detail box, reference sheets a photo, plots landmarks and measures measures."
     )]
     Nothing,
     /// The painter stopped it.
@@ -235,7 +245,7 @@ struct Sheet {
     width: f64,
     height: f64,
     /// What sheets of its kind are called together: the upper bookmark.
-    group: &'static str,
+    group: String,
     /// True on the first sheet of a kind.
     opens_group: bool,
     /// Which of its kind it is, where there are several: the lower bookmark.
@@ -252,12 +262,15 @@ enum Body {
     MarkUp(MarkUpSheet),
     Strips(StripSheet),
     TrueSize(TrueSizeSheet),
+    Table(TableSheet),
     Bars(BarsSheet),
 }
 
 /// Collects the sheets of a packet in order.
 struct Builder<'a> {
     plan: &'a Plan,
+    /// The canvas as reference and detail sheets show it.
+    shown: Scene,
     photo: Option<Stored>,
     options: &'a PacketOptions,
     stock: Stock,
@@ -268,8 +281,8 @@ struct Builder<'a> {
 
 impl<'a> Builder<'a> {
     fn new(plan: &'a Plan, photo: Option<Stored>, options: &'a PacketOptions, stock: Stock) -> Self {
-        let reference = None;
-        Self { plan, photo, options, stock, sheets: Vec::new(), summaries: Vec::new(), reference }
+        let (shown, reference) = (Scene::seen(plan, options.show, options.ratio), None);
+        Self { plan, shown, photo, options, stock, sheets: Vec::new(), summaries: Vec::new(), reference }
     }
 
     fn add(&mut self, kind: SheetKind) -> Result<(), SheetsError> {
@@ -290,40 +303,41 @@ impl<'a> Builder<'a> {
             }
             SheetKind::Reference => {
                 if let Some(layout) = self.reference_layout()? {
-                    let lines = if self.options.lines { plan.grid_lines() } else { Vec::new() };
-                    let subject = Subject {
-                        outline: plan.canvas.outline(),
-                        lines,
-                        photo: self.photo,
-                        notes: self.notes(self.options.lines, "canvas"),
-                    };
-                    self.push_true_size(kind, "", &subject, &layout);
+                    let subject = self.subject(&self.shown, self.shown.outline, &self.shown.lines, "canvas");
+                    self.push_true_size(kind, "", &self.shown.clone(), &subject, &layout);
                     self.reference = Some(layout);
                 }
             }
             SheetKind::Details => {
-                for detail in &plan.details {
+                let shown = self.shown.clone();
+                for detail in &shown.details {
                     let points = [detail.rect.centre()];
                     let layout =
                         SheetLayout::new(detail.rect, detail.rect, &stock, self.options.lap, &points)?;
-                    let subject = Subject {
-                        outline: detail.rect.into(),
-                        lines: if self.options.lines { detail.lines() } else { Vec::new() },
-                        photo: self.photo,
-                        notes: self.notes(self.options.lines, "box"),
-                    };
-                    self.push_true_size(kind, &format!("{} ", detail.name), &subject, &layout);
+                    let subject = self.subject(&shown, detail.rect.into(), &detail.lines, "box");
+                    self.push_true_size(kind, &format!("{} ", detail.name), &shown, &subject, &layout);
                 }
             }
             SheetKind::Film => {
-                let layout = self.layout()?;
+                let scene = Scene::of(plan);
+                let layout = self.layout(&scene)?;
                 let subject = Subject {
-                    outline: plan.canvas.outline(),
-                    lines: plan.grid_lines(),
+                    outline: scene.outline,
+                    lines: scene.lines.clone(),
                     photo: None,
-                    notes: self.notes(true, "canvas"),
+                    notes: self.notes(true, "canvas", scene.figures_from),
+                    mark: None,
+                    steps: None,
                 };
-                self.push_true_size(kind, "Film ", &subject, &layout);
+                self.push_true_size(kind, "Film ", &scene, &subject, &layout);
+            }
+            SheetKind::Plots => {
+                let sheets = plot_sheets(plan, &stock);
+                self.push_numbered(kind, Orientation::Portrait, "Plots", sheets, Body::Table);
+            }
+            SheetKind::Measures => {
+                let sheets = measure_sheets(plan, &stock);
+                self.push_numbered(kind, Orientation::Portrait, "Measures", sheets, Body::Table);
             }
             SheetKind::Bars => {
                 let sheet = bars_sheet(plan, &stock);
@@ -335,30 +349,57 @@ impl<'a> Builder<'a> {
 
     fn reference_layout(&self) -> Result<Option<SheetLayout>, SheetsError> {
         let covers = self.photo.is_some() && !self.plan.covered().corners.is_empty();
-        covers.then(|| self.layout()).transpose()
+        covers.then(|| self.layout(&self.shown)).transpose()
     }
 
-    /// What lies on the canvas, cut over sheets.
-    fn layout(&self) -> Result<SheetLayout, SheetsError> {
-        Ok(self.plan.sheet_layout(&self.stock, self.options.lap)?)
+    /// Cuts what lies on the canvas, as it is shown, over sheets.
+    fn layout(&self, scene: &Scene) -> Result<SheetLayout, SheetsError> {
+        Ok(scene.layout(&self.stock, self.options.lap)?)
     }
 
-    /// What every true-size sheet says; with a grid, that its figures count from `whole`'s corner.
-    fn notes(&self, lines: bool, whole: &str) -> Vec<String> {
+    /// The photo with the grid of the canvas or of a detail box.
+    fn subject(&self, scene: &Scene, outline: Quad, lines: &[GridLine], whole: &str) -> Subject {
+        let PacketOptions { show, ratio, .. } = *self.options;
+        let of_ratio = (!ratio.is_true_size()).then(|| {
+            let setting = format!("{:.3}", ratio.setting());
+            let setting = setting.trim_end_matches('0').trim_end_matches('.');
+            let wide = if ratio < Ratio::TRUE_SIZE { "canvas" } else { "sheet" };
+            format!("Not true size: {ratio}. Proportional dividers at {setting} to 1, the wide points on the {wide}.")
+        });
+        let words: Vec<String> = of_ratio.into_iter().chain(show.turned_words().map(str::to_owned)).collect();
+        Subject {
+            outline,
+            lines: if self.options.lines { lines.to_vec() } else { Vec::new() },
+            photo: self.photo,
+            notes: self.notes(self.options.lines, whole, scene.figures_from),
+            mark: (!words.is_empty()).then(|| words.join(" ")),
+            steps: self.photo.and(show.tone.steps()),
+        }
+    }
+
+    /// What every sheet of a scene says; with a grid, that its figures count from `whole`'s corner.
+    fn notes(&self, lines: bool, whole: &str, (left, top): (&str, &str)) -> Vec<String> {
         let (across, along) = self.options.correction.bars();
         let size = if self.options.correction.is_none() {
             "Print at actual size, then measure the bars.".to_owned()
         } else {
             format!("Actual size, corrected for bars of {:.1} × {:.1} mm.", across.to_mm(), along.to_mm())
         };
-        let figures = format!("Figures at the edge: from the {whole}’s left and top.");
+        let figures = format!("Figures at the edge: from the {whole}’s {left} and {top}.");
         if lines { vec![size, figures] } else { vec![size] }
     }
 
-    fn push_true_size(&mut self, kind: SheetKind, prefix: &str, subject: &Subject, layout: &SheetLayout) {
+    fn push_true_size(
+        &mut self,
+        kind: SheetKind,
+        prefix: &str,
+        scene: &Scene,
+        subject: &Subject,
+        layout: &SheetLayout,
+    ) {
         let count = layout.sheets.len();
         for (number, window) in layout.sheets.iter().enumerate() {
-            let sheet = true_size_sheet(self.plan, subject, &self.stock, layout, window);
+            let sheet = true_size_sheet(scene, self.plan.ruler, subject, &self.stock, layout, window);
             let label = format!("{prefix}{}", window.name());
             let name = format!("{label}, {} of {count}", number + 1);
             self.push(kind, layout.orientation, label, Some(name), Body::TrueSize(sheet));
@@ -390,11 +431,17 @@ impl<'a> Builder<'a> {
         body: Body,
     ) {
         let (width, height) = self.stock.paper.size(orientation);
+        let group = match kind {
+            SheetKind::Reference | SheetKind::Details if !self.options.ratio.is_true_size() => {
+                format!("{} at {}", kind.title(), self.options.ratio)
+            }
+            _ => kind.title().to_owned(),
+        };
         let opens_group = self.summaries.last().is_none_or(|last| last.kind != kind);
         self.sheets.push(Sheet {
             width: width.to_mm(),
             height: height.to_mm(),
-            group: kind.title(),
+            group,
             opens_group,
             name,
             body,
@@ -412,6 +459,15 @@ fn with_settable_names(plan: &Plan) -> Plan {
     for detail in &mut plan.details {
         detail.name = settable(&detail.name);
     }
+    for landmark in &mut plan.landmarks {
+        if let LandmarkName::Own(name) = &mut landmark.name {
+            *name = settable(name);
+        }
+    }
+    for measure in &mut plan.measures {
+        measure.name = settable(&measure.name);
+    }
+    plan.unit_measure = plan.unit_measure.as_deref().map(settable);
     plan
 }
 

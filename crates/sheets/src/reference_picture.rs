@@ -2,7 +2,8 @@
 //! print in it.
 
 use photo::{Photo, PhotoError, Picture};
-use plan::Reference;
+use plan::{Length, Reference};
+use values::Tone;
 
 use crate::photo_stream::PhotoStream;
 
@@ -43,5 +44,21 @@ impl PhotoStream {
         }
         let jpeg = reference_picture(photo, reference, None)?.to_jpeg(Photo::PRINT_QUALITY)?;
         Self::of(&Photo::from_bytes(jpeg, photo.name())?)
+    }
+    /// The stream of a reference in this tone; `pixel` is the size of its pixels on the canvas.
+    ///
+    /// # Errors
+    /// When the photo's pixels cannot all be read.
+    pub fn shown(
+        photo: &Photo,
+        reference: &Reference,
+        tone: Tone,
+        pixel: Length,
+    ) -> Result<Self, PhotoError> {
+        if tone == Tone::Photo {
+            return Self::of_reference(photo, reference);
+        }
+        let picture = tone.of(reference_picture(photo, reference, None)?, pixel);
+        Self::of(&Photo::from_bytes(picture.to_jpeg(Photo::PRINT_QUALITY)?, photo.name())?)
     }
 }

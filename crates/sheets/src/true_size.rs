@@ -2,15 +2,19 @@
 //! sheets differ only in which part of the canvas they show and what they draw of it.
 
 use plan::{
-    CanvasPoint, CanvasRect, Direction, GridLine, Length, Plan, Quad, SheetLayout, SheetWindow, Side, Stock,
+    CanvasPoint, CanvasRect, Direction, GridLine, Length, Quad, Reading, Ruler, SheetLayout, SheetWindow,
+    Side, Stock,
 };
 use serde::Serialize;
+use values::ValueSteps;
 
 use crate::figures::Figure;
 use crate::furniture::{FURNITURE, Furniture};
 use crate::joins::{Seam, seams};
 use crate::paper::{Drawing, LaidPhoto, PaperPoint, PaperRect};
 use crate::photo_stream::Stored;
+use crate::scene::Scene;
+use crate::value_strip::{Swatch, value_strip};
 
 /// Width of the dark line, whose middle is the true place, and of the light line beside it: together thin enough not to
 /// hide an eyelid, each wide enough for an office printer.
@@ -30,6 +34,10 @@ pub(crate) struct Subject {
     pub(crate) photo: Option<Stored>,
     /// Said on each sheet, below its title.
     pub(crate) notes: Vec<String>,
+    /// Said plainly over a corner of the picture: that it is not the canvas as it is.
+    pub(crate) mark: Option<String>,
+    /// The steps of a value map.
+    pub(crate) steps: Option<ValueSteps>,
 }
 
 /// A window of the canvas on one sheet.
@@ -45,6 +53,10 @@ pub(crate) struct TrueSizeSheet {
     lines: Vec<RuledLine>,
     labels: Vec<LineLabel>,
     seams: Vec<Seam>,
+    mark: Option<String>,
+    /// How far the mark keeps from the window's left and bottom, in mm: clear of the seams.
+    mark_inset: f64,
+    value_strip: Vec<Swatch>,
 }
 
 /// A dark line on the true place and a light one beside it.
@@ -65,7 +77,8 @@ struct LineLabel {
 
 /// Lays out one sheet of `layout`.
 pub(crate) fn true_size_sheet(
-    plan: &Plan,
+    scene: &Scene,
+    ruler: Ruler,
     subject: &Subject,
     stock: &Stock,
     layout: &SheetLayout,
@@ -77,25 +90,35 @@ pub(crate) fn true_size_sheet(
     let drawn = stock.correction.drawn(orientation);
     let size = Drawing::new(sheet.window.origin, PaperPoint::new(0.0, 0.0), drawn).rect(sheet.window);
     let at = PaperPoint::new(room.x + (room.width - size.width) / 2.0, room.y);
-    let drawing = in_step_with_dots(Drawing::new(sheet.window.origin, at, drawn), plan);
+    let drawing = in_step_with_dots(Drawing::new(sheet.window.origin, at, drawn), scene);
     let window = drawing.rect(sheet.window);
 
-    let canvas = plan.canvas.outline();
-    let placing = plan.placing();
-    let photo = subject.photo.zip(placing).map(|(stored, placing)| drawing.photo(&placing, &stored));
+    let canvas = scene.outline;
+    let photo = subject.photo.zip(scene.placing).map(|(stored, placing)| drawing.photo(&placing, &stored));
     let ruled = |line: &GridLine| ruled_line(drawing.point(line.from), drawing.point(line.to));
-    let is_square = canvas.bounds().corners() == canvas.corners;
+    let is_square = is_square(&canvas);
     TrueSizeSheet {
         furniture: Furniture::new(printable, drawn, layout, sheet, &canvas, subject.notes.clone()),
         window,
         photo,
         uncover: (photo.is_some() && !is_square).then(|| drawing.points(&canvas.corners)),
         outline: drawing.points(&subject.outline.corners),
-        photo_edge: if photo.is_some() { drawing.points(&plan.covered().corners) } else { Vec::new() },
+        photo_edge: if photo.is_some() { drawing.points(&scene.covered.corners) } else { Vec::new() },
         lines: subject.lines.iter().map(ruled).collect(),
-        labels: line_labels(subject, sheet.window, &drawing, plan),
+        labels: line_labels(subject, sheet.window, &drawing, |side, share| {
+            ruler.read(scene.on_canvas(subject.outline.side_length(side) * share))
+        }),
         seams: seams(layout, sheet, &drawing),
+        mark: subject.mark.clone(),
+        mark_inset: layout.lap.to_mm() + MARK_GAP,
+        value_strip: subject.steps.map_or_else(Vec::new, |steps| value_strip(steps, printable, drawn.1)),
     }
+}
+
+/// Whether an outline fills its bounds, but for what the arithmetic leaves open.
+fn is_square(outline: &Quad) -> bool {
+    let corners = outline.bounds().corners().into_iter().zip(outline.corners);
+    corners.into_iter().all(|(bound, corner)| bound.distance_to(corner) < Length::mm(1e-9))
 }
 
 /// Dots to the inch of the printers whose dots the photo is kept in step with; finer printers have a multiple of it.
@@ -106,9 +129,9 @@ const PLACE_IN_DOT: f64 = 0.25;
 
 /// Moves the drawing right and down by less than a dot. Printers draw a picture from whole dot to whole dot; where its
 /// corner lies at the same place in a dot on every sheet, it is rounded alike on all, and neighbours fit to the dot.
-fn in_step_with_dots(drawing: Drawing, plan: &Plan) -> Drawing {
-    let outline = plan.reference.as_ref().zip(plan.placing());
-    let bounds = outline.and_then(|(reference, placing)| placing.photo_outline(reference.size()).bounds());
+fn in_step_with_dots(drawing: Drawing, scene: &Scene) -> Drawing {
+    let outline = scene.photo.zip(scene.placing);
+    let bounds = outline.and_then(|(photo, placing)| placing.photo_outline(photo).bounds());
     let Some(corner) = bounds.map(|bounds| drawing.point(bounds.origin)) else { return drawing };
     let dot = Length::inches(1.0 / DOTS_PER_INCH).to_mm();
     let forward = |place: f64| (PLACE_IN_DOT - place / dot).rem_euclid(1.0) * dot;
@@ -129,7 +152,12 @@ fn ruled_line(from: PaperPoint, to: PaperPoint) -> RuledLine {
 
 /// The readings of upright lines along the window's top and of level lines along its left, wherever a line enters
 /// there, as far as they have room.
-fn line_labels(subject: &Subject, window: CanvasRect, drawing: &Drawing, plan: &Plan) -> Vec<LineLabel> {
+fn line_labels(
+    subject: &Subject,
+    window: CanvasRect,
+    drawing: &Drawing,
+    reading: impl Fn(Side, f64) -> Reading,
+) -> Vec<LineLabel> {
     let mut labels: Vec<LineLabel> = Vec::new();
     for line in &subject.lines {
         let (side, crossing) = match line.direction {
@@ -146,12 +174,15 @@ fn line_labels(subject: &Subject, window: CanvasRect, drawing: &Drawing, plan: &
             last.turned == turned && (last.at.x - at.x).hypot(last.at.y - at.y) < LEAST_LABEL_SPACING
         });
         if !crowded {
-            let reading = plan.ruler.read(subject.outline.side_length(side) * line.share).into();
+            let reading = reading(side, line.share).into();
             labels.push(LineLabel { at, reading, turned });
         }
     }
     labels
 }
+
+/// Between a seam's lap and the mark, in mm.
+const MARK_GAP: f64 = 2.0;
 
 /// From the window's edge to the middle of a reading, in mm.
 const LABEL_GAP: f64 = 2.0;

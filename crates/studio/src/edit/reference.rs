@@ -14,7 +14,7 @@ use crate::shape::Xy;
 #[derive(Clone, Debug, PartialEq, Deserialize, ToSchema)]
 #[serde(tag = "do", rename_all = "kebab-case", deny_unknown_fields)]
 pub enum ReferenceEdit {
-    /// Square up a photo that was taken of a print. Crown and chin are dropped: they were places in another picture.
+    /// Square up a photo that was taken of a print. Everything marked in it is dropped: that were places in another picture.
     SquareUp {
         /// The print's corners in the upright photo, in pixels, clockwise from the top left.
         #[schema(min_items = 4, max_items = 4)]
@@ -22,7 +22,7 @@ pub enum ReferenceEdit {
         /// The print's width and height as typed, if they are known: `8 x 10 in`.
         print_size: Option<String>,
     },
-    /// Take the photo as it is. Crown and chin are dropped.
+    /// Take the photo as it is. Everything marked in the squared-up picture is dropped.
     ForgetSquareUp,
     /// Turn the photo to this many degrees clockwise.
     Turn {
@@ -101,18 +101,21 @@ impl ReferenceEdit {
             _ => Length::ZERO,
         };
         let covered = plan.sheet_region();
+        if matches!(self, Self::SquareUp { .. } | Self::ForgetSquareUp) {
+            plan.forget_marked();
+        }
         let reference = plan.reference.as_mut().ok_or(EditError::NoPhoto)?;
         Ok(match self {
             Self::SquareUp { corners, print_size } => {
                 let sides = print_size.as_deref().map(|text| parse_pair(text, Some(unit))).transpose()?;
                 let shape = sides.map(|(width, height)| width.length / height.length);
                 reference.square_up = Some(SquareUp { corners: corners.map(in_photo), shape });
-                forget_placing(reference);
+                reference.place = Place::Fit;
                 "Square up the photo"
             }
             Self::ForgetSquareUp => {
                 reference.square_up = None;
-                forget_placing(reference);
+                reference.place = Place::Fit;
                 "Take the photo as it is"
             }
             Self::Turn { degrees } => {
@@ -145,7 +148,8 @@ impl ReferenceEdit {
             Self::MarkHead { crown, chin } => {
                 stay(reference, &placing);
                 let seen = |at: Xy| within(placing.to_photo(on_canvas(at)), reference);
-                reference.head = Some(HeadMarks { crown: seen(*crown), chin: seen(*chin) });
+                let head = HeadMarks { crown: seen(*crown), chin: seen(*chin) };
+                plan.mark_head(head);
                 "Mark crown and chin"
             }
             Self::ForgetHead => {
@@ -186,11 +190,6 @@ impl ReferenceEdit {
             }
         })
     }
-}
-
-/// A new picture lies on the canvas whole, and nothing is marked in it yet.
-fn forget_placing(reference: &mut Reference) {
-    (reference.head, reference.place) = (None, Place::Fit);
 }
 
 /// Holds the photo where it lies, whatever made it lie there.

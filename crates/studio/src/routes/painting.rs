@@ -193,6 +193,7 @@ pub(super) async fn photo(
             let id = painting.add_photo(&bytes)?;
             let mut document = painting.present()?.document;
             document.photo = Some(id);
+            document.plan.forget_marked();
             document.plan.reference = Some(Reference::fitted(plan::PhotoSize { width, height }));
             painting.apply(from.revision, "Bring in a photo", None, &document).map_err(Trouble::of_change)
         })?;
