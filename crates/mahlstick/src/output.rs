@@ -26,13 +26,30 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
     })
 }
 
-/// A picture coded as the ending of a file's name says: PNG or JPEG.
-pub(crate) fn coded(picture: &Picture, path: &Path) -> Result<Vec<u8>> {
-    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
-    match ending.as_deref() {
-        Some("png") => Ok(png_of(picture)?),
-        Some("jpg" | "jpeg") => Ok(picture.to_jpeg(Photo::PRINT_QUALITY)?),
-        _ => bail!("“{}” is not a picture's name. End it in .png or .jpg.", path.display()),
+/// The kinds of picture files that are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum PictureKind {
+    Png,
+    Jpeg,
+}
+
+impl PictureKind {
+    /// The kind that the ending of a file's name asks for.
+    pub(crate) fn of(path: &Path) -> Result<Self> {
+        let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+        match ending.as_deref() {
+            Some("png") => Ok(Self::Png),
+            Some("jpg" | "jpeg") => Ok(Self::Jpeg),
+            _ => bail!("“{}” is not a picture’s name. End it in .png or .jpg.", path.display()),
+        }
+    }
+
+    /// The picture as a file of this kind.
+    pub(crate) fn coded(self, picture: &Picture) -> Result<Vec<u8>> {
+        match self {
+            Self::Png => Ok(png_of(picture)?),
+            Self::Jpeg => Ok(picture.to_jpeg(Photo::PRINT_QUALITY)?),
+        }
     }
 }
 

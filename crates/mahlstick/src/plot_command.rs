@@ -40,13 +40,17 @@ fn table(plan: &Plan) -> String {
             .collect();
         if !held.is_empty() {
             let _ = writeln!(text, "\n{}, by its own grid", detail.name);
-            held.iter().for_each(|(plot, boxed)| line(&mut text, plot.name.as_str(), boxed));
+            for (plot, boxed) in held {
+                line(&mut text, plot.name.as_str(), boxed);
+            }
         }
     }
     let measures = measures(plan);
     if !measures.is_empty() {
         let _ = writeln!(text, "\nMeasures");
-        measures.iter().for_each(|measure| measure_line(&mut text, measure, plan.unit_measure.as_deref()));
+        for measure in &measures {
+            measure_line(&mut text, measure, plan.unit_measure.as_deref());
+        }
     }
     text
 }

@@ -9,7 +9,7 @@ use sheets::reference_picture;
 use values::{SMOOTHINGS, USUAL_SMOOTHING, ValueMap, value_at};
 
 use crate::args::ValuesArguments;
-use crate::output::{coded, write_whole};
+use crate::output::{PictureKind, write_whole};
 use crate::packet_command::open_photo;
 use crate::painting_commands::{Planned, planned_file};
 use crate::plan_options::{length, pixel as photo_point};
@@ -33,6 +33,8 @@ pub(crate) fn run(arguments: &ValuesArguments) -> Result<(), Failure> {
         .collect::<Result<_, _>>()
         .context("--at")
         .map_err(Failure::usage)?;
+    let output = arguments.output.as_deref().map(|path| Ok((path, PictureKind::of(path)?)));
+    let output = output.transpose().map_err(|error: anyhow::Error| Failure::usage(error))?;
     let (picture, pixel) = picture(arguments)?;
     let mut told = String::new();
     for (at, text) in spots.into_iter().zip(&arguments.at) {
@@ -47,10 +49,9 @@ pub(crate) fn run(arguments: &ValuesArguments) -> Result<(), Failure> {
             step.number, step.value
         );
     }
-    if let Some(path) = &arguments.output {
+    if let Some((path, kind)) = output {
         let map = ValueMap::of(&picture, pixel, arguments.steps, smoothing);
-        let bytes = coded(map.picture(), path).map_err(Failure::usage)?;
-        write_whole(path, &bytes)?;
+        write_whole(path, &kind.coded(map.picture())?)?;
         let _ = writeln!(told, "{}: {} steps, the darkest first", path.display(), arguments.steps.count());
         for (step, share) in arguments.steps.all().zip(map.shares()) {
             let _ = writeln!(

@@ -108,7 +108,7 @@ fn every_kind_of_sheet_can_be_had_alone_on_every_paper() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("one.pdf");
     for paper in ["letter", "legal", "tabloid", "a4", "a3"] {
-        for kind in ["plan", "marks", "strips", "reference", "details", "film", "bars"] {
+        for kind in ["plan", "marks", "strips", "reference", "details", "film", "plots", "measures", "bars"] {
             let output = mahlstick(&[
                 "packet",
                 "--photo",
@@ -117,6 +117,10 @@ fn every_kind_of_sheet_can_be_had_alone_on_every_paper() {
                 "30x40cm",
                 "--detail",
                 "10,10,8x8cm",
+                "--landmark",
+                "mole=1300,1800",
+                "--measure",
+                "eye=990,1496,1100,1500",
                 "--paper",
                 paper,
                 "--only",
@@ -130,10 +134,102 @@ fn every_kind_of_sheet_can_be_had_alone_on_every_paper() {
     }
 }
 
+/// A painting of the demo's photo with landmarks and a measure.
+fn likeness(folder: &Path) -> String {
+    let file = folder.join("pilot.mahlstick").display().to_string();
+    let output = mahlstick(&[
+        "new",
+        &file,
+        "--photo",
+        &demo_photo(),
+        "--canvas",
+        "12x16in",
+        "--crown",
+        "1382,692",
+        "--chin",
+        "1192,2296",
+        "--head",
+        "8in",
+        "--detail",
+        "3,5,5x5in",
+        "--landmark",
+        "right eye, pupil=990,1496",
+        "--landmark",
+        "left pupil=1404,1470",
+        "--landmark",
+        "mole=1300,1800",
+        "--measure",
+        "eye to eye=990,1496,1404,1470",
+        "--measure",
+        "head=1382,692,1192,2296",
+        "--unit",
+        "eye to eye",
+    ]);
+    assert!(output.status.success(), "{}", complained(&output));
+    file
+}
+
+#[test]
+fn plots_and_proportions_are_told_in_words_and_as_json() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = likeness(folder.path());
+    insta::assert_snapshot!(said(&mahlstick(&["plot", &file])));
+    insta::assert_snapshot!(said(&mahlstick(&["proportions", &file])));
+    let plots: Value = serde_json::from_str(&said(&mahlstick(&["plot", &file, "--json"]))).unwrap();
+    assert_eq!(plots["landmarks"][1]["name"], "right pupil");
+    assert_eq!(plots["landmarks"][1]["plot"]["across"]["beside"], "left of");
+    let told: Value =
+        serde_json::from_str(&said(&mahlstick(&["proportions", &file, "--json", "--focal", "26"]))).unwrap();
+    assert_eq!(told["camera"]["too_near"], true);
+    assert_eq!(mahlstick(&["proportions", &file, "--focal", "5"]).status.code(), Some(2));
+}
+
+#[test]
+fn a_value_map_is_written_and_spots_are_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("map.png").display().to_string();
+    let output =
+        mahlstick(&["values", "--photo", &demo_photo(), "--steps", "3", "--at", "1390,1000", "-o", &path]);
+    assert!(output.status.success(), "{}", complained(&output));
+    insta::assert_snapshot!(said(&output).replace(&path, "map.png"));
+    assert!(std::fs::read(&path).unwrap().starts_with(b"\x89PNG"));
+    for wrong in [
+        &["--steps", "1", "-o", "x.png"][..],
+        &["-o", "x.gif"],
+        &["--at", "9999,0"],
+        &["--smooth", "9in", "-o", "x.png"],
+    ] {
+        let photo = demo_photo();
+        let arguments = [&["values", "--photo", photo.as_str()], wrong].concat();
+        assert_eq!(mahlstick(&arguments).status.code(), Some(2), "{wrong:?}");
+    }
+}
+
+#[test]
+fn the_reference_is_shown_as_asked() {
+    let folder = tempfile::tempdir().unwrap();
+    let (file, pdf) = (likeness(folder.path()), folder.path().join("shown.pdf").display().to_string());
+    for show in ["values:5,mirror", "squint:4mm,upside-down"] {
+        let output =
+            mahlstick(&["packet", &file, "--show", show, "--ratio", "1:2", "--dividers", "10in", "-o", &pdf]);
+        assert!(output.status.success(), "{show}: {}", complained(&output));
+        let told = said(&output);
+        assert!(
+            told.contains("1:2, not true size") && told.contains("6 11/16 in from the wide points"),
+            "{told}"
+        );
+        assert!(told.contains("plots") && told.contains("measures"), "{told}");
+    }
+    for wrong in [["--show", "sepia"], ["--ratio", "1:0"], ["--dividers", "long"]] {
+        let arguments = [&["packet", file.as_str(), "-o", pdf.as_str()], &wrong[..]].concat();
+        assert_eq!(mahlstick(&arguments).status.code(), Some(2), "{wrong:?}");
+    }
+}
+
 /// Each wrong command line, and what is said of it.
 #[test]
 fn what_is_wrong_is_said_in_one_message_with_status_2() {
-    let cases: [&[&str]; 14] = [
+    let cases: [&[&str]; 17] = [
         &["marks", "--canvas", "12"],
         &["marks", "--canvas", "12x12"],
         &["marks", "--canvas", "0x12in"],
@@ -151,6 +247,9 @@ fn what_is_wrong_is_said_in_one_message_with_status_2() {
             "packet", "--photo", "PHOTO", "--canvas", "12x12in", "--crown", "-5,0", "--chin", "10,10",
             "--head", "8in", "-o", "x.pdf",
         ],
+        &["marks", "--photo", "PHOTO", "--canvas", "12x12in", "--landmark", "1,2"],
+        &["marks", "--photo", "PHOTO", "--canvas", "12x12in", "--landmark", "mole=1,9999"],
+        &["marks", "--photo", "PHOTO", "--canvas", "12x12in", "--measure", "eye=1,1,1,1"],
     ];
     let mut told = String::new();
     for case in cases {

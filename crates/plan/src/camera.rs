@@ -65,6 +65,8 @@ pub struct CameraDistance {
     pub distance: Length,
     /// The 95 % interval: what the unknown height of the head and the rule of the focal length leave open.
     pub range: (Length, Length),
+    /// The height that the sitter's head is taken to have.
+    pub sitter: SitterHead,
 }
 
 /// Why the distance cannot be told.
@@ -122,8 +124,13 @@ impl CameraDistance {
         };
         let (near, far) = (about(self.range.0), about(self.range.1));
         let stood = format!(
-            "The camera stood about {} from the sitter; between {near} and {far}, as the head’s true height is not known.",
-            about(self.distance)
+            "The camera stood about {} from the sitter: between {near} and {far}, {}.",
+            about(self.distance),
+            if self.sitter == SitterHead::GROWN_UP {
+                "as the head’s true height is not known"
+            } else {
+                "for a head of the height you state"
+            }
         );
         let percent = (self.nose_against_usual() - 1.0) * 100.0;
         let usual = about(USUAL_DISTANCE);
@@ -177,7 +184,7 @@ pub fn camera_distance(
     // Either rule may have been followed: the spread of a rectangular distribution between the two.
     let of_rule = (by_long_side / focal_pixels - 1.0).abs() / 12.0_f64.sqrt();
     let spread = TWO_SIDED_95 * (sitter.sd / sitter.height).hypot(of_rule);
-    Ok(CameraDistance { distance, range: (distance * (1.0 - spread), distance * (1.0 + spread)) })
+    Ok(CameraDistance { distance, range: (distance * (1.0 - spread), distance * (1.0 + spread)), sitter })
 }
 
 /// Checks that a lens can have this focal length.

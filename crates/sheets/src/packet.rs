@@ -331,6 +331,8 @@ impl<'a> Builder<'a> {
                 };
                 self.push_true_size(kind, "Film ", &scene, &subject, &layout);
             }
+            // Crown and chin alone are told by the plan sheet.
+            SheetKind::Plots if plan.landmarks.is_empty() => {}
             SheetKind::Plots => {
                 let sheets = plot_sheets(plan, &stock);
                 self.push_numbered(kind, Orientation::Portrait, "Plots", sheets, Body::Table);

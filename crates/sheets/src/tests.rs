@@ -5,8 +5,8 @@ use std::ops::ControlFlow;
 use lopdf::content::Content;
 use lopdf::{Document, Object};
 use plan::{
-    Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, HeadMarks, Insets, Length, Measured, Paper, PhotoPoint,
-    PhotoSize, Place, Plan, PrinterCorrection, Reference, Unit, marks,
+    Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, HeadMarks, Insets, Landmark, Length, Measure, Measured,
+    Paper, PhotoPoint, PhotoSize, Place, Plan, PrinterCorrection, Reference, Unit, marks,
 };
 
 use crate::photo_stream::PhotoStream;
@@ -113,6 +113,67 @@ fn the_sheets_say_what_the_painter_needs() {
         options(Paper::A4, &[SheetKind::Plan, SheetKind::Marks, SheetKind::Strips, SheetKind::Bars]);
     options.correction = PrinterCorrection::from_bars(Length::mm(99.4), Length::mm(100.6)).unwrap();
     insta::assert_snapshot!("centimetres", said(&made(&plan, &options)));
+}
+
+#[test]
+fn plots_and_measures_are_told_in_tables() {
+    let mut plan = portrait();
+    let at = PhotoPoint::new;
+    for (name, x, y) in [("right pupil", 120.0, 150.0), ("left pupil", 181.5, 149.0), ("mole", 200.0, 260.0)]
+    {
+        plan.place_landmark(Landmark { name: name.into(), at: at(x, y) }).unwrap();
+    }
+    for (name, from, to) in
+        [("eye", at(110.0, 150.0), at(130.0, 152.0)), ("nose", at(150.0, 150.0), at(152.0, 200.0))]
+    {
+        plan.keep_measure(Measure { name: name.to_owned(), from, to }).unwrap();
+    }
+    plan.unit_measure = Some("eye".to_owned());
+    let options = options(Paper::Letter, &[SheetKind::Plots, SheetKind::Measures]);
+    insta::assert_snapshot!("likeness", said(&made(&plan, &options)));
+}
+
+/// The upright lines longer than 50 mm that run through the picture, by their distance from the left of the first.
+fn upright_lines(packet: &Packet) -> Vec<f64> {
+    let mut places: Vec<f64> = lines_drawn(packet, 1)
+        .iter()
+        .filter(|[from, to]| (from[0] - to[0]).abs() < 1e-6 && (from[1] - to[1]).abs() > 50.0)
+        .map(|[from, _]| from[0])
+        .collect();
+    places.sort_by(f64::total_cmp);
+    places
+}
+
+#[test]
+fn at_a_ratio_the_grid_is_smaller_by_it_and_the_sheet_says_so() {
+    let mut plan = portrait();
+    plan.details.clear();
+    // Two lines, at 3 in and at 6 in, stand on the first sheet at either size.
+    plan.grid = Grid::parts(4, 1);
+    let spacing = |ratio: &str| {
+        let mut options = options(Paper::A3, &[SheetKind::Reference]);
+        options.ratio = ratio.parse().unwrap();
+        let packet = made(&plan, &options);
+        let lines = upright_lines(&packet);
+        let gaps: Vec<f64> =
+            lines.windows(2).map(|pair| pair[1] - pair[0]).filter(|gap| *gap > 5.0).collect();
+        (gaps, said(&packet))
+    };
+    for (ratio, expected) in [("1:1", 76.2), ("1:2", 38.1), ("2:3", 50.8)] {
+        let (gaps, said) = spacing(ratio);
+        let near = |gap: &&f64| (**gap - expected).abs() < 0.3;
+        assert!(gaps.iter().filter(near).count() >= 2, "{ratio}: {gaps:?}");
+        assert_eq!(said.contains("Not true size"), ratio != "1:1");
+    }
+    assert!(spacing("1:2").1.contains("Proportional dividers at 2 to 1"));
+}
+
+#[test]
+fn a_mirrored_sheet_says_so_and_counts_from_the_canvas_s_right() {
+    let mut options = options(Paper::A3, &[SheetKind::Reference]);
+    options.show = "values:5,mirror".parse().unwrap();
+    let said = said(&made(&portrait(), &options));
+    assert!(said.contains("Seen in a mirror.") && said.contains("from the canvas’s right and top"), "{said}");
 }
 
 #[test]

@@ -27,9 +27,6 @@ const SPAN: f64 = 6.0;
 /// value across an edge is mostly kept, the texture of skin and cloth mostly levelled.
 const STRENGTH: f32 = 0.12;
 
-/// Passes of removing slivers: each also rounds the edges of masses a little.
-const SLIVER_PASSES: usize = 3;
-
 /// A picture sorted into steps of value.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ValueMap {
@@ -58,10 +55,7 @@ impl ValueMap {
             data: values.data.par_iter().map(|value| steps.of(f64::from(*value)).number - 1).collect(),
         };
         if radius > 0 {
-            for _ in 0..SLIVER_PASSES {
-                numbers = numbers.without_slivers(radius);
-            }
-            numbers = numbers.without_specks((span * span) as usize);
+            numbers = numbers.without_slivers(radius).without_specks((span * span) as usize);
         }
         let greys: Vec<u8> = steps.all().map(|step| step.grey).collect();
         let (rgb, counts) = drawn(&numbers, scale, (width, height), radius > 0, &greys);
