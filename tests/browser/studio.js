@@ -27,7 +27,7 @@ export const SCREENS = {
   phone: { width: 390, height: 844 },
 };
 
-export const STEPS = ['Reference', 'Canvas', 'Placing', 'Grid', 'Mark-up', 'Print'];
+export const STEPS = ['Reference', 'Canvas', 'Placing', 'Grid', 'Mark-up', 'Likeness', 'Print'];
 
 /** Starts the studio on a folder, a fresh one unless one is given. */
 export async function startStudio(folder) {

@@ -20,8 +20,17 @@ use crate::routes::Working;
 pub(crate) struct Description;
 
 /// Names of what the page asks; there a field that may be left out is left out.
-const ASKED: [&str; 8] =
-    ["CanvasEdit", "DetailEdit", "Edit", "GridEdit", "PrintEdit", "ReferenceEdit", "Change", "NewPainting"];
+const ASKED: [&str; 9] = [
+    "LikenessEdit",
+    "CanvasEdit",
+    "DetailEdit",
+    "Edit",
+    "GridEdit",
+    "PrintEdit",
+    "ReferenceEdit",
+    "Change",
+    "NewPainting",
+];
 
 /// Says of every answer that all its fields are always there: one that has no value is null.
 pub(crate) fn every_answer_is_whole(document: &mut utoipa::openapi::OpenApi) {

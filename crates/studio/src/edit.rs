@@ -6,6 +6,7 @@
 mod canvas;
 mod detail;
 mod grid;
+mod likeness;
 mod print;
 mod reference;
 
@@ -19,6 +20,7 @@ use crate::shape::Xy;
 pub use canvas::CanvasEdit;
 pub use detail::DetailEdit;
 pub use grid::GridEdit;
+pub use likeness::LikenessEdit;
 pub use print::{PrintEdit, SeamRule};
 pub use reference::ReferenceEdit;
 
@@ -34,6 +36,8 @@ pub enum Edit {
     Grid(GridEdit),
     /// A change of the detail boxes.
     Detail(DetailEdit),
+    /// A change of landmarks or measures.
+    Likeness(LikenessEdit),
     /// A change of how the sheets are printed.
     Print(PrintEdit),
 }
@@ -65,6 +69,12 @@ pub enum EditError {
     /// The reference cannot be cut over this paper.
     #[error(transparent)]
     Layout(#[from] LayoutError),
+    /// No such landmark or measure.
+    #[error("“{name}” is no longer there.")]
+    NotThere {
+        /// Its name.
+        name: String,
+    },
     /// No such seam.
     #[error("That seam is no longer there.")]
     NoSuchSeam,
@@ -90,6 +100,7 @@ pub fn edited(plan: &Plan, edit: &Edit) -> Result<(Plan, &'static str), EditErro
         Edit::Reference(edit) => edit.apply(&mut plan)?,
         Edit::Grid(edit) => edit.apply(&mut plan)?,
         Edit::Detail(edit) => edit.apply(&mut plan)?,
+        Edit::Likeness(edit) => edit.apply(&mut plan)?,
         Edit::Print(edit) => edit.apply(&mut plan)?,
     };
     print::drop_seams_that_do_not_hold(&mut plan);

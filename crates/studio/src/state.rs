@@ -5,6 +5,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use painting::{Document, Fault, Painting, PaintingError, Present, Revision};
 use photo::Photo;
+use plan::{CameraDistance, SitterHead};
 use serde::Serialize;
 use tokio::sync::{broadcast, watch};
 use utoipa::ToSchema;
@@ -82,6 +83,10 @@ pub(crate) struct PhotoFacts {
     taken: Option<String>,
     /// The lens it was taken with.
     lens: Option<String>,
+    /// How far the camera stood, or why that is not known, in sentences.
+    camera: String,
+    /// Whether it stood so near that near features are enlarged.
+    too_near: bool,
     /// Where the picture on the canvas is to be had.
     picture: String,
     /// Where the photo before squaring up is to be had.
@@ -209,7 +214,10 @@ impl Open {
         let (size, camera) = (photo.size(), photo.camera());
         let version = crate::pictures::version(document);
         let lens = camera.focal_length_35mm.map(|mm| format!("{mm:.0} mm (35 mm equivalent)"));
+        let distance = document.plan.camera_distance(camera.focal_length_35mm, SitterHead::GROWN_UP);
         PhotoFacts {
+            too_near: distance.as_ref().is_ok_and(CameraDistance::is_too_near),
+            camera: distance.map_or_else(|error| error.to_string(), |far| far.sentence(document.plan.unit)),
             format: photo.format().to_string(),
             pixels: format!("{} x {}", size.width, size.height),
             colour: photo.colour().name.clone(),

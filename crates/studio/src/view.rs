@@ -4,6 +4,7 @@
 //! is read is text in the painter's unit. The page computes nothing of this itself.
 
 mod canvas;
+mod likeness;
 mod notebook;
 mod reference;
 mod sheet_plan;
@@ -15,6 +16,9 @@ use utoipa::ToSchema;
 use crate::shape::{LineMm, RectMm, Xy};
 
 pub use canvas::{BoxMarksView, CanvasView, CornerView, MarkView, SideView};
+pub use likeness::{
+    DetailPlotView, LandmarkView, LikenessView, MeasureView, PlotView, ProportionView, SuggestionView,
+};
 pub use notebook::{LineState, NotebookLine, StepKey};
 pub use reference::{HeadView, PlacedBy, ReferenceView};
 pub use sheet_plan::{PrintingView, SeamsBy, SheetPlanView, WindowView};
@@ -38,6 +42,8 @@ pub struct View {
     pub details: Vec<DetailView>,
     /// Guide lines for composing.
     pub guides: Vec<GuideView>,
+    /// What is measured on the sitter.
+    pub likeness: LikenessView,
     /// How the packet is printed.
     pub printing: PrintingView,
     /// How the reference comes out on paper, if there is one.
@@ -105,6 +111,7 @@ impl View {
             grid: GridView::of(&plan.grid, &plan.grid_lines(), plan),
             details: details.map(|(detail, marks)| DetailView::of(detail, marks, plan)).collect(),
             guides: Guide::ALL.into_iter().map(|guide| GuideView::of(guide, plan)).collect(),
+            likeness: LikenessView::of(plan),
             printing: PrintingView::of(plan),
             sheets,
         }

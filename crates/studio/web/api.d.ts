@@ -191,6 +191,13 @@ export interface components {
             /** @enum {string} */
             do: "remove";
         };
+        /** @description Where a landmark lies in a detail box. */
+        DetailPlotView: {
+            /** @description The box's name. */
+            detail: string;
+            /** @description Where in its grid. */
+            plot: components["schemas"]["PlotView"];
+        };
         /** @description A detail box. */
         DetailView: {
             /** @description Its grid. */
@@ -223,6 +230,9 @@ export interface components {
         } | {
             /** @description A change of the detail boxes. */
             detail: components["schemas"]["DetailEdit"];
+        } | {
+            /** @description A change of landmarks or measures. */
+            likeness: components["schemas"]["LikenessEdit"];
         } | {
             /** @description A change of how the sheets are printed. */
             print: components["schemas"]["PrintEdit"];
@@ -309,6 +319,74 @@ export interface components {
                 string
             ];
         };
+        /** @description A landmark that is placed. */
+        LandmarkView: {
+            /** @description Where it is on the canvas. */
+            at: components["schemas"]["Xy"];
+            /** @description Where it lies in the grids of the detail boxes that hold it. */
+            details: components["schemas"]["DetailPlotView"][];
+            level: components["schemas"]["LineMm"] | null;
+            /** @description Its name. */
+            name: string;
+            plot: components["schemas"]["PlotView"] | null;
+            plumb: components["schemas"]["LineMm"] | null;
+        };
+        /** @description A change of landmarks or measures. Places are where they are seen on the canvas, in mm. */
+        LikenessEdit: {
+            /** @description Where it is. */
+            at: components["schemas"]["Xy"];
+            /** @enum {string} */
+            do: "landmark";
+            /** @description Its name: one of the sets', or one of the painter's own. */
+            name: string;
+        } | {
+            /** @enum {string} */
+            do: "forget-landmark";
+            /** @description Its name. */
+            name: string;
+        } | {
+            /** @enum {string} */
+            do: "measure";
+            /** @description One end. */
+            from: components["schemas"]["Xy"];
+            /** @description What it is called. */
+            name: string;
+            /** @description The other end. */
+            to: components["schemas"]["Xy"];
+        } | {
+            /** @enum {string} */
+            do: "forget-measure";
+            /** @description Its name. */
+            name: string;
+        } | {
+            /** @enum {string} */
+            do: "unit-measure";
+            /** @description Its name. */
+            name?: string | null;
+        } | {
+            /** @enum {string} */
+            do: "lens";
+            /**
+             * Format: double
+             * @description The focal length in mm, as on 35 mm film.
+             */
+            focal_35mm?: number | null;
+        };
+        /** @description What is measured on the sitter. */
+        LikenessView: {
+            /** @description Names of the figure's landmarks. */
+            figure: string[];
+            /** @description Names of the head's landmarks. */
+            head: string[];
+            /** @description The landmarks that are placed. */
+            landmarks: components["schemas"]["LandmarkView"][];
+            /** @description The measures that were taken. */
+            measures: components["schemas"]["MeasureView"][];
+            /** @description Proportions that the landmarks tell. */
+            proportions: components["schemas"]["ProportionView"][];
+            /** @description Those that are not yet, with where proportion expects them; the next one first. */
+            suggested: components["schemas"]["SuggestionView"][];
+        };
         LineMm: [
             number,
             number,
@@ -342,6 +420,35 @@ export interface components {
             number,
             number
         ];
+        /** @description A measure, as text. */
+        MeasureView: {
+            /** @description One end. */
+            from: components["schemas"]["Xy"];
+            /**
+             * Format: double
+             * @description How many times the unit it is.
+             */
+            in_units: number | null;
+            /** @description Whether it is the unit. */
+            is_unit: boolean;
+            /** @description How it leans. */
+            lean: string;
+            /** @description Its length on the canvas. */
+            length: string;
+            /**
+             * Format: double
+             * @description The same in millimetres.
+             */
+            length_mm: number;
+            /** @description What it is called. */
+            name: string;
+            /** @description How far up or down. */
+            rise: string;
+            /** @description How far to the right or left the other end is. */
+            run: string;
+            /** @description The other end. */
+            to: components["schemas"]["Xy"];
+        };
         /** @description A painting to be begun. */
         NewPainting: {
             /** @description The canvas's width and height as typed. */
@@ -386,6 +493,8 @@ export interface components {
         Paper: "letter" | "legal" | "tabloid" | "a4" | "a3";
         /** @description What is known of a photo. */
         PhotoFacts: {
+            /** @description How far the camera stood, or why that is not known, in sentences. */
+            camera: string;
             /** @description Its colours. */
             colour: string;
             /** @description What the painter should know of them. */
@@ -402,12 +511,23 @@ export interface components {
             pixels: string;
             /** @description When it was taken. */
             taken: string | null;
+            /** @description Whether it stood so near that near features are enlarged. */
+            too_near: boolean;
         };
         /**
          * @description How a photo was placed.
          * @enum {string}
          */
         PlacedBy: "fit" | "fill" | "head" | "at";
+        /** @description Where a landmark lies in a grid. */
+        PlotView: {
+            /** @description From the nearest upright line, in words. */
+            across: string;
+            /** @description From the nearest level line, in words. */
+            down: string;
+            /** @description The box: the column's letter and the row's number. */
+            grid_box: string;
+        };
         /** @description A change of how the sheets are printed. */
         PrintEdit: {
             /** @enum {string} */
@@ -472,6 +592,19 @@ export interface components {
             paper: components["schemas"]["Paper"];
             /** @description What the seams go by. */
             seams: components["schemas"]["SeamsBy"];
+        };
+        /** @description A proportion of the sitter, for information. */
+        ProportionView: {
+            /** @description What schools teach. */
+            canon: string | null;
+            /** @description What was measured on people. */
+            measured: string[];
+            /** @description What to know about it. */
+            note: string;
+            /** @description The sitter's. */
+            told: string;
+            /** @description What it is. */
+            what: string;
         };
         RectMm: [
             number,
@@ -731,7 +864,14 @@ export interface components {
          * @description A step of the work, by a short name.
          * @enum {string}
          */
-        StepKey: "reference" | "canvas" | "placing" | "grid" | "mark-up" | "print";
+        StepKey: "reference" | "canvas" | "placing" | "grid" | "mark-up" | "likeness" | "print";
+        /** @description A landmark that is not placed yet. */
+        SuggestionView: {
+            /** @description Where it is expected. */
+            at: components["schemas"]["Xy"];
+            /** @description Its name. */
+            name: string;
+        };
         /** @description A new title. */
         Title: {
             /**
@@ -773,6 +913,8 @@ export interface components {
             grid: components["schemas"]["GridView"];
             /** @description Guide lines for composing. */
             guides: components["schemas"]["GuideView"][];
+            /** @description What is measured on the sitter. */
+            likeness: components["schemas"]["LikenessView"];
             /** @description The notebook's lines, in the order of the work. */
             notebook: components["schemas"]["NotebookLine"][];
             /** @description How the packet is printed. */
@@ -815,6 +957,7 @@ export type Change = components['schemas']['Change'];
 export type Changed = components['schemas']['Changed'];
 export type CornerView = components['schemas']['CornerView'];
 export type DetailEdit = components['schemas']['DetailEdit'];
+export type DetailPlotView = components['schemas']['DetailPlotView'];
 export type DetailView = components['schemas']['DetailView'];
 export type Done = components['schemas']['Done'];
 export type Edit = components['schemas']['Edit'];
@@ -824,21 +967,27 @@ export type GridView = components['schemas']['GridView'];
 export type Guide = components['schemas']['Guide'];
 export type GuideView = components['schemas']['GuideView'];
 export type HeadView = components['schemas']['HeadView'];
+export type LandmarkView = components['schemas']['LandmarkView'];
+export type LikenessEdit = components['schemas']['LikenessEdit'];
+export type LikenessView = components['schemas']['LikenessView'];
 export type LineMm = components['schemas']['LineMm'];
 export type LineState = components['schemas']['LineState'];
 export type Made = components['schemas']['Made'];
 export type MarkView = components['schemas']['MarkView'];
 export type Matrix = components['schemas']['Matrix'];
+export type MeasureView = components['schemas']['MeasureView'];
 export type NewPainting = components['schemas']['NewPainting'];
 export type NotebookLine = components['schemas']['NotebookLine'];
 export type PaintingState = components['schemas']['PaintingState'];
 export type Paper = components['schemas']['Paper'];
 export type PhotoFacts = components['schemas']['PhotoFacts'];
 export type PlacedBy = components['schemas']['PlacedBy'];
+export type PlotView = components['schemas']['PlotView'];
 export type PrintEdit = components['schemas']['PrintEdit'];
 export type Printer = components['schemas']['Printer'];
 export type Printers = components['schemas']['Printers'];
 export type PrintingView = components['schemas']['PrintingView'];
+export type ProportionView = components['schemas']['ProportionView'];
 export type RectMm = components['schemas']['RectMm'];
 export type ReferenceEdit = components['schemas']['ReferenceEdit'];
 export type ReferenceView = components['schemas']['ReferenceView'];
@@ -856,6 +1005,7 @@ export type SquaresFrom = components['schemas']['SquaresFrom'];
 export type StandardSize = components['schemas']['StandardSize'];
 export type StandardSizes = components['schemas']['StandardSizes'];
 export type StepKey = components['schemas']['StepKey'];
+export type SuggestionView = components['schemas']['SuggestionView'];
 export type Title = components['schemas']['Title'];
 export type Trial = components['schemas']['Trial'];
 export type Tried = components['schemas']['Tried'];

@@ -9,6 +9,7 @@ import { byId, h, setText } from './parts/dom.js';
 import { canvas } from './steps/canvas.js';
 import { grid } from './steps/grid.js';
 import { head } from './head.js';
+import { likeness } from './steps/likeness.js';
 import { isPainting, takeDropped } from './parts/files.js';
 import { markUp } from './steps/mark-up.js';
 import { notebook } from './notebook.js';
@@ -21,7 +22,7 @@ import { wallControl } from './parts/wall.js';
 /** @import { Sheet, StepKey } from './api.js' */
 
 /** @type {StepKey[]} */
-const KEYS = ['reference', 'canvas', 'placing', 'grid', 'mark-up', 'print'];
+const KEYS = ['reference', 'canvas', 'placing', 'grid', 'mark-up', 'likeness', 'print'];
 
 const id = decodeURIComponent(location.pathname.split('/').filter(Boolean).pop() ?? '');
 server.painting(id).then(lay, (error) => {
@@ -45,6 +46,7 @@ function lay(state) {
     ['placing', 'Placing', placing(desk)],
     ['grid', 'Grid', grid(desk)],
     ['mark-up', 'Mark-up', markUp(desk)],
+    ['likeness', 'Likeness', likeness(desk)],
     ['print', 'Print', printing],
   ], () => sight.want({}));
   const top = head(painting);

@@ -34,6 +34,8 @@ pub enum StepKey {
     Grid,
     /// What to mark on the canvas.
     MarkUp,
+    /// What is measured on the sitter.
+    Likeness,
     /// The packet.
     Print,
 }
@@ -52,7 +54,15 @@ pub enum LineState {
 
 /// The notebook of a plan, in the order of the work.
 pub(super) fn lines(plan: &Plan, sheets: Option<&SheetPlanView>) -> Vec<NotebookLine> {
-    vec![reference(plan), canvas(plan), placing(plan), grid(plan), mark_up(plan), print(plan, sheets)]
+    vec![
+        reference(plan),
+        canvas(plan),
+        placing(plan),
+        grid(plan),
+        mark_up(plan),
+        likeness(plan),
+        print(plan, sheets),
+    ]
 }
 
 fn reference(plan: &Plan) -> NotebookLine {
@@ -152,6 +162,22 @@ fn mark_up(plan: &Plan) -> NotebookLine {
         None => format!("{count} marks"),
     };
     NotebookLine { key: StepKey::MarkUp, title: "Mark-up", sentence, state: LineState::Done }
+}
+
+fn likeness(plan: &Plan) -> NotebookLine {
+    let count = |count: usize, one: &str| match count {
+        0 => format!("no {one}s"),
+        1 => format!("1 {one}"),
+        count => format!("{count} {one}s"),
+    };
+    let (landmarks, measures) =
+        (count(plan.all_landmarks().len(), "landmark"), count(plan.measures.len(), "measure"));
+    let (sentence, state) = match &plan.reference {
+        Some(_) => (format!("{landmarks}, {measures}"), LineState::Done),
+        None => ("Waits for the photo.".to_owned(), LineState::Needed),
+    };
+    let sentence = sentence.replacen("no ", "No ", usize::from(sentence.starts_with("no ")));
+    NotebookLine { key: StepKey::Likeness, title: "Likeness", sentence, state }
 }
 
 fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {

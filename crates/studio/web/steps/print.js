@@ -1,4 +1,4 @@
-// Step 6, Print: the paper, what goes on it, a picture of every sheet as it will come out, and the packet.
+// Step 7, Print: the paper, what goes on it, a picture of every sheet as it will come out, and the packet.
 
 import * as server from '../server.js';
 import { button, choice, field, list, row, tick, troubleLine } from '../parts/controls.js';
@@ -16,10 +16,10 @@ const PAPERS = [['Inches', [['letter', 'Letter, 8 1/2 × 11 in'], ['legal', 'Leg
 /** The kinds of sheet, in the packet's order. @type {[word: string, label: string][]} */
 const KINDS = [
   ['plan', 'Plan sheet'], ['marks', 'Mark-up sheet'], ['strips', 'Edge strips'], ['reference', 'Reference at true size'],
-  ['details', 'Detail sheets'], ['film', 'Film sheet, the grid alone'], ['bars', 'Scale bars'],
+  ['details', 'Detail sheets'], ['film', 'Film sheet, the grid alone'], ['plots', 'Plots of the landmarks'], ['measures', 'Measures'], ['bars', 'Scale bars'],
 ];
 /** What is printed unless the painter asks for something else: all but the film, which wants clear film in the printer. */
-const USUAL_KINDS = ['plan', 'marks', 'strips', 'reference', 'details', 'bars'];
+const USUAL_KINDS = ['plan', 'marks', 'strips', 'reference', 'details', 'plots', 'measures', 'bars'];
 /** The sheets are drawn anew when the wishes have been at rest for this long, in ms. */
 const AT_REST = 250;
 

@@ -1,0 +1,148 @@
+// Part of the likeness: landmarks, placed on the reference one after another, and where each lies in the grid.
+
+import { arrowStep, measure, setSentence } from '../parts/measure.js';
+import { button, field, list, row, tick, troubleLine } from '../parts/controls.js';
+import { h, s } from '../parts/dom.js';
+import { Handles } from '../parts/handles.js';
+import { inHand } from '../parts/in-hand.js';
+import { twinLines } from '../parts/lines.js';
+
+/** @import { LandmarkView, LikenessView, View, Xy } from '../api.js' */
+/** @import { Desk } from '../desk.js' */
+/** @import { Part } from './likeness.js' */
+
+/** @param {Desk} desk @returns {Part} */
+export function landmarks(desk) {
+  const { painting, stage } = desk;
+  const trouble = troubleLine();
+  /** The landmark in hand; the next one that is suggested until the painter chooses. */
+  let name = '';
+  /** Passed over, until the page is opened again. @type {Set<string>} */
+  const skipped = new Set();
+  let lines = false;
+
+  const which = list({ label: 'Landmark in hand', pick: (value) => take(value) });
+  const own = field({ label: 'A name of your own', kind: 'text', wide: true, commit(text) { if (text.trim()) take(text.trim()); } });
+  const sentence = h('p', { class: 'remark', role: 'status' });
+  const here = button('Place it there', () => { const at = expected(desk.view.likeness); if (at) place(at); });
+  const skip = button('Skip it', () => { skipped.add(name); take(next(desk.view.likeness)); }, { kind: 'quiet' });
+  const away = button('Take it away', () => trouble.act(painting.edit({ likeness: { do: 'forget-landmark', name } })), { kind: 'quiet' });
+  const through = tick({ label: 'Plumb and level lines through it', pick: (on) => { lines = on; stage.draw(); } });
+  const held = inHand({
+    legend: 'In hand', things: [['0', 'The landmark']], take: () => undefined, nudge: (_, steps) => point.nudge(0, steps),
+    hint: 'Tap the place on the canvas, or drag the mark. Right and left are the sitter’s own.',
+  });
+  const rows = h('tbody');
+  const plots = h('table', { class: 'plots' },
+    h('thead', {}, h('tr', {}, h('th', { scope: 'col' }, 'Landmark'), h('th', { scope: 'col' }, 'Box'), h('th', { scope: 'col' }, 'Measure'))), rows);
+
+  const edit = (/** @type {Xy} */ at) => painting.edit({ likeness: { do: 'landmark', name, at } });
+  const point = new Handles(stage, {
+    points: [{ name: 'The landmark', look: 'landmark' }],
+    step: () => arrowStep(painting.view.unit),
+    loupe: true,
+    hold: () => stage.draw(),
+    done: ([at]) => { if (at) trouble.act(edit(at)); },
+    cancel: () => stage.draw(),
+  });
+
+  /** Places the landmark in hand and takes the next. @param {Xy} at */
+  function place(at) {
+    trouble.act(edit(at).then(({ view }) => take(next(view.likeness))));
+  }
+
+  /** @param {string} taken */
+  function take(taken) {
+    name = taken;
+    update(desk.view);
+    stage.draw();
+  }
+
+  /** The next to be placed: as proportion suggests, or else in the order of the set. @param {LikenessView} likeness */
+  function next({ suggested, head, landmarks: placed }) {
+    const open = [...suggested.map((one) => one.name), ...head].filter((one) => !skipped.has(one) && placed.every((other) => other.name !== one));
+    return open[0] ?? placed[0]?.name ?? head[0] ?? '';
+  }
+
+  /** @param {LikenessView} likeness */
+  const placed = ({ landmarks: all }) => all.find((one) => one.name === name);
+  /** @param {LikenessView} likeness */
+  const expected = ({ suggested }) => suggested.find((one) => one.name === name)?.at ?? null;
+
+  let filledFor = '';
+  /** @param {View} view */
+  function update({ likeness }) {
+    if (!name) name = next(likeness);
+    const mine = placed(likeness);
+    const known = [...likeness.head, ...likeness.figure];
+    const others = [...likeness.landmarks.map((one) => one.name), name].filter((one, at, all) => !known.includes(one) && all.indexOf(one) === at);
+    const what = JSON.stringify([likeness.landmarks, others]);
+    if (what !== filledFor) {
+      filledFor = what;
+      const option = (/** @type {string} */ one) =>
+        /** @type {[string, string]} */ ([one, likeness.landmarks.some((other) => other.name === one) ? `${one}, placed` : one]);
+      which.fill([['Head', likeness.head.map(option)], ['Figure', likeness.figure.map(option)], ...(others.length ? /** @type {[string, [string, string][]][]} */ ([['Your own', others.map(option)]]) : [])]);
+      rows.replaceChildren(...likeness.landmarks.flatMap(plotRow));
+    }
+    which.set(name);
+    plots.hidden = !likeness.landmarks.length;
+    const at = expected(likeness);
+    here.hidden = Boolean(mine) || !at;
+    skip.hidden = Boolean(mine);
+    away.hidden = !mine;
+    setSentence(sentence, mine
+      ? `The ${name} is placed.`
+      : at ? `The ${name} is expected where the open mark is.` : `Tap where the ${name} is.`);
+  }
+
+  /** @param {LandmarkView} landmark */
+  function plotRow({ name: one, plot, details }) {
+    const words = (/** @type {{ across: string, down: string }} */ { across, down }) => h('td', {}, measure(across), ', ', measure(down));
+    const first = h('tr', {},
+      h('th', { scope: 'row' }, button(one, () => take(one), { name: `Take ${one} in hand`, kind: 'quiet' })),
+      h('td', {}, plot?.grid_box ?? ''), plot ? words(plot) : h('td', {}, 'beyond the canvas’s edge'));
+    return [first, ...details.map(({ detail, plot: inside }) =>
+      h('tr', { class: 'inside' }, h('td', {}, detail), h('td', {}, inside.grid_box), words(inside)))];
+  }
+
+  let isOpen = false;
+  stage.whenDrawn(() => {
+    if (!isOpen || !stage.view) return;
+    const { likeness } = stage.view;
+    const mine = placed(likeness);
+    const at = mine?.at ?? expected(likeness);
+    point.show(Boolean(at));
+    const [grip] = point.buttons;
+    grip?.classList.toggle('expected', !mine);
+    grip?.setAttribute('aria-label', `${name}, ${mine ? 'placed' : 'expected here'}. Arrow keys move it.`);
+    if (at) point.lay([at]);
+    stage.overlay.replaceChildren(
+      ...(lines && mine ? twinLines([mine.plumb, mine.level].filter((line) => line !== null), { px: stage.px, dash: '6 4' }) : []),
+      ...likeness.landmarks.flatMap((one) => (one.name === name ? [] : cross(one.at, stage.px))));
+  });
+
+  return {
+    element: h('div', { class: 'stack' }, which.element, sentence, row(here, skip, away), held.element, through.element, own.element, trouble.element,
+      h('h3', {}, 'Plots'), h('p', { class: 'hint' }, 'The box by its column’s letter and its row’s number; lines are counted from the left and from the top, the canvas’s side being 0.'), plots),
+    update,
+    open() {
+      isOpen = true;
+      stage.give({ down: (_, at) => place(at) }, 'The photo on the canvas. A tap places the landmark in hand.');
+    },
+    close() {
+      isOpen = false;
+      point.show(false);
+      stage.overlay.replaceChildren();
+      stage.give({});
+    },
+  };
+}
+
+/** A small cross that holds on any ground. @param {Xy} at @param {number} px */
+function cross([x, y], px) {
+  const arm = 6 * px;
+  return [
+    ...twinLines([[x - arm, y, x + arm, y], [x, y - arm, x, y + arm]], { px, width: 1 }),
+    s('circle', { cx: x, cy: y, r: 1.5 * px, class: 'mark-point' }),
+  ];
+}
