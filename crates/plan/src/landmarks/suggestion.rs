@@ -11,8 +11,8 @@ use crate::painting_plan::Plan;
 
 use BodyPoint as B;
 
-/// The least distance between two placed landmarks, in head heights, from which a size is concluded: half the head's
-/// height, so that a slip of the hand does not throw the far end.
+/// The least distance between two placed landmarks, in head heights, from which a size is concluded: an eighth
+/// of the head, so that a slip of the hand does not throw the far end.
 const LEAST_SPREAD: f64 = 0.12;
 
 /// How strongly the turn and lean of the head hold to none, in square head heights: about as much as one landmark that
