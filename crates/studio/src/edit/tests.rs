@@ -174,3 +174,24 @@ fn a_bare_number_means_the_unit_in_which_readings_are_shown() {
     assert_eq!((rect.origin.x, rect.width), (Length::mm(75.0), Length::mm(120.0)));
     assert_eq!(plan.ruler.read(rect.origin.x).to_string(), "7.5 cm");
 }
+
+#[test]
+fn landmarks_and_measures_are_placed_where_they_are_seen_and_move_nothing() {
+    let plan = with_head();
+    let marked = make(&plan, r#"{"likeness":{"do":"landmark","name":"nose tip","at":[150,140]}}"#);
+    let placing = marked.placing().unwrap();
+    let nose = marked.landmark(&"nose tip".into()).unwrap();
+    assert!(placing.to_canvas(nose).distance_to(plan::CanvasPoint::mm(150.0, 140.0)) < Length::mm(1e-6));
+    assert_eq!(marked.placing(), plan.placing());
+    let measured =
+        make(&marked, r#"{"likeness":{"do":"measure","name":"Eye","from":[100,100],"to":[130,100]}}"#);
+    let unit = make(&measured, r#"{"likeness":{"do":"unit-measure","name":"Eye"}}"#);
+    assert_eq!(plan::measures(&unit)[0].in_units, Some(1.0));
+    let refused = |json: &str| edited(&unit, &read(json)).unwrap_err().to_string();
+    assert_eq!(
+        refused(r#"{"likeness":{"do":"forget-landmark","name":"navel"}}"#),
+        "“navel” is no longer there."
+    );
+    let none = make(&unit, r#"{"likeness":{"do":"forget-measure","name":"Eye"}}"#);
+    assert!(none.measures.is_empty() && none.unit_measure.is_none());
+}

@@ -32,6 +32,7 @@ fn the_notebook_read_down_is_the_plan_of_the_painting() {
             "Head 8 in, 6 in below the top edge",
             "Quarters",
             "12 marks; along the top the first at 4 in",
+            "2 landmarks, no measures",
             "4 sheets of Letter, a seam runs through the head",
         ]
     );
@@ -45,7 +46,7 @@ fn a_painting_without_a_photo_says_what_it_needs() {
     assert!(view.reference.is_none() && view.sheets.is_none());
     let needed: Vec<_> =
         view.notebook.iter().filter(|line| line.state == LineState::Needed).map(|line| line.key).collect();
-    assert_eq!(needed, [StepKey::Reference, StepKey::Placing, StepKey::Print]);
+    assert_eq!(needed, [StepKey::Reference, StepKey::Placing, StepKey::Likeness, StepKey::Print]);
 }
 
 #[test]
