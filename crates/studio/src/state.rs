@@ -12,6 +12,7 @@ use utoipa::ToSchema;
 use crate::answer::Trouble;
 use crate::folder::Folder;
 use crate::pictures::Pictures;
+use crate::second_screen::SecondScreen;
 use crate::view::View;
 
 /// The most paintings kept open at once; a painter works on a few. Beyond it all are closed that no one is using.
@@ -26,6 +27,7 @@ pub(crate) struct Studio {
     port: u16,
     open: Mutex<HashMap<String, Arc<Open>>>,
     closing: watch::Sender<bool>,
+    second_screen: SecondScreen,
 }
 
 /// A painting that is open.
@@ -89,8 +91,8 @@ pub(crate) struct PhotoFacts {
 }
 
 impl Studio {
-    pub(crate) fn new(folder: Folder, port: u16) -> Self {
-        Self { folder, port, open: Mutex::default(), closing: watch::Sender::new(false) }
+    pub(crate) fn new(folder: Folder, port: u16, second_screen: SecondScreen) -> Self {
+        Self { folder, port, open: Mutex::default(), closing: watch::Sender::new(false), second_screen }
     }
 
     pub(crate) const fn port(&self) -> u16 {
@@ -99,6 +101,10 @@ impl Studio {
 
     pub(crate) const fn folder(&self) -> &Folder {
         &self.folder
+    }
+
+    pub(crate) const fn second_screen(&self) -> &SecondScreen {
+        &self.second_screen
     }
 
     /// Ends every stream of news, so that the server can stop.
