@@ -110,12 +110,14 @@ export class Board {
   map(side) {
     const [left, top, width, height] = this.#bounds();
     const px = Math.max(width, height) / side;
-    const rect = this.window;
+    const shown = this.window;
+    const [x, y] = [Math.max(shown[0], left), Math.max(shown[1], top)];
+    const [right, bottom] = [Math.min(shown[0] + shown[2], left + width), Math.min(shown[1] + shown[3], top + height)];
     return s('svg', { class: 'map', viewBox: `${left} ${top} ${width} ${height}`, width: width / px, height: height / px, 'aria-hidden': 'true' },
       s('g', { transform: this.#turn() },
         s('path', { class: 'ground', d: `M${this.#outline()}Z` }),
         s('path', { class: 'map-lines', d: (this.#state?.view.grid.lines ?? []).map(([ax, ay, bx, by]) => `M${ax} ${ay}L${bx} ${by}`).join('') })),
-      s('rect', { class: 'map-window', x: rect[0], y: rect[1], width: rect[2], height: rect[3] }));
+      s('rect', { class: 'map-window', x, y, width: right - x, height: bottom - y }));
   }
 
   /** Whether left and right, and top and bottom, change places. @returns {[boolean, boolean]} */

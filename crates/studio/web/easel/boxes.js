@@ -13,7 +13,6 @@ const SAME = 0.01;
  * @typedef {object} Axis
  * @property {number[]} begins in mm of the canvas as shown
  * @property {number} room how much is seen, in mm of the canvas
- * @property {number} margin how far the first box lies from the screen's edge, in mm of the canvas
  * @property {number} parts steps to a box
  */
 
@@ -58,16 +57,13 @@ export const turned = (edges) => {
 export function axis(edges, room, ratio) {
   const beside = Math.min(BESIDE / ratio, room / 8);
   const [start, end] = [edges[0] ?? 0, edges.at(-1) ?? 0];
-  if (end - start <= room) return { begins: [(start + end - room) / 2], room, margin: (room - end + start) / 2, parts: 1 };
+  if (end - start <= room) return { begins: [(start + end - room) / 2], room, parts: 1 };
   const widest = Math.max(...edges.slice(1).map((edge, at) => edge - (edges[at] ?? edge)));
   const parts = Math.ceil(widest / (room - 2 * beside) - SAME);
-  const step = widest / parts;
-  const shown = Math.floor((room - 2 * beside) / step + SAME) * step;
-  const margin = (room - shown) / 2;
   const fine = edges.slice(0, -1).flatMap((edge, at) =>
     Array.from({ length: parts }, (_, part) => edge + (((edges[at + 1] ?? edge) - edge) * part) / parts));
-  const last = fine.findIndex((edge) => edge + shown >= end - SAME);
-  return { begins: fine.slice(0, last + 1).map((edge) => edge - margin), room, margin, parts };
+  const last = fine.findIndex((edge) => edge - beside + room >= end);
+  return { begins: fine.slice(0, last + 1).map((edge) => edge - beside), room, parts };
 }
 
 /** The first and last box that is seen whole, or mostly. @param {number[]} edges @param {number} from @param {number} to @returns {[number, number]} */

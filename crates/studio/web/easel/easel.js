@@ -9,6 +9,7 @@ import { errorText, isPinched, measured, measuredOnce, UNMEASURED, whenScreenCha
 import { glass } from './glass.js';
 import { keep, recall } from '../sight.js';
 import { measuring } from './measuring.js';
+import { otherScreens } from './other-screens.js';
 import { stayAwake } from './awake.js';
 
 /** @import { PaintingState } from '../api.js' */
@@ -62,20 +63,25 @@ function lay(first) {
       touch.focus();
     },
   });
-  tray.more.append(...ways());
-  byId('easel').append(board.svg, touch, tag, tray.element, size.element);
+  const others = otherScreens(id, () => { show(); touch.focus(); });
+  tray.more.append(...ways(() => {
+    open(false);
+    others.open();
+    show();
+  }));
+  byId('easel').append(board.svg, touch, tag, tray.element, size.element, others.element);
 
   /** Shows everything as it stands. */
   function show() {
     const screen_ = measured();
-    const measuringNow = !size.element.hidden;
-    document.documentElement.classList.toggle('locked', locked && !measuringNow);
+    const covered = isCovered();
+    document.documentElement.classList.toggle('locked', locked && !covered);
     document.title = `Easel · ${state.title || 'Untitled'}`;
     setText(byId('heading'), `${state.title || 'Untitled'} on the easel`);
-    board.svg.toggleAttribute('hidden', measuringNow);
-    touch.hidden = measuringNow;
-    tag.hidden = measuringNow;
-    if (measuringNow) return;
+    board.svg.toggleAttribute('hidden', covered);
+    touch.hidden = covered;
+    tag.hidden = covered;
+    if (covered) return;
     const tone = flicked ? (looks.tone === 'grey' ? 'photo' : 'grey') : looks.tone;
     const share = RATIOS.find(([value]) => value === ratio)?.[2] ?? 1;
     board.show(state, { ...looks, tone }, screen_?.perMm ?? UNMEASURED, share);
@@ -86,6 +92,11 @@ function lay(first) {
       about: [`${board.boxes}${board.parts > 1 ? `; the boxes are larger than this screen, so a step is 1/${board.parts} of a box` : ''}.`, screen_ ? `Lengths are true to within ${errorText(screen_.error)}.` : ''].join(' ').trim(),
       wholeAt: board.wholeAt, locked, map: (side) => board.map(side), canStep: (right, down) => board.canStep(right, down),
     });
+  }
+
+  /** Whether a leaf lies over the picture. */
+  function isCovered() {
+    return !size.element.hidden || !others.element.hidden;
   }
 
   /** How large the picture is here, as a title, and as a warning where it is not true size. @param {boolean} isMeasured */
@@ -123,11 +134,11 @@ function lay(first) {
   }
 
   whenScreenChanges(() => {
-    if (!measured() && !later && size.element.hidden) measure(measuredOnce() ? CHANGED : FIRST);
+    if (!measured() && !later && !isCovered()) measure(measuredOnce() ? CHANGED : FIRST);
     else show();
   });
   addEventListener('keydown', (event) => {
-    if (!size.element.hidden || event.target instanceof HTMLSelectElement || event.altKey || event.ctrlKey || event.metaKey) return;
+    if (isCovered() || event.target instanceof HTMLSelectElement || event.altKey || event.ctrlKey || event.metaKey) return;
     const way = /** @type {Record<string, [number, number]>} */ ({ ArrowUp: [0, -1], ArrowDown: [0, 1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] })[event.key];
     if (way) {
       event.preventDefault();
@@ -144,14 +155,19 @@ function lay(first) {
   document.documentElement.classList.add('laid');
 }
 
-/** Ways out of the page: full screen where there is such a thing, and back to the worktable on the same computer. */
-function ways() {
+/**
+ * Ways out of the page: full screen where there is such a thing; on the studio's own computer, other screens and back to
+ * the worktable.
+ * @param {() => void} toOthers
+ */
+function ways(toOthers) {
   const full = document.fullscreenEnabled && h('button', {
     type: 'button', class: 'quiet',
     onclick: () => void (document.fullscreenElement ? document.exitFullscreen() : document.documentElement.requestFullscreen()),
   }, 'Full screen');
+  const others = isHere() && h('button', { type: 'button', class: 'quiet', onclick: toOthers }, 'Another screen');
   const back = isHere() && h('a', { href: `/painting/${encodeURIComponent(id)}` }, 'Back to the worktable');
-  return [full, back].filter((way) => way instanceof HTMLElement);
+  return [full, others, back].filter((way) => way instanceof HTMLElement);
 }
 
 /** Whether this is the computer that the studio runs on. */

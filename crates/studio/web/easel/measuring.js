@@ -54,7 +54,7 @@ export function measuring({ done, unit }) {
   const later = button('Not now', () => done(), { kind: 'quiet' });
   const steps = [[-1, '−', 'A little smaller'], [1, '+', 'A little larger']].map(([by, sign, label]) =>
     button(String(sign), () => take(perMm + (Number(by) * FINE) / (thing().length * devicePixelRatio)), { name: String(label) }));
-  const element = h('section', { class: 'measuring', 'aria-labelledby': 'measuring-title', hidden: true },
+  const element = h('section', { class: 'leaf measuring', 'aria-labelledby': 'measuring-title', hidden: true },
     h('h2', { id: 'measuring-title', tabindex: -1 }, 'How large is this screen?'),
     why, kinds.element, saying, drawing,
     h('div', { class: 'slide' }, h('label', { class: 'unseen', for: sliderId }, 'Size of the frame'), steps[0], slider, steps[1]),
@@ -77,7 +77,7 @@ export function measuring({ done, unit }) {
     const length = inches ? { 150: 152.4, 100: 101.6, 50: 50.8 }[hundreds] ?? 50.8 : hundreds;
     return {
       kind, length, across: 22, slack: RULER_SLACK,
-      saying: `Hold a ruler to the bar, gently if it is of metal, and move the slider until the bar is exactly ${inches ? `${length / 25.4} in` : `${length} mm`} long.`,
+      saying: `Hold a ruler to the bar, gently if it is of metal, and move the slider until the bar is exactly ${inches ? `${Math.round(length / 25.4)} in` : `${length} mm`} long.`,
     };
   }
 
