@@ -24,7 +24,7 @@ server.painting(id).then(lay, missing);
 
 /** @param {unknown} error */
 function missing(error) {
-  byId('easel').classList.add('missing');
+  byId('easel').replaceChildren(byId('heading'), byId('missing'));
   byId('missing').hidden = false;
   setText(byId('missing-reason'), error instanceof server.Refusal ? error.message : String(error));
 }
@@ -37,6 +37,8 @@ function lay(first) {
   let ratio = '1:1';
   let flicked = false;
   let locked = true;
+  /** Why the picture may be older than the painting, if it may. */
+  let stale = '';
   /** Whether the painter would rather not measure just now. */
   let later = false;
 
@@ -86,7 +88,7 @@ function lay(first) {
     const share = RATIOS.find(([value]) => value === ratio)?.[2] ?? 1;
     board.show(state, { ...looks, tone }, screen_?.perMm ?? UNMEASURED, share);
     const standing = standingOf(screen_ !== null);
-    setText(tag, standing.tag);
+    setText(tag, [standing.tag, stale].filter(Boolean).join(' '));
     tray.show({
       looks, ratio, isTrue: screen_ !== null, standing: standing.title,
       about: [`${board.boxes}${board.parts > 1 ? `; the boxes are larger than this screen, so a step is 1/${board.parts} of a box` : ''}.`, screen_ ? `Lengths are true to within ${errorText(screen_.error)}.` : ''].join(' ').trim(),
@@ -134,8 +136,10 @@ function lay(first) {
   }
 
   whenScreenChanges(() => {
-    if (!measured() && !later && !isCovered()) measure(measuredOnce() ? CHANGED : FIRST);
-    else show();
+    if (!measured() && !later && !isCovered()) measure(CHANGED);
+    // Back at a zoom that was measured, there is nothing to ask any more.
+    if (measured() && size.reason === CHANGED) size.close();
+    show();
   });
   addEventListener('keydown', (event) => {
     if (isCovered() || event.target instanceof HTMLSelectElement || event.altKey || event.ctrlKey || event.metaKey) return;
@@ -148,7 +152,14 @@ function lay(first) {
       touch.focus();
     }
   });
-  listen(id, (now) => { state = now; show(); }, (why) => setText(tag, why));
+  listen(id, (now) => {
+    [state, stale] = [now, ''];
+    show();
+  }, (refusal) => {
+    if (refusal.status === 401) return missing(refusal);
+    stale = refusal.message;
+    show();
+  });
   stayAwake(tray.sayAwake);
   if (measured()) show();
   else measure(measuredOnce() ? CHANGED : FIRST);
@@ -179,14 +190,14 @@ function isHere() {
  * Hears of changes while the page is seen and takes the new state over.
  * @param {string} painting
  * @param {(state: PaintingState) => void} take
- * @param {(why: string) => void} lost
+ * @param {(refusal: server.Refusal) => void} lost
  */
 function listen(painting, take, lost) {
   /** @type {EventSource | null} */
   let events = null;
   const fetchNow = () => server.painting(painting).then(take, (error) => {
     if (!(error instanceof server.Refusal)) throw error;
-    lost(error.message);
+    lost(error);
   });
   const begin = () => {
     events?.close();

@@ -124,6 +124,10 @@ export function measuring({ done, unit }) {
 
   return {
     element,
+    /** Why it is open; blank while it is not. */
+    get reason() {
+      return element.hidden ? '' : why.textContent;
+    },
     /** Opens it, with a sentence that says why. @param {string} reason */
     open(reason) {
       perMm = guess();
