@@ -165,8 +165,18 @@ test('a touch shows the ledge, a swipe moves by one box, and holding still flick
   assert.equal(await page.locator('#ledge').isVisible(), false);
   await page.mouse.click(500, 310);
   assert.equal(await page.locator('#ledge').isVisible(), true);
+  // Mirrored, the same boxes are seen.
+  const boxes = () => page.locator('#ledge').getByText(/^[A-D]\d/).innerText();
+  const straight = await boxes();
+  assert.match(straight, /^B1 to D2/);
   await page.getByRole('button', { name: 'Mirror' }).click();
-  assert.equal(await page.locator('#ledge').getByText(/^[A-D]\d/).innerText().then((text) => text.slice(0, 2)), 'A1');
+  assert.equal(await page.locator('.board > g').getAttribute('transform'), `matrix(-1 0 0 1 ${4 * BOX} 0)`);
+  assert.match(await boxes(), /^B1 to D2/);
+  await page.getByLabel('Size on this screen').selectOption('1:4');
+  assert.match(await boxes(), /^A1 to D4/);
+  await page.getByLabel('Size on this screen').selectOption('1:1');
+  await page.getByRole('button', { name: 'Mirror' }).click();
+  assert.equal(await boxes(), straight);
   assert.deepEqual(page.faults, []);
   await page.context().close();
 });

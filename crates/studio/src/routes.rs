@@ -55,6 +55,7 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(painting::redo))
         .routes(routes!(painting::photo).layer(files()))
         .routes(routes!(pictures::picture))
+        .routes(routes!(pictures::easel))
         .routes(routes!(pictures::original))
         .routes(routes!(pictures::hanging))
         .routes(routes!(paper::packet))

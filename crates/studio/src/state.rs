@@ -86,6 +86,8 @@ pub(crate) struct PhotoFacts {
     lens: Option<String>,
     /// Where the picture on the canvas is to be had.
     picture: String,
+    /// Where the same is to be had finer, for the easel screen.
+    easel: String,
     /// Where the photo before squaring up is to be had.
     original: String,
 }
@@ -223,6 +225,7 @@ impl Open {
             taken: camera.taken.map(|taken| taken.to_string()),
             lens,
             picture: format!("/api/paintings/{}/picture.jpg?v={version}", self.id),
+            easel: format!("/api/paintings/{}/easel.jpg?v={version}", self.id),
             original: format!("/api/paintings/{}/original.jpg?v={version}", self.id),
         }
     }

@@ -417,6 +417,8 @@ export interface components {
             colour: string;
             /** @description What the painter should know of them. */
             colour_note: string | null;
+            /** @description Where the same is to be had finer, for the easel screen. */
+            easel: string;
             /** @description The kind of file. */
             format: string;
             /** @description The lens it was taken with. */

@@ -56,7 +56,7 @@ pub(crate) fn router(studio: Arc<Studio>, address: SocketAddr) -> Router {
     let for_paired = Router::new()
         .route("/easel/{id}", get(async |headers: HeaderMap| web::page("easel.html", &headers)))
         .route("/api/paintings/{id}", get(painting::state))
-        .route("/api/paintings/{id}/picture.jpg", get(pictures::picture))
+        .route("/api/paintings/{id}/easel.jpg", get(pictures::easel))
         .route("/api/paintings/{id}/events", get(events))
         .route_layer(from_fn_with_state(Arc::clone(&studio), only_paired));
     Router::new()

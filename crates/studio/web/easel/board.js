@@ -22,6 +22,8 @@ const FILTERS = { photo: null, grey: 'url(#grey)' };
 export class Board {
   /** Which step of each axis the window begins at. @type {Xy} */
   #at = [0, 0];
+  /** Where the window would begin, in mm of the canvas as shown: kept while the whole canvas is seen for a moment. @type {Xy} */
+  #wanted = [-Infinity, -Infinity];
   /** @type {PaintingState | null} */
   #state = null;
   /** @type {Looks} */
@@ -50,17 +52,20 @@ export class Board {
    * @param {number} ratio of lengths on the screen to those on the canvas
    */
   show(state, looks, perMm, ratio) {
+    const before = this.#flips;
     [this.#state, this.#looks, this.#perMm, this.#ratio] = [state, looks, perMm, ratio];
+    this.#turnWindow(before);
     this.#place();
     this.#draw(state);
   }
 
   /** Moves the window by so many steps. @param {number} right @param {number} down @returns {boolean} whether it moved */
   step(right, down) {
-    const before = this.#at;
-    this.#at = [before[0] + right, before[1] + down];
+    if (!this.canStep(right, down)) return false;
+    this.#wanted = /** @type {Xy} */ ([right, down].map((by, side) =>
+      (by ? this.#axes?.[side]?.begins[(this.#at[side] ?? 0) + by] : this.#wanted[side]) ?? 0));
     this.#place();
-    return before[0] !== this.#at[0] || before[1] !== this.#at[1];
+    return true;
   }
 
   /** Whether there is more canvas that way. @param {number} right @param {number} down */
@@ -145,7 +150,16 @@ export class Board {
     return (this.#state?.view.canvas.outline ?? []).map((corner) => corner.join(' ')).join('L');
   }
 
-  /** Sets the window, on a step that there is. */
+  /** Keeps the same part of the canvas in the window when it is turned the other way round. @param {[boolean, boolean]} before */
+  #turnWindow(before) {
+    const [left, top, width, height] = this.#bounds();
+    const sums = [2 * left + width, 2 * top + height];
+    const room = this.window.slice(2);
+    this.#wanted = /** @type {Xy} */ (this.#wanted.map((wanted, side) =>
+      (before[side] === this.#flips[side] ? wanted : (sums[side] ?? 0) - Math.max(wanted, this.window[side] ?? 0) - (room[side] ?? 0))));
+  }
+
+  /** Sets the window, on the step nearest to where it would begin. */
   #place() {
     if (!this.#state) return;
     const { width, height } = this.svg.getBoundingClientRect();
@@ -156,8 +170,7 @@ export class Board {
       axis(x ? turned(columns) : columns, width / scale, this.#ratio),
       axis(y ? turned(rows) : rows, height / scale, this.#ratio),
     ];
-    const last = this.#axes.map(({ begins }) => begins.length - 1);
-    this.#at = /** @type {Xy} */ (this.#at.map((at, side) => Math.min(Math.max(at, 0), last[side] ?? 0)));
+    this.#at = /** @type {Xy} */ (this.#axes.map(({ begins }, side) => nearest(begins, this.#wanted[side] ?? 0)));
     this.svg.setAttribute('viewBox', this.window.join(' '));
   }
 
@@ -175,7 +188,7 @@ export class Board {
     if (photo && reference) {
       const [width, height] = reference.size;
       const matrix = `matrix(${reference.matrix.join(' ')})`;
-      for (const [name, value] of Object.entries({ href: photo.picture, width, height, transform: matrix })) {
+      for (const [name, value] of Object.entries({ href: photo.easel, width, height, transform: matrix })) {
         // Set again, the same picture would be loaded again.
         if (this.image.getAttribute(name) !== String(value)) this.image.setAttribute(name, String(value));
       }
@@ -191,3 +204,6 @@ export class Board {
       ]));
   }
 }
+
+/** Which of these lies nearest; the first, if none is nearer. @param {number[]} places @param {number} to */
+const nearest = (places, to) => places.reduce((best, place, at) => (Math.abs(place - to) < Math.abs((places[best] ?? 0) - to) ? at : best), 0);

@@ -88,9 +88,10 @@ function lay(first) {
     const share = RATIOS.find(([value]) => value === ratio)?.[2] ?? 1;
     board.show(state, { ...looks, tone }, screen_?.perMm ?? UNMEASURED, share);
     const standing = standingOf(screen_ !== null);
+    touch.setAttribute('aria-label', `The picture, ${board.boxes}: show or put away the ledge`);
     setText(tag, [standing.tag, stale].filter(Boolean).join(' '));
     tray.show({
-      looks, ratio, isTrue: screen_ !== null, standing: standing.title,
+      looks, hasDetails: state.view.details.length > 0, ratio, isTrue: screen_ !== null, standing: standing.title,
       about: [`${board.boxes}${board.parts > 1 ? `; the boxes are larger than this screen, so a step is 1/${board.parts} of a box` : ''}.`, screen_ ? `Lengths are true to within ${errorText(screen_.error)}.` : ''].join(' ').trim(),
       wholeAt: board.wholeAt, locked, map: (side) => board.map(side), canStep: (right, down) => board.canStep(right, down),
     });

@@ -60,7 +60,7 @@ export function glass({ touched, step, flick, locked }) {
   }
 
   const element = h('button', {
-    type: 'button', class: 'glass', 'aria-label': 'The picture: show or put away the ledge', 'aria-expanded': 'false', 'aria-controls': 'ledge',
+    type: 'button', class: 'glass', 'aria-expanded': 'false', 'aria-controls': 'ledge',
     onpointerdown: down, onpointermove: move, onpointerup: up, onpointercancel: release,
     onclick: () => { if (!spent) touched(); spent = false; },
     oncontextmenu: (/** @type {Event} */ event) => event.preventDefault(),

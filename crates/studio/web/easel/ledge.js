@@ -64,12 +64,13 @@ export function ledge({ look, flick, step, ratio, measure, lock }) {
     /** @param {string} sentence */
     sayAwake: (sentence) => setText(awake, sentence),
     /**
-     * @param {{ looks: Looks, ratio: string, isTrue: boolean, standing: string, about: string, wholeAt: number, locked: boolean,
+     * @param {{ looks: Looks, hasDetails: boolean, ratio: string, isTrue: boolean, standing: string, about: string, wholeAt: number, locked: boolean,
      *   map: (side: number) => Element, canStep: (right: number, down: number) => boolean }} now
      */
     show(now) {
       ({ looks } = now);
       for (const { name, press } of switches) press.setAttribute('aria-pressed', String(looks[name]));
+      for (const { name, press } of switches) press.hidden = name === 'details' && !now.hasDetails;
       grey.setAttribute('aria-pressed', String(looks.tone === 'grey'));
       setText(standing, now.standing);
       setText(about, now.about);

@@ -214,6 +214,7 @@ async fn no_path_leads_to_anything_but_the_easel() {
         "/api/second-screens".to_owned(),
         "/openapi.json".to_owned(),
         format!("/api/paintings/{id}/original.jpg"),
+        format!("/api/paintings/{id}/picture.jpg"),
         format!("/api/paintings/{id}/packet.pdf"),
         format!("/easel/{id}/../../api/shelf"),
         "/web/../api/shelf".to_owned(),
