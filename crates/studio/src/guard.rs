@@ -24,6 +24,7 @@ const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; i
 /// Says where a request comes from (W3C Fetch Metadata): `same-origin` from our page, `none` from the address bar.
 const FETCH_SITE: HeaderName = HeaderName::from_static("sec-fetch-site");
 
+/// Heeded only where the page is a secure context, as on this computer.
 const OPENER_POLICY: HeaderName = HeaderName::from_static("cross-origin-opener-policy");
 const RESOURCE_POLICY: HeaderName = HeaderName::from_static("cross-origin-resource-policy");
 
@@ -31,11 +32,13 @@ const RESOURCE_POLICY: HeaderName = HeaderName::from_static("cross-origin-resour
 pub(crate) async fn door(State(studio): State<Arc<Studio>>, request: Request, next: Next) -> Response {
     let port = studio.port();
     let own_hosts = [format!("127.0.0.1:{port}"), format!("localhost:{port}")];
-    if is_ours(request.method(), request.headers(), &own_hosts) {
+    let mut response = if is_ours(request.method(), request.headers(), &own_hosts) {
         with_policy(next.run(request).await)
     } else {
         with_policy(turned_away())
-    }
+    };
+    response.headers_mut().insert(OPENER_POLICY, HeaderValue::from_static("same-origin"));
+    response
 }
 
 /// The answer to whoever is not let in.
@@ -43,14 +46,13 @@ pub(crate) fn turned_away() -> Response {
     (StatusCode::FORBIDDEN, "This is Mahlstick's studio. It answers only its own page.\n").into_response()
 }
 
-/// An answer with the headers that hold for every answer.
+/// An answer with the headers that hold for every answer, at whichever door.
 pub(crate) fn with_policy(mut response: Response) -> Response {
     let headers = response.headers_mut();
     headers.insert(CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY));
     headers.insert(X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
     headers.insert(X_FRAME_OPTIONS, HeaderValue::from_static("DENY"));
     headers.insert(REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
-    headers.insert(OPENER_POLICY, HeaderValue::from_static("same-origin"));
     headers.insert(RESOURCE_POLICY, HeaderValue::from_static("same-origin"));
     headers.entry(CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
     response
