@@ -1,5 +1,6 @@
 //! The command line: what may be written, and the help, manual page and completions that follow from it.
 
+use std::net::Ipv4Addr;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -79,6 +80,10 @@ pub(crate) struct StudioArguments {
     /// Do not open a browser
     #[arg(long)]
     pub(crate) no_open: bool,
+    /// Let screens in the same house show the easel page, after pairing: at every private address of this computer, or at
+    /// the one given. For a trusted home network only: what is sent is not encrypted
+    #[arg(long, value_name = "ADDRESS", num_args = 0..=1, require_equals = true)]
+    pub(crate) lan: Option<Option<Ipv4Addr>>,
 }
 
 #[derive(Debug, Args)]

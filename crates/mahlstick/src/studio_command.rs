@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use anyhow::{Context, anyhow};
-use studio::{Listening, Options};
+use studio::{Lan, Listening, Options};
 use tokio::runtime::Builder;
 use tokio::signal;
 
@@ -17,7 +17,8 @@ pub(crate) fn run(arguments: &StudioArguments) -> Result<(), Failure> {
         Some(folder) => folder.clone(),
         None => usual_folder().map_err(Failure::usage)?,
     };
-    let options = Options { folder, port: arguments.port, demo: Some(demo::for_the_shelf()?) };
+    let lan = arguments.lan.map(|address| address.map_or(Lan::Home, Lan::At));
+    let options = Options { folder, port: arguments.port, demo: Some(demo::for_the_shelf()?), lan };
     let runtime = Builder::new_multi_thread().enable_all().build().context("The studio cannot start")?;
     runtime.block_on(async {
         let listening = Listening::start(options).await?;
@@ -26,6 +27,12 @@ pub(crate) fn run(arguments: &StudioArguments) -> Result<(), Failure> {
             format!("Mahlstick's studio is open at {address}\nStop it with Ctrl-C; everything is saved.\n")
                 .as_bytes(),
         )?;
+        for way in listening.house_addresses() {
+            let text = format!(
+                "A tablet in the house finds it at {way}; make its code on the easel page. Do this only on a home network that you trust.\n"
+            );
+            crate::print(text.as_bytes())?;
+        }
         if !arguments.no_open && open::that_detached(&address).is_err() {
             eprintln!("No browser could be opened. Open {address} in one.");
         }

@@ -24,29 +24,42 @@ const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; i
 /// Says where a request comes from (W3C Fetch Metadata): `same-origin` from our page, `none` from the address bar.
 const FETCH_SITE: HeaderName = HeaderName::from_static("sec-fetch-site");
 
+/// Heeded only where the page is a secure context, as on this computer.
 const OPENER_POLICY: HeaderName = HeaderName::from_static("cross-origin-opener-policy");
 const RESOURCE_POLICY: HeaderName = HeaderName::from_static("cross-origin-resource-policy");
 
 /// Lets our own page in, turns everything else away, and adds the headers that hold for every answer.
 pub(crate) async fn door(State(studio): State<Arc<Studio>>, request: Request, next: Next) -> Response {
-    let mut response = if is_ours(request.method(), request.headers(), studio.port()) {
-        next.run(request).await
+    let port = studio.port();
+    let own_hosts = [format!("127.0.0.1:{port}"), format!("localhost:{port}")];
+    let mut response = if is_ours(request.method(), request.headers(), &own_hosts) {
+        with_policy(next.run(request).await)
     } else {
-        (StatusCode::FORBIDDEN, "This is Mahlstick's studio. It answers only its own page.\n").into_response()
+        with_policy(turned_away())
     };
+    response.headers_mut().insert(OPENER_POLICY, HeaderValue::from_static("same-origin"));
+    response
+}
+
+/// The answer to whoever is not let in.
+pub(crate) fn turned_away() -> Response {
+    (StatusCode::FORBIDDEN, "This is Mahlstick's studio. It answers only its own page.\n").into_response()
+}
+
+/// An answer with the headers that hold for every answer, at whichever door.
+pub(crate) fn with_policy(mut response: Response) -> Response {
     let headers = response.headers_mut();
     headers.insert(CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY));
     headers.insert(X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
     headers.insert(X_FRAME_OPTIONS, HeaderValue::from_static("DENY"));
     headers.insert(REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
-    headers.insert(OPENER_POLICY, HeaderValue::from_static("same-origin"));
     headers.insert(RESOURCE_POLICY, HeaderValue::from_static("same-origin"));
     headers.entry(CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
     response
 }
 
-fn is_ours(method: &Method, headers: &HeaderMap, port: u16) -> bool {
-    let own_hosts = [format!("127.0.0.1:{port}"), format!("localhost:{port}")];
+/// Whether a request is for one of these hosts, each with its port, and comes from our own page there, as far as it says.
+pub(crate) fn is_ours(method: &Method, headers: &HeaderMap, own_hosts: &[String]) -> bool {
     let one = |name: &HeaderName| {
         let mut all = headers.get_all(name).iter();
         let first = all.next().map(|value| value.to_str().unwrap_or("?").to_owned());
@@ -70,7 +83,7 @@ mod tests {
         for (name, value) in headers {
             map.append(*name, HeaderValue::from_str(value).unwrap());
         }
-        is_ours(method, &map, 7448)
+        is_ours(method, &map, &["127.0.0.1:7448", "localhost:7448"].map(str::to_owned))
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! The studio: the local web server that shows a painting's plan in the painter's browser, and the page.
 //!
-//! The server binds to this computer alone. The page computes nothing that matters: it sends edits in the painter's own
+//! The server binds to this computer alone, unless the painter asks for a second screen: then a second door, on the home
+//! network, shows paired screens the easel page and nothing else. The page computes nothing that matters: it sends edits in the painter's own
 //! words and shows the derived view that comes back.
 
 mod answer;
@@ -10,9 +11,11 @@ pub mod edit;
 mod fingerprint;
 mod folder;
 mod guard;
+mod pairing;
 mod paper;
 mod pictures;
 mod routes;
+mod second_screen;
 mod shape;
 mod state;
 pub mod view;
@@ -22,12 +25,15 @@ use std::io;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Instant;
 
 use thiserror::Error;
 use tokio::net::TcpListener;
 
 pub use folder::Demo;
 use folder::Folder;
+pub use second_screen::Lan;
+use second_screen::SecondScreen;
 use state::Studio;
 
 /// The port that is tried first; a memorable one that no registered service uses.
@@ -42,6 +48,8 @@ pub struct Options {
     pub port: Option<u16>,
     /// A painting to put on an empty shelf that is made anew.
     pub demo: Option<Demo>,
+    /// Where screens elsewhere in the house may come in; nowhere unless it is asked for.
+    pub lan: Option<Lan>,
 }
 
 /// Why the studio cannot be started.
@@ -61,6 +69,19 @@ pub enum StartError {
         /// The port.
         port: u16,
     },
+    /// The computer is on no home network.
+    #[error(
+        "No home network was found. Connect this computer to it, or name its address there with --lan=ADDRESS, or leave out --lan."
+    )]
+    NoHomeNetwork,
+    /// The computer cannot be reached at this address.
+    #[error("Screens in the house cannot come in at {address}: {cause}. Is it an address of this computer?")]
+    Lan {
+        /// The address.
+        address: Ipv4Addr,
+        /// What the system says.
+        cause: String,
+    },
     /// The server cannot listen or stopped.
     #[error("The studio cannot be reached: {0}.")]
     Network(#[from] io::Error),
@@ -69,11 +90,12 @@ pub enum StartError {
 /// A studio that listens but does not answer yet.
 pub struct Listening {
     listener: TcpListener,
+    house: Vec<(SocketAddr, TcpListener)>,
     studio: Arc<Studio>,
 }
 
 impl Listening {
-    /// Opens the folder and begins to listen, on this computer alone.
+    /// Opens the folder and begins to listen, on this computer and, if it is asked for, on the home network.
     ///
     /// # Errors
     /// When the folder cannot be used or the port is taken.
@@ -82,13 +104,26 @@ impl Listening {
         let opened = Folder::open(&folder, options.demo.as_ref());
         let folder = opened.map_err(|cause| StartError::Folder { folder, cause })?;
         let listener = listen(options.port).await?;
-        let studio = Arc::new(Studio::new(folder, listener.local_addr()?.port()));
-        Ok(Self { listener, studio })
+        let port = listener.local_addr()?.port();
+        let house = match options.lan {
+            Some(lan) => second_screen::listen(lan, port).await?,
+            None => Vec::new(),
+        };
+        let house = house.into_iter().map(|listener| Ok((listener.local_addr()?, listener)));
+        let house = house.collect::<io::Result<Vec<_>>>()?;
+        let addresses = house.iter().map(|(address, _)| *address).collect();
+        let studio = Arc::new(Studio::new(folder, port, SecondScreen::new(addresses, Instant::now)));
+        Ok(Self { listener, house, studio })
     }
 
     /// Where the studio is.
     pub fn address(&self) -> String {
         format!("http://127.0.0.1:{}/", self.studio.port())
+    }
+
+    /// Where screens elsewhere in the house find it, if they may.
+    pub fn house_addresses(&self) -> Vec<String> {
+        self.house.iter().map(|(address, _)| format!("http://{address}/pair")).collect()
     }
 
     /// Answers until `stop` is done.
@@ -101,6 +136,15 @@ impl Listening {
             stop.await;
             studio.close();
         };
+        for (address, listener) in self.house {
+            let mut closing = self.studio.closing();
+            let closed = async move {
+                // The studio is gone when nothing can close it any more.
+                let _ = closing.wait_for(|closing| *closing).await;
+            };
+            let router = routes::house_router(Arc::clone(&self.studio), address);
+            tokio::spawn(axum::serve(listener, router).with_graceful_shutdown(closed).into_future());
+        }
         axum::serve(self.listener, routes::router(self.studio)).with_graceful_shutdown(stop).await?;
         Ok(())
     }

@@ -21,6 +21,10 @@ use crate::view::ReferenceView;
 /// the painter looks closer.
 const DISPLAY_SIDE: u32 = 2600;
 
+/// The longer side of the picture on the easel screen, where a large canvas is seen at true size: as large as the graphics of
+/// any tablet take in one piece.
+const EASEL_SIDE: u32 = 4096;
+
 /// The longer side of a picture on the shelf.
 const HANGING_SIDE: u32 = 480;
 
@@ -30,7 +34,7 @@ const SHEETS_SIDE: u32 = 900;
 /// JPEG quality at which a picture on a screen shows no loss.
 const DISPLAY_QUALITY: u8 = 88;
 
-/// The most finished pictures kept for one painting; they are some hundred kilobytes each.
+/// The most finished pictures kept for one painting; they are some hundred kilobytes each, the one for the easel some megabytes.
 const MAX_KEPT: usize = 6;
 
 /// The pictures of one painting, made when first asked for.
@@ -67,6 +71,11 @@ impl Pictures {
         self.kept(&format!("display {}", version(document)), || {
             on_canvas(photo, &document.plan, DISPLAY_SIDE)
         })
+    }
+
+    /// The picture that lies on the canvas, as a JPEG for the easel screen.
+    pub(crate) fn easel(&self, photo: &Photo, document: &Document) -> Result<Arc<Vec<u8>>, Trouble> {
+        self.kept(&format!("easel {}", version(document)), || on_canvas(photo, &document.plan, EASEL_SIDE))
     }
 
     /// The upright photo before any squaring up, as a JPEG for the screen.

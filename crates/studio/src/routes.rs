@@ -1,9 +1,11 @@
 //! The interface between page and server: which request does what.
 
+mod house;
 mod news;
 mod painting;
 mod paper;
 mod pictures;
+mod second_screen;
 mod shelf;
 
 use std::sync::Arc;
@@ -25,6 +27,7 @@ use crate::answer::Trouble;
 use crate::description::{Description, every_answer_is_whole};
 use crate::state::Studio;
 use crate::{guard, web};
+pub(crate) use house::{CodeTyped, LetIn, router as house_router};
 pub(crate) use news::Working;
 
 /// The most bytes of a request that is no picture and no painting: many times the longest edit.
@@ -52,12 +55,16 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(painting::redo))
         .routes(routes!(painting::photo).layer(files()))
         .routes(routes!(pictures::picture))
+        .routes(routes!(pictures::easel))
         .routes(routes!(pictures::original))
         .routes(routes!(pictures::hanging))
         .routes(routes!(paper::packet))
         .routes(routes!(paper::sheets))
         .routes(routes!(paper::sheet))
         .routes(routes!(news::events))
+        .routes(routes!(second_screen::second_screens))
+        .routes(routes!(second_screen::code))
+        .routes(routes!(second_screen::send_away))
         .split_for_parts();
     every_answer_is_whole(&mut described);
     let described = Arc::new(described);
@@ -65,6 +72,7 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .route("/openapi.json", get(async move || Json(Arc::clone(&described).as_ref().clone())))
         .route("/", get(async |headers: HeaderMap| web::page("shelf.html", &headers)))
         .route("/painting/{id}", get(async |headers: HeaderMap| web::page("worktable.html", &headers)))
+        .route("/easel/{id}", get(async |headers: HeaderMap| web::page("easel.html", &headers)))
         .route("/web/{*name}", get(web::file))
         .fallback(async || Trouble::new(StatusCode::NOT_FOUND, "There is no such page."))
         .method_not_allowed_fallback(async || {

@@ -13,6 +13,7 @@ use utoipa::ToSchema;
 use crate::answer::Trouble;
 use crate::folder::Folder;
 use crate::pictures::Pictures;
+use crate::second_screen::SecondScreen;
 use crate::view::View;
 
 /// The most paintings kept open at once; a painter works on a few. Beyond it all are closed that no one is using.
@@ -27,6 +28,7 @@ pub(crate) struct Studio {
     port: u16,
     open: Mutex<HashMap<String, Arc<Open>>>,
     closing: watch::Sender<bool>,
+    second_screen: SecondScreen,
 }
 
 /// A painting that is open.
@@ -89,13 +91,15 @@ pub(crate) struct PhotoFacts {
     too_near: bool,
     /// Where the picture on the canvas is to be had.
     picture: String,
+    /// Where the same is to be had finer, for the easel screen.
+    easel: String,
     /// Where the photo before squaring up is to be had.
     original: String,
 }
 
 impl Studio {
-    pub(crate) fn new(folder: Folder, port: u16) -> Self {
-        Self { folder, port, open: Mutex::default(), closing: watch::Sender::new(false) }
+    pub(crate) fn new(folder: Folder, port: u16, second_screen: SecondScreen) -> Self {
+        Self { folder, port, open: Mutex::default(), closing: watch::Sender::new(false), second_screen }
     }
 
     pub(crate) const fn port(&self) -> u16 {
@@ -104,6 +108,10 @@ impl Studio {
 
     pub(crate) const fn folder(&self) -> &Folder {
         &self.folder
+    }
+
+    pub(crate) const fn second_screen(&self) -> &SecondScreen {
+        &self.second_screen
     }
 
     /// Ends every stream of news, so that the server can stop.
@@ -225,6 +233,7 @@ impl Open {
             taken: camera.taken.map(|taken| taken.to_string()),
             lens,
             picture: format!("/api/paintings/{}/picture.jpg?v={version}", self.id),
+            easel: format!("/api/paintings/{}/easel.jpg?v={version}", self.id),
             original: format!("/api/paintings/{}/original.jpg?v={version}", self.id),
         }
     }

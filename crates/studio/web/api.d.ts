@@ -120,6 +120,16 @@ export interface components {
              */
             revision: number;
         };
+        /** @description A code as it was typed or brought along. */
+        CodeTyped: {
+            /** @description The code. */
+            code: string;
+        };
+        /** @description For which painting a code is wanted. */
+        CodeWanted: {
+            /** @description The painting by its id. */
+            painting: string;
+        };
         /** @description A corner of a detail box, by its distances from the canvas's sides. */
         CornerView: {
             /** @description From the canvas's bottom, as text. */
@@ -386,6 +396,10 @@ export interface components {
             proportions: components["schemas"]["ProportionView"][];
             /** @description Those that are not yet, with where proportion expects them; the next one first. */
             suggested: components["schemas"]["SuggestionView"][];
+        /** @description Where a screen goes that was let in. */
+        LetIn: {
+            /** @description The address of the easel page. */
+            easel: string;
         };
         LineMm: [
             number,
@@ -486,6 +500,18 @@ export interface components {
             /** @description Everything that follows from its plan. */
             view: components["schemas"]["View"];
         };
+        /** @description A code that lets one screen in, once. */
+        PairingCode: {
+            /** @description The code, to be typed. */
+            code: string;
+            /**
+             * Format: int64
+             * @description For how many seconds it holds.
+             */
+            seconds: number;
+            /** @description Where the screen has to go: one way for each network that this computer is on. */
+            ways: components["schemas"]["Way"][];
+        };
         /**
          * @description A standard sheet of paper.
          * @enum {string}
@@ -499,6 +525,8 @@ export interface components {
             colour: string;
             /** @description What the painter should know of them. */
             colour_note: string | null;
+            /** @description Where the same is to be had finer, for the easel screen. */
+            easel: string;
             /** @description The kind of file. */
             format: string;
             /** @description The lens it was taken with. */
@@ -755,6 +783,13 @@ export interface components {
              */
             turn: number;
         };
+        /** @description A screen that is let in. */
+        ScreenLetIn: {
+            /** @description By which the page asks for it. */
+            id: string;
+            /** @description When it was let in (RFC 3339). */
+            since: string;
+        };
         /**
          * @description Which way a seam runs.
          * @enum {string}
@@ -770,6 +805,13 @@ export interface components {
          * @enum {string}
          */
         SeamsBy: "fewest" | "beside-head" | "hand";
+        /** @description Second screens as they stand. */
+        SecondScreens: {
+            /** @description Where the studio can be reached from elsewhere in the house; none while it cannot. */
+            addresses: string[];
+            /** @description The screens that are let in. */
+            screens: components["schemas"]["ScreenLetIn"][];
+        };
         /** @description A sheet of the packet. */
         Sheet: {
             /**
@@ -926,6 +968,13 @@ export interface components {
             /** @description The unit in which lengths are stated: `inch`, `centimetre` or `millimetre`. */
             unit: components["schemas"]["Unit"];
         };
+        /** @description A way from a second screen to the studio. */
+        Way: {
+            /** @description The address to be typed, where the code is asked for. */
+            address: string;
+            /** @description A QR code as SVG that leads there and brings the code along. */
+            qr: string;
+        };
         /** @description One sheet of the reference. */
         WindowView: {
             /** @description Its name: the row's letter and the column's number. */
@@ -955,6 +1004,8 @@ export type CanvasSize = components['schemas']['CanvasSize'];
 export type CanvasView = components['schemas']['CanvasView'];
 export type Change = components['schemas']['Change'];
 export type Changed = components['schemas']['Changed'];
+export type CodeTyped = components['schemas']['CodeTyped'];
+export type CodeWanted = components['schemas']['CodeWanted'];
 export type CornerView = components['schemas']['CornerView'];
 export type DetailEdit = components['schemas']['DetailEdit'];
 export type DetailPlotView = components['schemas']['DetailPlotView'];
@@ -970,6 +1021,7 @@ export type HeadView = components['schemas']['HeadView'];
 export type LandmarkView = components['schemas']['LandmarkView'];
 export type LikenessEdit = components['schemas']['LikenessEdit'];
 export type LikenessView = components['schemas']['LikenessView'];
+export type LetIn = components['schemas']['LetIn'];
 export type LineMm = components['schemas']['LineMm'];
 export type LineState = components['schemas']['LineState'];
 export type Made = components['schemas']['Made'];
@@ -979,6 +1031,7 @@ export type MeasureView = components['schemas']['MeasureView'];
 export type NewPainting = components['schemas']['NewPainting'];
 export type NotebookLine = components['schemas']['NotebookLine'];
 export type PaintingState = components['schemas']['PaintingState'];
+export type PairingCode = components['schemas']['PairingCode'];
 export type Paper = components['schemas']['Paper'];
 export type PhotoFacts = components['schemas']['PhotoFacts'];
 export type PlacedBy = components['schemas']['PlacedBy'];
@@ -991,9 +1044,11 @@ export type ProportionView = components['schemas']['ProportionView'];
 export type RectMm = components['schemas']['RectMm'];
 export type ReferenceEdit = components['schemas']['ReferenceEdit'];
 export type ReferenceView = components['schemas']['ReferenceView'];
+export type ScreenLetIn = components['schemas']['ScreenLetIn'];
 export type SeamDirection = components['schemas']['SeamDirection'];
 export type SeamRule = components['schemas']['SeamRule'];
 export type SeamsBy = components['schemas']['SeamsBy'];
+export type SecondScreens = components['schemas']['SecondScreens'];
 export type Sheet = components['schemas']['Sheet'];
 export type SheetPlanView = components['schemas']['SheetPlanView'];
 export type Sheets = components['schemas']['Sheets'];
@@ -1012,6 +1067,7 @@ export type Tried = components['schemas']['Tried'];
 export type Trouble = components['schemas']['Trouble'];
 export type Unit = components['schemas']['Unit'];
 export type View = components['schemas']['View'];
+export type Way = components['schemas']['Way'];
 export type WindowView = components['schemas']['WindowView'];
 export type Working = components['schemas']['Working'];
 export type Xy = components['schemas']['Xy'];

@@ -13,6 +13,7 @@ export function head(painting) {
   const again = byId('again');
   const [undo, redo] = /** @type {HTMLButtonElement[]} */ ([byId('undo'), byId('redo')]);
   let said = '';
+  byId('to-easel').setAttribute('href', `/easel/${encodeURIComponent(painting.state.id)}`);
 
   title.addEventListener('change', () => void act(painting.rename(title.value)));
   title.addEventListener('keydown', (event) => {

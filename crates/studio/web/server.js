@@ -1,6 +1,6 @@
 // Talks to the server: one function for each call, each answering with what the server sent or throwing a Refusal.
 
-/** @import { Edit, Printer, Shelf, Sheet, StandardSize, PaintingState, Trouble } from './api.js' */
+/** @import { Edit, LetIn, PairingCode, Printer, SecondScreens, Shelf, Sheet, StandardSize, PaintingState, Trouble } from './api.js' */
 
 const SILENT = 'The studio does not answer. Is it still running?';
 
@@ -119,6 +119,18 @@ export async function packet(id, wishes, signal) {
   const response = await call(`${at(id)}/packet.pdf?${wishes}`, { signal });
   return { name: fileName(response.headers.get('content-disposition')), pdf: await response.blob() };
 }
+
+/** @returns {Promise<SecondScreens>} */
+export const secondScreens = () => get('/api/second-screens');
+
+/** @param {string} painting the code leads to its easel screen @returns {Promise<PairingCode>} */
+export const pairingCode = (painting) => send('/api/second-screens/code', { painting });
+
+/** @param {string} screen @returns {Promise<SecondScreens>} */
+export const sendAway = (screen) => send(`/api/second-screens/${encodeURIComponent(screen)}`, {}, 'DELETE');
+
+/** Asked from a second screen, where nothing else than its easel page is answered. @param {string} code @returns {Promise<LetIn>} */
+export const pair = (code) => send('/api/pair', { code });
 
 /** @param {string} id @returns {EventSource} */
 export const events = (id) => new EventSource(`${at(id)}/events`);

@@ -44,10 +44,25 @@ pub(super) async fn events(
     State(studio): State<Arc<Studio>>,
     PaintingId(id): PaintingId,
 ) -> Result<Response, Trouble> {
+    stream(studio, id, std::future::pending()).await
+}
+
+/// The events of a painting, until `until` is done as well.
+pub(super) async fn stream(
+    studio: Arc<Studio>,
+    id: String,
+    until: impl Future<Output = ()> + Send + 'static,
+) -> Result<Response, Trouble> {
     let opener = Arc::clone(&studio);
     let open = work(move || opener.open(&id)).await?;
     let (sender, receiver) = mpsc::channel(4);
-    tokio::spawn(tell(open, studio.closing(), sender));
+    let closing = studio.closing();
+    tokio::spawn(async move {
+        tokio::select! {
+            () = until => {}
+            () = tell(open, closing, sender) => {}
+        }
+    });
     let events = tokio_stream::wrappers::ReceiverStream::new(receiver).map(Ok::<Event, Infallible>);
     Ok(Sse::new(events).keep_alive(KeepAlive::default()).into_response())
 }

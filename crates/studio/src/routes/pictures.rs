@@ -27,6 +27,13 @@ pub(super) async fn picture(State(studio): Shared, PaintingId(id): PaintingId) -
     jpeg_of(studio, id, |open, photo, document| open.pictures.display(photo, document)).await
 }
 
+/// The picture that lies on the canvas, finer, for the easel screen.
+#[utoipa::path(get, path = "/api/paintings/{id}/easel.jpg", params(("id" = String, Path)),
+    responses((status = 200, body = Vec<u8>, content_type = "image/jpeg"), Troubles))]
+pub(super) async fn easel(State(studio): Shared, PaintingId(id): PaintingId) -> Result<Response, Trouble> {
+    jpeg_of(studio, id, |open, photo, document| open.pictures.easel(photo, document)).await
+}
+
 /// The photo before any squaring up.
 #[utoipa::path(get, path = "/api/paintings/{id}/original.jpg", params(("id" = String, Path)),
     responses((status = 200, body = Vec<u8>, content_type = "image/jpeg"), Troubles))]

@@ -1,5 +1,7 @@
 //! The server asked as the page asks it, and as a stranger might.
 
+use std::time::Instant;
+
 use axum::body::{Body, to_bytes};
 use axum::http::{Method, Request, Response, StatusCode};
 use tempfile::TempDir;
@@ -7,6 +9,7 @@ use tower::ServiceExt as _;
 
 use super::*;
 use crate::folder::Folder;
+use crate::second_screen::SecondScreen;
 use serde_json::{Value, json};
 
 const PORT: u16 = 7448;
@@ -21,7 +24,10 @@ impl Visit {
     fn new() -> Self {
         let home = tempfile::tempdir().unwrap();
         let folder = Folder::open(&home.path().join("Paintings"), None).unwrap();
-        Self { router: router(Arc::new(Studio::new(folder, PORT))), home }
+        Self {
+            router: router(Arc::new(Studio::new(folder, PORT, SecondScreen::new(Vec::new(), Instant::now)))),
+            home,
+        }
     }
 
     async fn send(&self, request: Request<Body>) -> Response<Body> {

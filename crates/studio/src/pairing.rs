@@ -1,0 +1,281 @@
+//! Pairing: how a screen elsewhere in the house is let in by a code that the painter reads off this computer, once and for
+//! a short while, and how it is sent away again.
+//!
+//! Only hashes are kept, of the code and of the token that a paired screen shows from then on, and only in memory: when
+//! the studio is closed every screen is sent away. Time is given by the caller, so that nothing here waits for a clock.
+
+use std::collections::VecDeque;
+use std::time::{Duration, Instant};
+
+use jiff::Timestamp;
+use sha2::{Digest, Sha256};
+use subtle::ConstantTimeEq;
+use thiserror::Error;
+use tokio::sync::watch;
+
+use crate::fingerprint::hex;
+
+/// How long a code holds: time to walk to the easel and point the tablet at it.
+pub(crate) const CODE_HOLDS: Duration = Duration::from_mins(2);
+
+/// The letters of a code: 40 bits, of which the few guesses that are allowed find none.
+const CODE_LETTERS: usize = 8;
+
+/// 32 digits and letters, so that a letter is five random bits; I, O, 0 and 1 are read for one another.
+const ALPHABET: &[u8; 32] = b"23456789ABCDEFGHJKLMNPQRSTUVWXYZ";
+
+/// Bytes of a paired screen's token: 256 bits, twice what is held to be beyond guessing.
+const TOKEN_BYTES: usize = 32;
+
+/// The most wrong guesses within [`GUESSES_FORGOTTEN`]; a painter who misreads needs two or three.
+pub(crate) const MAX_WRONG: usize = 5;
+
+/// After so long a wrong guess no longer counts.
+pub(crate) const GUESSES_FORGOTTEN: Duration = Duration::from_mins(1);
+
+/// The most screens that are let in at once; a house has fewer.
+const MAX_SCREENS: usize = 8;
+
+/// The longest text that is looked at as a guess, in bytes: a code with room for spaces and dashes.
+const MAX_GUESS_BYTES: usize = 64;
+
+/// Why a screen is not let in.
+#[derive(Clone, Copy, Debug, PartialEq, Error)]
+pub(crate) enum Refused {
+    /// The code is wrong, was used, or no longer holds: which of them is not told.
+    #[error(
+        "This is not the code, or it no longer holds: it is good once, for two minutes. Make a new one on the computer."
+    )]
+    NotTheCode,
+    /// Too many wrong guesses.
+    #[error("There were too many wrong codes. Wait a minute and make a new one on the computer.")]
+    TooManyGuesses,
+    /// Too many screens.
+    #[error("{MAX_SCREENS} screens are let in already. Send one of them away on the computer.")]
+    TooManyScreens,
+    /// The system gives no random numbers.
+    #[error("The computer cannot make a safe code just now. Try again.")]
+    NoChance,
+}
+
+/// A screen that was let in.
+#[derive(Debug)]
+pub(crate) struct PairedScreen {
+    /// Its number, from 1; none is given twice.
+    pub(crate) number: u64,
+    /// When it was let in.
+    pub(crate) since: Timestamp,
+    token: Secret,
+    sent_away: watch::Sender<bool>,
+}
+
+/// What a screen gets when it is let in.
+#[derive(Debug)]
+pub(crate) struct Admission {
+    /// What it shows from then on.
+    pub(crate) token: String,
+    /// The painting that the code was made for.
+    pub(crate) painting: String,
+}
+
+/// The code that holds, and the screens that are let in.
+#[derive(Debug, Default)]
+pub(crate) struct Pairing {
+    code: Option<Code>,
+    wrong: VecDeque<Instant>,
+    screens: Vec<PairedScreen>,
+    numbered: u64,
+}
+
+#[derive(Debug)]
+struct Code {
+    secret: Secret,
+    painting: String,
+    until: Instant,
+}
+
+/// The hash of something secret, compared in the same time whatever it is compared with.
+#[derive(Debug)]
+struct Secret([u8; 32]);
+
+impl Pairing {
+    /// Makes a code for a painting's easel screen; the one before it no longer holds.
+    ///
+    /// # Errors
+    /// When the system gives no random numbers.
+    pub(crate) fn offer(&mut self, painting: &str, now: Instant) -> Result<String, Refused> {
+        let code: String = random::<CODE_LETTERS>()?
+            .iter()
+            .map(|byte| char::from(ALPHABET[usize::from(byte % 32)]))
+            .collect();
+        let painting = painting.to_owned();
+        self.code = Some(Code { secret: Secret::of(&code), painting, until: now + CODE_HOLDS });
+        Ok(code)
+    }
+
+    /// Lets a screen in that knows the code. The code is used up by it, and by too many wrong guesses.
+    ///
+    /// # Errors
+    /// When the code is not right, or too many wrong ones came, or too many screens are let in.
+    pub(crate) fn admit(&mut self, guess: &str, now: Instant) -> Result<Admission, Refused> {
+        while self.wrong.front().is_some_and(|&at| now.duration_since(at) >= GUESSES_FORGOTTEN) {
+            self.wrong.pop_front();
+        }
+        if self.wrong.len() >= MAX_WRONG {
+            return Err(Refused::TooManyGuesses);
+        }
+        let guess = Secret::of(&as_code(guess));
+        let right = self.code.as_ref().is_some_and(|code| code.secret.is(&guess) && now < code.until);
+        if !right {
+            self.wrong.push_back(now);
+            if self.wrong.len() >= MAX_WRONG {
+                self.code = None;
+            }
+            return Err(Refused::NotTheCode);
+        }
+        if self.screens.len() >= MAX_SCREENS {
+            return Err(Refused::TooManyScreens);
+        }
+        let token = hex(&random::<TOKEN_BYTES>()?);
+        let Some(Code { painting, .. }) = self.code.take() else { return Err(Refused::NotTheCode) };
+        self.numbered += 1;
+        self.screens.push(PairedScreen {
+            number: self.numbered,
+            since: Timestamp::now(),
+            token: Secret::of(&token),
+            sent_away: watch::Sender::new(false),
+        });
+        Ok(Admission { token, painting })
+    }
+
+    /// The screen that shows this token, if it is let in: a receiver that changes when it is sent away.
+    pub(crate) fn let_in(&self, token: &str) -> Option<watch::Receiver<bool>> {
+        let shown = Secret::of(token);
+        self.screens.iter().find(|screen| screen.token.is(&shown)).map(|screen| screen.sent_away.subscribe())
+    }
+
+    /// The screens that are let in, in the order they came.
+    pub(crate) fn screens(&self) -> &[PairedScreen] {
+        &self.screens
+    }
+
+    /// Sends a screen away; false if there is none of that number.
+    pub(crate) fn send_away(&mut self, number: u64) -> bool {
+        let Some(at) = self.screens.iter().position(|screen| screen.number == number) else { return false };
+        self.screens.remove(at).sent_away.send_replace(true);
+        true
+    }
+}
+
+impl Secret {
+    fn of(text: &str) -> Self {
+        Self(Sha256::digest(text).into())
+    }
+
+    fn is(&self, other: &Self) -> bool {
+        self.0.ct_eq(&other.0).into()
+    }
+}
+
+/// A guess as the code is written, whatever case, spaces and dashes it was typed with.
+fn as_code(guess: &str) -> String {
+    let typed = guess.get(..MAX_GUESS_BYTES.min(guess.len())).unwrap_or_default();
+    typed.chars().filter(char::is_ascii_alphanumeric).map(|letter| letter.to_ascii_uppercase()).collect()
+}
+
+fn random<const N: usize>() -> Result<[u8; N], Refused> {
+    let mut bytes = [0; N];
+    getrandom::fill(&mut bytes).map_err(|_| Refused::NoChance)?;
+    Ok(bytes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn begun() -> (Pairing, String, Instant) {
+        let (mut pairing, now) = (Pairing::default(), Instant::now());
+        let code = pairing.offer("a", now).unwrap();
+        (pairing, code, now)
+    }
+
+    #[test]
+    fn the_code_lets_one_screen_in_once() {
+        let (mut pairing, code, now) = begun();
+        let admission = pairing.admit(&code, now).unwrap();
+        assert_eq!(admission.painting, "a");
+        assert!(pairing.let_in(&admission.token).is_some());
+        assert_eq!(pairing.admit(&code, now).unwrap_err(), Refused::NotTheCode);
+        assert_eq!(pairing.screens().len(), 1);
+    }
+
+    #[test]
+    fn a_code_is_read_in_any_case_and_with_dashes() {
+        let (mut pairing, code, now) = begun();
+        let typed = format!(" {}-{} ", code[..4].to_lowercase(), &code[4..]);
+        assert!(pairing.admit(&typed, now).is_ok());
+    }
+
+    #[test]
+    fn a_code_holds_for_two_minutes_and_no_longer() {
+        let (mut pairing, code, now) = begun();
+        assert_eq!(pairing.admit(&code, now + CODE_HOLDS).unwrap_err(), Refused::NotTheCode);
+        let code = pairing.offer("a", now).unwrap();
+        assert!(pairing.admit(&code, now + CODE_HOLDS.checked_sub(Duration::from_secs(1)).unwrap()).is_ok());
+    }
+
+    #[test]
+    fn a_new_code_ends_the_one_before() {
+        let (mut pairing, old, now) = begun();
+        pairing.offer("a", now).unwrap();
+        assert_eq!(pairing.admit(&old, now).unwrap_err(), Refused::NotTheCode);
+    }
+
+    #[test]
+    fn too_many_wrong_guesses_shut_the_door_even_to_the_right_one() {
+        let (mut pairing, code, now) = begun();
+        for _ in 0..MAX_WRONG {
+            assert_eq!(pairing.admit("WRONG", now).unwrap_err(), Refused::NotTheCode);
+        }
+        assert_eq!(pairing.admit(&code, now).unwrap_err(), Refused::TooManyGuesses);
+        // A minute later the door is open again, but the code that was guessed at is gone.
+        let later = now + GUESSES_FORGOTTEN;
+        assert_eq!(pairing.admit(&code, later).unwrap_err(), Refused::NotTheCode);
+        let fresh = pairing.offer("a", later).unwrap();
+        assert!(pairing.admit(&fresh, later).is_ok());
+    }
+
+    #[test]
+    fn a_new_code_does_not_forgive_wrong_guesses() {
+        let (mut pairing, _, now) = begun();
+        for _ in 0..MAX_WRONG {
+            pairing.admit("WRONG", now).unwrap_err();
+        }
+        let fresh = pairing.offer("a", now).unwrap();
+        assert_eq!(pairing.admit(&fresh, now).unwrap_err(), Refused::TooManyGuesses);
+    }
+
+    #[test]
+    fn a_screen_that_is_sent_away_is_told_and_not_let_in_again() {
+        let (mut pairing, code, now) = begun();
+        let token = pairing.admit(&code, now).unwrap().token;
+        let told = pairing.let_in(&token).unwrap();
+        assert!(pairing.send_away(1));
+        assert!(*told.borrow());
+        assert!(pairing.let_in(&token).is_none());
+        assert!(!pairing.send_away(1));
+    }
+
+    #[test]
+    fn no_two_codes_or_tokens_are_alike_and_no_other_text_is_a_token() {
+        let (mut pairing, code, now) = begun();
+        let first = pairing.admit(&code, now).unwrap().token;
+        let code = pairing.offer("a", now).unwrap();
+        let second = pairing.admit(&code, now).unwrap().token;
+        assert_ne!(first, second);
+        assert_eq!(first.len(), 2 * TOKEN_BYTES);
+        for token in ["", &first[1..], &first.to_uppercase(), &code] {
+            assert!(pairing.let_in(token).is_none(), "{token}");
+        }
+    }
+}

@@ -1,0 +1,149 @@
+//! What a screen elsewhere in the house is answered: a router of its own with nothing in it but the easel page and what
+//! that page reads, so that no path, however written, leads to anything else.
+//!
+//! Everyone in the house may fetch the page that asks for the code, and the page's own files, which tell nothing of any
+//! painting. All else needs the cookie that a right code earns. The connection is not encrypted: the network is trusted.
+
+use std::net::SocketAddr;
+use std::sync::Arc;
+
+use axum::extract::{DefaultBodyLimit, Request, State};
+use axum::http::header::{COOKIE, ORIGIN, SET_COOKIE};
+use axum::http::{HeaderMap, Method, StatusCode};
+use axum::middleware::{Next, from_fn_with_state};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use axum::{Extension, Json, Router};
+use serde::{Deserialize, Serialize};
+use tokio::sync::watch;
+use utoipa::ToSchema;
+
+use super::{news, painting, pictures};
+use crate::answer::Trouble;
+use crate::asked::{Body, PaintingId};
+use crate::guard;
+use crate::pairing::Refused;
+use crate::state::Studio;
+use crate::web;
+
+/// The most bytes of a request: a code, many times over.
+const MAX_REQUEST_BYTES: usize = 4096;
+
+/// The cookie of a screen that is let in.
+const COOKIE_NAME: &str = "mahlstick-screen";
+
+/// A code as it was typed or brought along.
+#[derive(Deserialize, ToSchema)]
+pub(crate) struct CodeTyped {
+    /// The code.
+    code: String,
+}
+
+/// Where a screen goes that was let in.
+#[derive(Serialize, ToSchema)]
+pub(crate) struct LetIn {
+    /// The address of the easel page.
+    easel: String,
+}
+
+/// Changes when the screen that asks is sent away.
+type SentAway = watch::Receiver<bool>;
+
+type Shared = State<Arc<Studio>>;
+
+/// The router for one address of this computer.
+pub(crate) fn router(studio: Arc<Studio>, address: SocketAddr) -> Router {
+    let for_paired = Router::new()
+        .route("/easel/{id}", get(async |headers: HeaderMap| web::page("easel.html", &headers)))
+        .route("/api/paintings/{id}", get(painting::state))
+        .route("/api/paintings/{id}/easel.jpg", get(pictures::easel))
+        .route("/api/paintings/{id}/events", get(events))
+        .route_layer(from_fn_with_state(Arc::clone(&studio), only_paired));
+    Router::new()
+        .route("/pair", get(async |headers: HeaderMap| web::page("pair.html", &headers)))
+        .route("/api/pair", post(pair))
+        .route("/web/{*name}", get(web::file))
+        .merge(for_paired)
+        .fallback(async || Trouble::new(StatusCode::NOT_FOUND, "There is no such page for a second screen."))
+        .method_not_allowed_fallback(async || {
+            Trouble::new(
+                StatusCode::METHOD_NOT_ALLOWED,
+                "A second screen only looks. Change things on the computer.",
+            )
+        })
+        .layer(DefaultBodyLimit::max(MAX_REQUEST_BYTES))
+        .layer(from_fn_with_state(address.to_string(), door))
+        .with_state(studio)
+}
+
+/// Lets in only requests for this very address from its own page; one that sends something must say that it is.
+async fn door(State(host): State<String>, request: Request, next: Next) -> Response {
+    let looks = matches!(*request.method(), Method::GET | Method::HEAD);
+    let says_where_from = looks || request.headers().contains_key(ORIGIN);
+    let hosts = std::slice::from_ref(&host);
+    if says_where_from && guard::is_ours(request.method(), request.headers(), hosts) {
+        guard::with_policy(next.run(request).await)
+    } else {
+        guard::with_policy(guard::turned_away())
+    }
+}
+
+/// Lets a screen in that knows the code, and gives it the cookie by which it is known from then on.
+async fn pair(State(studio): Shared, Body(typed): Body<CodeTyped>) -> Result<Response, Trouble> {
+    let screens = studio.second_screen();
+    let admission = screens.pairing().admit(&typed.code, screens.now()).map_err(|refused| {
+        let status = match refused {
+            Refused::TooManyGuesses => StatusCode::TOO_MANY_REQUESTS,
+            Refused::NoChance => StatusCode::SERVICE_UNAVAILABLE,
+            Refused::NotTheCode | Refused::TooManyScreens => StatusCode::FORBIDDEN,
+        };
+        Trouble::new(status, refused.to_string())
+    })?;
+    let cookie = format!("{COOKIE_NAME}={}; HttpOnly; SameSite=Strict; Path=/", admission.token);
+    let easel = format!("/easel/{}", admission.painting);
+    Ok(([(SET_COOKIE, cookie)], Json(LetIn { easel })).into_response())
+}
+
+/// Turns away who is not let in: a page to where the code is asked for, anything else with a sentence.
+async fn only_paired(State(studio): Shared, mut request: Request, next: Next) -> Response {
+    let sent_away: Option<SentAway> =
+        token(request.headers()).and_then(|token| studio.second_screen().pairing().let_in(&token));
+    match sent_away {
+        Some(sent_away) => {
+            request.extensions_mut().insert(sent_away);
+            next.run(request).await
+        }
+        None if request.uri().path().starts_with("/easel/") => Redirect::to("/pair").into_response(),
+        None => Trouble::new(
+            StatusCode::UNAUTHORIZED,
+            "This screen is not let in, or was sent away. Make a new code on the computer and open /pair here.",
+        )
+        .into_response(),
+    }
+}
+
+/// News of a painting, until the screen is sent away.
+async fn events(
+    State(studio): Shared,
+    Extension(mut sent_away): Extension<SentAway>,
+    PaintingId(id): PaintingId,
+) -> Result<Response, Trouble> {
+    let until = async move {
+        // An error says that the screen is no longer among those let in.
+        let _ = sent_away.wait_for(|gone| *gone).await;
+    };
+    news::stream(studio, id, until).await
+}
+
+/// The token in the cookie of a request; none if several are shown.
+fn token(headers: &HeaderMap) -> Option<String> {
+    let all = headers.get_all(COOKIE).iter().filter_map(|value| value.to_str().ok());
+    let mut shown = all
+        .flat_map(|cookies| cookies.split(';'))
+        .filter_map(|cookie| cookie.trim().strip_prefix(COOKIE_NAME)?.strip_prefix('='));
+    let first = shown.next()?.to_owned();
+    shown.next().is_none().then_some(first)
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,321 @@
+//! The second door attacked: guessing, a used code, an old code, a foreign host or origin, crooked paths, the cookie of a
+//! screen that was sent away. Each is refused, and a screen that is let in can look and nothing else.
+
+use std::sync::Mutex;
+use std::time::{Duration, Instant};
+
+use axum::body::{Body, to_bytes};
+use axum::http::Request;
+use serde_json::{Value, json};
+use tempfile::TempDir;
+use tower::ServiceExt as _;
+
+use super::*;
+use crate::folder::Folder;
+use crate::pairing::{CODE_HOLDS, GUESSES_FORGOTTEN, MAX_WRONG};
+use crate::second_screen::SecondScreen;
+use crate::state::locked;
+
+/// An address for documentation (RFC 5737).
+const HOST: &str = "192.0.2.7:7448";
+const ORIGIN_HERE: &str = "http://192.0.2.7:7448";
+
+/// A house with a studio in it, its clock in our hands.
+struct Home {
+    _folder: TempDir,
+    desk: Router,
+    door: Router,
+    painting: String,
+    clock: Arc<Mutex<Instant>>,
+}
+
+struct Answer {
+    status: StatusCode,
+    headers: HeaderMap,
+    body: Value,
+}
+
+impl Home {
+    async fn new() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let paintings = Folder::open(&folder.path().join("Paintings"), None).unwrap();
+        let clock = Arc::new(Mutex::new(Instant::now()));
+        let read = Arc::clone(&clock);
+        let address = HOST.parse().unwrap();
+        let screens = SecondScreen::new(vec![address], move || *locked(&read));
+        let studio = Arc::new(Studio::new(paintings, 7448, screens));
+        let (desk, door) = (super::super::router(Arc::clone(&studio)), router(studio, address));
+        let mut home = Self { _folder: folder, desk, door, painting: String::new(), clock };
+        let made =
+            home.at_desk("POST", "/api/paintings", json!({ "title": "Study", "size": "12 x 16 in" })).await;
+        home.painting = made.body["id"].as_str().unwrap().to_owned();
+        home
+    }
+
+    fn later(&self, by: Duration) {
+        *locked(&self.clock) += by;
+    }
+
+    async fn at_desk(&self, method: &str, path: &str, body: Value) -> Answer {
+        let request = Request::builder().method(method).uri(path).header("host", "127.0.0.1:7448");
+        let request = request.header("content-type", "application/json");
+        ask(&self.desk, request.body(Body::from(body.to_string())).unwrap()).await
+    }
+
+    async fn code(&self) -> String {
+        let made =
+            self.at_desk("POST", "/api/second-screens/code", json!({ "painting": self.painting })).await;
+        assert_eq!(made.status, StatusCode::OK, "{}", made.body);
+        made.body["code"].as_str().unwrap().to_owned()
+    }
+
+    async fn guess(&self, code: &str) -> Answer {
+        self.at_door("POST", "/api/pair", &[("origin", ORIGIN_HERE)], json!({ "code": code })).await
+    }
+
+    /// A screen that was let in: its cookie.
+    async fn let_in(&self) -> String {
+        let answer = self.guess(&self.code().await).await;
+        assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+        assert_eq!(answer.body["easel"], format!("/easel/{}", self.painting));
+        let cookie = answer.headers["set-cookie"].to_str().unwrap();
+        assert!(cookie.ends_with("; HttpOnly; SameSite=Strict; Path=/"), "{cookie}");
+        cookie.split(';').next().unwrap().to_owned()
+    }
+
+    async fn at_door(&self, method: &str, path: &str, headers: &[(&str, &str)], body: Value) -> Answer {
+        let mut request = Request::builder().method(method).uri(path);
+        if !headers.iter().any(|(name, _)| *name == "host") {
+            request = request.header("host", HOST);
+        }
+        request = request.header("content-type", "application/json");
+        for (name, value) in headers {
+            request = request.header(*name, *value);
+        }
+        ask(&self.door, request.body(Body::from(body.to_string())).unwrap()).await
+    }
+
+    async fn look(&self, cookie: &str, path: &str) -> StatusCode {
+        self.at_door("GET", path, &[("cookie", cookie)], Value::Null).await.status
+    }
+
+    fn state(&self) -> String {
+        format!("/api/paintings/{}", self.painting)
+    }
+}
+
+async fn ask(router: &Router, request: Request<Body>) -> Answer {
+    let response = router.clone().oneshot(request).await.unwrap();
+    let (parts, body) = response.into_parts();
+    let bytes = to_bytes(body, usize::MAX).await.unwrap();
+    let body = serde_json::from_slice(&bytes).unwrap_or(Value::Null);
+    Answer { status: parts.status, headers: parts.headers, body }
+}
+
+#[tokio::test]
+async fn a_screen_that_knows_the_code_sees_the_easel_and_nothing_before() {
+    let home = Home::new().await;
+    let before = home.at_door("GET", &format!("/easel/{}", home.painting), &[], Value::Null).await;
+    assert_eq!(
+        (before.status, &before.headers["location"]),
+        (StatusCode::SEE_OTHER, &"/pair".parse().unwrap())
+    );
+    assert_eq!(home.look("", &home.state()).await, StatusCode::UNAUTHORIZED);
+    let cookie = home.let_in().await;
+    assert_eq!(home.look(&cookie, &format!("/easel/{}", home.painting)).await, StatusCode::OK);
+    assert_eq!(home.look(&cookie, &home.state()).await, StatusCode::OK);
+    assert_eq!(home.look("", "/pair").await, StatusCode::OK);
+    assert_eq!(home.look("", "/web/easel/pair.js").await, StatusCode::OK);
+}
+
+#[tokio::test]
+async fn guessing_shuts_the_door() {
+    let home = Home::new().await;
+    let code = home.code().await;
+    for at in 0..MAX_WRONG {
+        assert_eq!(home.guess(&format!("{at:08}")).await.status, StatusCode::FORBIDDEN);
+    }
+    let right = home.guess(&code).await;
+    assert_eq!(right.status, StatusCode::TOO_MANY_REQUESTS);
+    assert!(!right.headers.contains_key("set-cookie"));
+    home.later(GUESSES_FORGOTTEN);
+    assert_eq!(home.guess(&code).await.status, StatusCode::FORBIDDEN);
+    home.let_in().await;
+}
+
+#[tokio::test]
+async fn a_used_code_lets_no_one_in_again() {
+    let home = Home::new().await;
+    let code = home.code().await;
+    assert_eq!(home.guess(&code).await.status, StatusCode::OK);
+    assert_eq!(home.guess(&code).await.status, StatusCode::FORBIDDEN);
+}
+
+#[tokio::test]
+async fn an_old_code_lets_no_one_in() {
+    let home = Home::new().await;
+    let code = home.code().await;
+    home.later(CODE_HOLDS);
+    assert_eq!(home.guess(&code).await.status, StatusCode::FORBIDDEN);
+}
+
+#[tokio::test]
+async fn a_foreign_host_or_origin_is_turned_away_even_with_code_and_cookie() {
+    let home = Home::new().await;
+    let cookie = home.let_in().await;
+    for host in [
+        "paint.example:7448",
+        "127.0.0.1:7448",
+        "localhost:7448",
+        "192.0.2.7",
+        "192.0.2.7:80",
+        "192.0.2.8:7448",
+    ] {
+        let answer =
+            home.at_door("GET", &home.state(), &[("host", host), ("cookie", &cookie)], Value::Null).await;
+        assert_eq!(answer.status, StatusCode::FORBIDDEN, "{host}");
+    }
+    let two_hosts = [("host", HOST), ("host", "paint.example"), ("cookie", cookie.as_str())];
+    assert_eq!(
+        home.at_door("GET", &home.state(), &two_hosts, Value::Null).await.status,
+        StatusCode::FORBIDDEN
+    );
+    let code = home.code().await;
+    for origin in [
+        "http://paint.example",
+        "null",
+        "http://127.0.0.1:7448",
+        "https://192.0.2.7:7448",
+        "http://192.0.2.7",
+    ] {
+        let headers = [("origin", origin), ("cookie", cookie.as_str())];
+        let looked = home.at_door("GET", &home.state(), &headers, Value::Null).await;
+        let paired = home.at_door("POST", "/api/pair", &headers, json!({ "code": code })).await;
+        assert_eq!(
+            (looked.status, paired.status),
+            (StatusCode::FORBIDDEN, StatusCode::FORBIDDEN),
+            "{origin}"
+        );
+    }
+    let no_origin = home.at_door("POST", "/api/pair", &[], json!({ "code": code })).await;
+    assert_eq!(no_origin.status, StatusCode::FORBIDDEN);
+    // None of these used the code up.
+    assert_eq!(home.guess(&code).await.status, StatusCode::OK);
+}
+
+#[tokio::test]
+async fn no_path_leads_to_anything_but_the_easel() {
+    let home = Home::new().await;
+    let (cookie, id) = (home.let_in().await, home.painting.clone());
+    let crooked = [
+        "/".to_owned(),
+        format!("/painting/{id}"),
+        "/api/shelf".to_owned(),
+        "/api/second-screens".to_owned(),
+        "/openapi.json".to_owned(),
+        format!("/api/paintings/{id}/original.jpg"),
+        format!("/api/paintings/{id}/picture.jpg"),
+        format!("/api/paintings/{id}/packet.pdf"),
+        format!("/easel/{id}/../../api/shelf"),
+        "/web/../api/shelf".to_owned(),
+        "/web/..%2f..%2f..%2f..%2fetc%2fpasswd".to_owned(),
+        "/web//etc/passwd".to_owned(),
+        "/web/%2e%2e/Cargo.toml".to_owned(),
+        "//api/shelf".to_owned(),
+        "/API/paintings".to_owned(),
+        format!("/api/paintings/{id}/"),
+        format!("/api/paintings/..%2f{id}"),
+        "/api/paintings/..%2f..%2fshelf".to_owned(),
+        "/api/paintings/%00".to_owned(),
+    ];
+    for path in crooked {
+        assert_eq!(home.look(&cookie, &path).await, StatusCode::NOT_FOUND, "{path}");
+    }
+    // Nor does an address written as for a proxy.
+    let by_proxy =
+        home.at_door("GET", "http://127.0.0.1:7448/api/shelf", &[("cookie", &cookie)], Value::Null).await;
+    assert_eq!(by_proxy.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_screen_that_is_let_in_changes_nothing() {
+    let home = Home::new().await;
+    let cookie = home.let_in().await;
+    let before = home.at_desk("GET", &home.state(), Value::Null).await.body;
+    let edit = json!({ "revision": before["revision"], "edit": { "grid": { "do": "parts", "columns": 9, "rows": 9 } } });
+    for (method, end) in [
+        ("POST", "/edits"),
+        ("POST", "/try"),
+        ("POST", "/undo"),
+        ("POST", "/title"),
+        ("POST", "/photo"),
+        ("DELETE", ""),
+        ("POST", ""),
+        ("PUT", ""),
+    ] {
+        let path = format!("{}{end}", home.state());
+        let headers = [("cookie", cookie.as_str()), ("origin", ORIGIN_HERE)];
+        let answer = home.at_door(method, &path, &headers, edit.clone()).await;
+        assert!(
+            [StatusCode::NOT_FOUND, StatusCode::METHOD_NOT_ALLOWED].contains(&answer.status),
+            "{method} {path}: {}",
+            answer.status
+        );
+    }
+    assert_eq!(home.at_desk("GET", &home.state(), Value::Null).await.body, before);
+}
+
+#[tokio::test]
+async fn a_screen_that_was_sent_away_is_shown_nothing_more() {
+    let home = Home::new().await;
+    let (first, second) = (home.let_in().await, home.let_in().await);
+    let request = Request::builder().uri(format!("{}/events", home.state())).header("host", HOST);
+    let stream =
+        home.door.clone().oneshot(request.header("cookie", &first).body(Body::empty()).unwrap()).await;
+    let stream = stream.unwrap();
+    assert_eq!(stream.status(), StatusCode::OK);
+    let listed = home.at_desk("GET", "/api/second-screens", Value::Null).await.body;
+    assert_eq!(listed["screens"].as_array().unwrap().len(), 2, "{listed}");
+    let id = listed["screens"][0]["id"].as_str().unwrap();
+    let gone = home.at_desk("DELETE", &format!("/api/second-screens/{id}"), Value::Null).await;
+    assert_eq!(gone.status, StatusCode::OK);
+    // The news it was listening to ends; without that this would wait for ever.
+    to_bytes(stream.into_body(), usize::MAX).await.unwrap();
+    assert_eq!(home.look(&first, &home.state()).await, StatusCode::UNAUTHORIZED);
+    assert_eq!(home.look(&second, &home.state()).await, StatusCode::OK);
+    let again = home.at_desk("DELETE", &format!("/api/second-screens/{id}"), Value::Null).await;
+    assert_eq!(again.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_made_up_or_doubled_cookie_is_no_cookie() {
+    let home = Home::new().await;
+    let cookie = home.let_in().await;
+    let token = cookie.split_once('=').unwrap().1;
+    for shown in [
+        "mahlstick-screen=".to_owned(),
+        format!("mahlstick-screen={}", "0".repeat(token.len())),
+        format!("mahlstick-screen={}", &token[1..]),
+        format!("other={token}"),
+        format!("mahlstick-screenx={token}"),
+        format!("mahlstick-screen=0; {cookie}"),
+    ] {
+        assert_eq!(home.look(&shown, &home.state()).await, StatusCode::UNAUTHORIZED, "{shown}");
+    }
+    assert_eq!(home.look(&format!("theme=dim; {cookie}"), &home.state()).await, StatusCode::OK);
+}
+
+#[tokio::test]
+async fn a_studio_that_is_not_open_to_the_house_makes_no_code() {
+    let folder = tempfile::tempdir().unwrap();
+    let paintings = Folder::open(&folder.path().join("Paintings"), None).unwrap();
+    let studio = Studio::new(paintings, 7448, SecondScreen::new(Vec::new(), Instant::now));
+    let desk = super::super::router(Arc::new(studio));
+    let post = |path: &str, body: Value| {
+        let request = Request::builder().method("POST").uri(path).header("host", "127.0.0.1:7448");
+        request.header("content-type", "application/json").body(Body::from(body.to_string())).unwrap()
+    };
+    let made = ask(&desk, post("/api/paintings", json!({}))).await;
+    let answer = ask(&desk, post("/api/second-screens/code", json!({ "painting": made.body["id"] }))).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{}", answer.body);
+}

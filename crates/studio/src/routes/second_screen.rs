@@ -1,0 +1,121 @@
+//! Requests about second screens, from the computer itself: making a code, seeing who is let in, sending away.
+
+use std::sync::Arc;
+
+use axum::Json;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::work;
+use crate::answer::{Trouble, Troubles};
+use crate::asked::Body;
+use crate::pairing::CODE_HOLDS;
+use crate::second_screen::qr;
+use crate::state::Studio;
+
+type Shared = State<Arc<Studio>>;
+
+/// Second screens as they stand.
+#[derive(Serialize, ToSchema)]
+pub(super) struct SecondScreens {
+    /// Where the studio can be reached from elsewhere in the house; none while it cannot.
+    addresses: Vec<String>,
+    /// The screens that are let in.
+    screens: Vec<ScreenLetIn>,
+}
+
+/// A screen that is let in.
+#[derive(Serialize, ToSchema)]
+struct ScreenLetIn {
+    /// By which the page asks for it.
+    id: String,
+    /// When it was let in (RFC 3339).
+    since: String,
+}
+
+/// For which painting a code is wanted.
+#[derive(Deserialize, ToSchema)]
+pub(super) struct CodeWanted {
+    /// The painting by its id.
+    painting: String,
+}
+
+/// A code that lets one screen in, once.
+#[derive(Serialize, ToSchema)]
+pub(super) struct PairingCode {
+    /// The code, to be typed.
+    code: String,
+    /// For how many seconds it holds.
+    seconds: u64,
+    /// Where the screen has to go: one way for each network that this computer is on.
+    ways: Vec<Way>,
+}
+
+/// A way from a second screen to the studio.
+#[derive(Serialize, ToSchema)]
+struct Way {
+    /// The address to be typed, where the code is asked for.
+    address: String,
+    /// A QR code as SVG that leads there and brings the code along.
+    qr: String,
+}
+
+/// Second screens as they stand.
+#[utoipa::path(get, path = "/api/second-screens", responses((status = 200, body = SecondScreens)))]
+pub(super) async fn second_screens(State(studio): Shared) -> Json<SecondScreens> {
+    Json(standing(&studio))
+}
+
+/// Makes a code for a painting's easel screen. The code before it no longer holds.
+#[utoipa::path(post, path = "/api/second-screens/code", request_body = CodeWanted,
+    responses((status = 200, body = PairingCode), Troubles))]
+pub(super) async fn code(
+    State(studio): Shared,
+    Body(wanted): Body<CodeWanted>,
+) -> Result<Json<PairingCode>, Trouble> {
+    let opener = Arc::clone(&studio);
+    let painting = work(move || opener.open(&wanted.painting).map(|_| wanted.painting)).await?;
+    let screens = studio.second_screen();
+    if screens.addresses().is_empty() {
+        return Err(Trouble::refused(
+            "The studio is open to this computer alone. Stop it and start it again with: mahlstick studio --lan.",
+        ));
+    }
+    let code = screens.pairing().offer(&painting, screens.now()).map_err(Trouble::own_fault)?;
+    let ways = screens.addresses().iter().map(|address| {
+        let address = format!("http://{address}/pair");
+        let qr = qr(&format!("{address}#{code}")).map_err(Trouble::own_fault)?;
+        Ok(Way { address, qr })
+    });
+    Ok(Json(PairingCode { ways: ways.collect::<Result<_, Trouble>>()?, code, seconds: CODE_HOLDS.as_secs() }))
+}
+
+/// Sends a screen away: it is shown nothing from then on.
+#[utoipa::path(delete, path = "/api/second-screens/{id}", params(("id" = String, Path)),
+    responses((status = 200, body = SecondScreens), Troubles))]
+pub(super) async fn send_away(
+    State(studio): Shared,
+    Path(id): Path<String>,
+) -> Result<Json<SecondScreens>, Trouble> {
+    let gone = id.parse().is_ok_and(|number| studio.second_screen().pairing().send_away(number));
+    if gone {
+        Ok(Json(standing(&studio)))
+    } else {
+        Err(Trouble::new(StatusCode::NOT_FOUND, "That screen is not let in any more."))
+    }
+}
+
+fn standing(studio: &Studio) -> SecondScreens {
+    let screens = studio.second_screen();
+    SecondScreens {
+        addresses: screens.addresses().iter().map(|address| format!("http://{address}/")).collect(),
+        screens: screens
+            .pairing()
+            .screens()
+            .iter()
+            .map(|screen| ScreenLetIn { id: screen.number.to_string(), since: screen.since.to_string() })
+            .collect(),
+    }
+}

@@ -1,0 +1,214 @@
+// The easel screen: one painting's picture and grid at the size they have on the canvas. Brings screen, board, glass and
+// ledge together, and keeps in step with the worktable.
+
+import * as server from '../server.js';
+import { Board } from './board.js';
+import { RATIOS, ledge } from './ledge.js';
+import { byId, h, setText } from '../parts/dom.js';
+import { errorText, isPinched, measured, measuredOnce, UNMEASURED, whenScreenChanges } from './screen.js';
+import { glass } from './glass.js';
+import { keep, recall } from '../sight.js';
+import { measuring } from './measuring.js';
+import { otherScreens } from './other-screens.js';
+import { stayAwake } from './awake.js';
+
+/** @import { PaintingState } from '../api.js' */
+/** @import { Looks } from './board.js' */
+
+const FIRST = 'The picture is to be as large here as on the canvas, so this screen is measured once. It is kept on this device.';
+const CHANGED = 'The zoom has changed, or this is another screen, so it is measured again. At the former zoom the former measure holds.';
+const AGAIN = 'What is measured now takes the place of the former measure.';
+
+const id = decodeURIComponent(location.pathname.split('/').filter(Boolean).pop() ?? '');
+server.painting(id).then(lay, missing);
+
+/** @param {unknown} error */
+function missing(error) {
+  byId('easel').replaceChildren(byId('heading'), byId('missing'));
+  byId('missing').hidden = false;
+  setText(byId('missing-reason'), error instanceof server.Refusal ? error.message : String(error));
+}
+
+/** @param {PaintingState} first */
+function lay(first) {
+  let state = first;
+  /** @type {Looks} */
+  const looks = { grid: true, details: true, mirror: false, upside: false, tone: 'photo', ...recall('easel', {}) };
+  let ratio = '1:1';
+  let flicked = false;
+  let locked = true;
+  /** Why the picture may be older than the painting, if it may. */
+  let stale = '';
+  /** Whether the painter would rather not measure just now. */
+  let later = false;
+
+  const board = new Board();
+  const tag = h('p', { class: 'tag', role: 'status' });
+  const touch = glass({ touched: () => open(tray.element.hidden), step, flick, locked: () => locked });
+  const tray = ledge({
+    look(change) {
+      Object.assign(looks, change);
+      keep('easel', looks);
+      show();
+    },
+    flick, step,
+    ratio(picked) { ratio = picked; show(); },
+    measure: () => measure(AGAIN),
+    lock() { locked = !locked; show(); },
+  });
+  const size = measuring({
+    unit: () => state.view.unit,
+    done() {
+      later = !measured();
+      size.close();
+      show();
+      touch.focus();
+    },
+  });
+  const others = otherScreens(id, () => { show(); touch.focus(); });
+  tray.more.append(...ways(() => {
+    open(false);
+    others.open();
+    show();
+  }));
+  byId('easel').append(board.svg, touch, tag, tray.element, size.element, others.element);
+
+  /** Shows everything as it stands. */
+  function show() {
+    const screen_ = measured();
+    const covered = isCovered();
+    document.documentElement.classList.toggle('locked', locked && !covered);
+    document.title = `Easel · ${state.title || 'Untitled'}`;
+    setText(byId('heading'), `${state.title || 'Untitled'} on the easel`);
+    board.svg.toggleAttribute('hidden', covered);
+    touch.hidden = covered;
+    tag.hidden = covered;
+    if (covered) return;
+    const tone = flicked ? (looks.tone === 'grey' ? 'photo' : 'grey') : looks.tone;
+    const share = RATIOS.find(([value]) => value === ratio)?.[2] ?? 1;
+    board.show(state, { ...looks, tone }, screen_?.perMm ?? UNMEASURED, share);
+    const standing = standingOf(screen_ !== null);
+    touch.setAttribute('aria-label', `The picture, ${board.boxes}: show or put away the ledge`);
+    setText(tag, [standing.tag, stale].filter(Boolean).join(' '));
+    tray.show({
+      looks, hasDetails: state.view.details.length > 0, ratio, isTrue: screen_ !== null, standing: standing.title,
+      about: [`${board.boxes}${board.parts > 1 ? `; the boxes are larger than this screen, so a step is 1/${board.parts} of a box` : ''}.`, screen_ ? `Lengths are true to within ${errorText(screen_.error)}.` : ''].join(' ').trim(),
+      wholeAt: board.wholeAt, locked, map: (side) => board.map(side), canStep: (right, down) => board.canStep(right, down),
+    });
+  }
+
+  /** Whether a leaf lies over the picture. */
+  function isCovered() {
+    return !size.element.hidden || !others.element.hidden;
+  }
+
+  /** How large the picture is here, as a title, and as a warning where it is not true size. @param {boolean} isMeasured */
+  function standingOf(isMeasured) {
+    if (!isMeasured) return { title: 'Not measured', tag: 'Not true size: this screen is not measured yet.' };
+    if (isPinched()) return { title: 'Enlarged', tag: 'Not true size: enlarged by a pinch.' };
+    if (ratio !== '1:1') return { title: `${ratio}, not true size`, tag: `Not true size: ${ratio}. Set proportional dividers to ${ratio}.` };
+    return { title: 'True size', tag: '' };
+  }
+
+  /** @param {string} reason */
+  function measure(reason) {
+    open(false);
+    size.open(reason);
+    show();
+  }
+
+  /** Shows the ledge or puts it away. @param {boolean} on */
+  function open(on) {
+    tray.element.hidden = !on;
+    touch.setAttribute('aria-expanded', String(on));
+    show();
+  }
+
+  /** @param {number} right @param {number} down */
+  function step(right, down) {
+    if (board.step(right, down)) show();
+  }
+
+  /** @param {boolean} on */
+  function flick(on) {
+    if (flicked === on) return;
+    flicked = on;
+    show();
+  }
+
+  whenScreenChanges(() => {
+    if (!measured() && !later && !isCovered()) measure(CHANGED);
+    // Back at a zoom that was measured, there is nothing to ask any more.
+    if (measured() && size.reason === CHANGED) size.close();
+    show();
+  });
+  addEventListener('keydown', (event) => {
+    if (isCovered() || event.target instanceof HTMLSelectElement || event.altKey || event.ctrlKey || event.metaKey) return;
+    const way = /** @type {Record<string, [number, number]>} */ ({ ArrowUp: [0, -1], ArrowDown: [0, 1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] })[event.key];
+    if (way) {
+      event.preventDefault();
+      step(...way);
+    } else if (event.key === 'Escape') {
+      open(false);
+      touch.focus();
+    }
+  });
+  listen(id, (now) => {
+    [state, stale] = [now, ''];
+    show();
+  }, (refusal) => {
+    if (refusal.status === 401) return missing(refusal);
+    stale = refusal.message;
+    show();
+  });
+  stayAwake(tray.sayAwake);
+  if (measured()) show();
+  else measure(measuredOnce() ? CHANGED : FIRST);
+  document.documentElement.classList.add('laid');
+}
+
+/**
+ * Ways out of the page: full screen where there is such a thing; on the studio's own computer, other screens and back to
+ * the worktable.
+ * @param {() => void} toOthers
+ */
+function ways(toOthers) {
+  const full = document.fullscreenEnabled && h('button', {
+    type: 'button', class: 'quiet',
+    onclick: () => void (document.fullscreenElement ? document.exitFullscreen() : document.documentElement.requestFullscreen()),
+  }, 'Full screen');
+  const others = isHere() && h('button', { type: 'button', class: 'quiet', onclick: toOthers }, 'Another screen');
+  const back = isHere() && h('a', { href: `/painting/${encodeURIComponent(id)}` }, 'Back to the worktable');
+  return [full, others, back].filter((way) => way instanceof HTMLElement);
+}
+
+/** Whether this is the computer that the studio runs on. */
+function isHere() {
+  return ['127.0.0.1', 'localhost'].includes(location.hostname);
+}
+
+/**
+ * Hears of changes while the page is seen and takes the new state over.
+ * @param {string} painting
+ * @param {(state: PaintingState) => void} take
+ * @param {(refusal: server.Refusal) => void} lost
+ */
+function listen(painting, take, lost) {
+  /** @type {EventSource | null} */
+  let events = null;
+  const fetchNow = () => server.painting(painting).then(take, (error) => {
+    if (!(error instanceof server.Refusal)) throw error;
+    lost(error);
+  });
+  const begin = () => {
+    events?.close();
+    events = null;
+    if (document.hidden) return;
+    events = server.events(painting);
+    events.addEventListener('changed', () => void fetchNow());
+    // The browser tries again by itself; if it gives up, asking once more tells why.
+    events.addEventListener('error', () => events?.readyState === EventSource.CLOSED && void fetchNow());
+  };
+  begin();
+  document.addEventListener('visibilitychange', begin);
+}

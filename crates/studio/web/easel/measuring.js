@@ -1,0 +1,141 @@
+// Measures the screen: something of known size is laid on the glass, and a frame is drawn to match it.
+
+import { button, choice } from '../parts/controls.js';
+import { freshId, h, s, setText } from '../parts/dom.js';
+import { COARSEST, FINEST, errorText, guess, isPinched, keepMeasured } from './screen.js';
+
+/** @import { Unit } from '../api.js' */
+
+/**
+ * Something to lay on the glass. Lengths in mm; `slack` is how far the thing itself may be off its size.
+ * @typedef {object} Thing
+ * @property {'card' | 'ruler' | 'paper'} kind
+ * @property {number} length
+ * @property {number} across
+ * @property {number} slack
+ * @property {string} saying
+ */
+
+/** An ID-1 card (ISO/IEC 7810): 85.60 x 53.98 mm, corners of 3.18 mm radius; a new one is within 0.15 % of it. */
+const CARD = { length: 85.6, across: 53.98, slack: 0.0015 * 85.6, corner: 3.18 };
+/** How far a good ruler's lines may be off, in mm (common practice, no source). */
+const RULER_SLACK = 0.1;
+/** How far a sheet from 150 to 600 mm may be off its size, in mm (ISO 216). */
+const PAPER_SLACK = 2;
+/** The narrowest sheet that is known, in mm across: A4, and Letter. */
+const PAPER = { metric: 210, inch: 215.9 };
+/** The eye sets two edges together to within this, in mm, or to half a pixel if that is more (common practice, no source). */
+const BY_EYE = 0.1;
+/** One press of a fine step, in pixels of the screen over the whole length. */
+const FINE = 0.25;
+/** Room that the frame leaves at the sides of the page, in CSS pixels. */
+const SIDES = 32;
+
+/**
+ * @param {{ done: () => void, unit: () => Unit }} options
+ */
+export function measuring({ done, unit }) {
+  let perMm = guess();
+  /** @type {Thing['kind']} */
+  let kind = 'card';
+  const why = h('p', { class: 'why' });
+  const saying = h('p');
+  const drawing = s('svg', { class: 'thing', 'aria-hidden': 'true' });
+  const sliderId = freshId('slider');
+  const slider = h('input', { id: sliderId, type: 'range', min: COARSEST, max: FINEST, oninput: () => take(Number(slider.value)) });
+  const expect = h('p', { class: 'expect', role: 'status' });
+  const kinds = choice({
+    legend: 'What is laid on the glass',
+    options: [['card', 'Bank card'], ['ruler', 'Ruler'], ['paper', 'Sheet of paper']],
+    pick: (picked) => { kind = picked; show(); },
+  });
+  kinds.set(kind);
+  const next = button('This is its size', finish, { kind: 'next' });
+  const later = button('Not now', () => done(), { kind: 'quiet' });
+  const steps = [[-1, '−', 'A little smaller'], [1, '+', 'A little larger']].map(([by, sign, label]) =>
+    button(String(sign), () => take(perMm + (Number(by) * FINE) / (thing().length * devicePixelRatio)), { name: String(label) }));
+  const element = h('section', { class: 'leaf measuring', 'aria-labelledby': 'measuring-title', hidden: true },
+    h('h2', { id: 'measuring-title', tabindex: -1 }, 'How large is this screen?'),
+    why, kinds.element, saying, drawing,
+    h('div', { class: 'slide' }, h('label', { class: 'unseen', for: sliderId }, 'Size of the frame'), steps[0], slider, steps[1]),
+    expect, h('div', { class: 'row' }, next, later));
+
+  /** @returns {Thing} */
+  function thing() {
+    const inches = unit() === 'inch';
+    if (kind === 'card') {
+      const way = upright() ? 'upright on the glass, its top edge on the upper line, and move the slider until the frame is exactly as tall' : 'on the glass, its left edge on the left line, and move the slider until the frame is exactly as wide';
+      return { kind, ...CARD, saying: `Lay a bank card ${way} as the card. Bank cards are all of one size, 85.60 x 53.98 mm (ISO/IEC 7810).` };
+    }
+    if (kind === 'paper') {
+      return {
+        kind, length: inches ? PAPER.inch : PAPER.metric, across: 40, slack: PAPER_SLACK,
+        saying: `Hold the short edge of a sheet of ${inches ? 'Letter (8 1/2 in)' : 'A4 (210 mm)'} to the bar and move the slider until both are equally long. Paper may be cut up to 2 mm short or long: a card or a ruler is better.`,
+      };
+    }
+    const hundreds = longSide() > 900 ? 150 : longSide() > 560 ? 100 : 50;
+    const length = inches ? { 150: 152.4, 100: 101.6, 50: 50.8 }[hundreds] ?? 50.8 : hundreds;
+    return {
+      kind, length, across: 22, slack: RULER_SLACK,
+      saying: `Hold a ruler to the bar, gently if it is of metal, and move the slider until the bar is exactly ${inches ? `${Math.round(length / 25.4)} in` : `${length} mm`} long.`,
+    };
+  }
+
+  const longSide = () => Math.max(innerWidth, innerHeight) - 2 * SIDES;
+  /** On a narrow screen the thing lies along the longer side. */
+  const upright = () => innerWidth < 640 && innerHeight > innerWidth;
+
+  /** @param {number} value */
+  function take(value) {
+    perMm = Math.min(Math.max(value, COARSEST), FINEST);
+    show();
+  }
+
+  function show() {
+    const { length, across, saying: words } = thing();
+    setText(saying, words);
+    slider.step = String(FINE / (length * devicePixelRatio));
+    // Larger than the screen it cannot be matched.
+    const room = upright() ? innerHeight * 0.62 : innerWidth - 2 * SIDES;
+    slider.max = String(Math.max(Math.min(FINEST, room / length), COARSEST + 0.1));
+    perMm = Math.min(perMm, Number(slider.max));
+    slider.value = String(perMm);
+    const [w, hgt] = upright() ? [across * perMm, length * perMm] : [length * perMm, across * perMm];
+    drawing.setAttribute('width', String(w + 2));
+    drawing.setAttribute('height', String(hgt + 2));
+    const corner = kind === 'card' ? CARD.corner * perMm : 0;
+    drawing.replaceChildren(s('rect', { x: 0, y: 0, width: w, height: hgt, rx: corner, transform: 'translate(1 1)' }));
+    setText(expect, `Lengths will then be true to within ${errorText(error())}.`);
+  }
+
+  /** The largest error to expect: of the thing itself, and of the eye. */
+  function error() {
+    const { length, slack } = thing();
+    return (slack + Math.max(BY_EYE, 0.5 / (perMm * devicePixelRatio))) / length;
+  }
+
+  function finish() {
+    if (isPinched()) return setText(expect, 'The page is enlarged by a pinch. Bring it back to its own size first.');
+    keepMeasured({ perMm, error: error() });
+    done();
+  }
+
+  addEventListener('resize', () => !element.hidden && show());
+
+  return {
+    element,
+    /** Why it is open; blank while it is not. */
+    get reason() {
+      return element.hidden ? '' : why.textContent;
+    },
+    /** Opens it, with a sentence that says why. @param {string} reason */
+    open(reason) {
+      perMm = guess();
+      setText(why, reason);
+      element.hidden = false;
+      show();
+      element.querySelector('h2')?.focus();
+    },
+    close() { element.hidden = true; },
+  };
+}

@@ -1,0 +1,84 @@
+// Other screens in the house: makes the code that lets one in, shows who is let in, and sends them away. Shown only on
+// the computer that the studio runs on.
+
+import * as server from '../server.js';
+import { button, troubleLine } from '../parts/controls.js';
+import { h, setText } from '../parts/dom.js';
+
+/** @import { PairingCode, SecondScreens } from '../api.js' */
+
+/** How often it is looked whether a screen has come in, while the leaf is open, in ms. */
+const LOOK_EVERY = 2000;
+
+const CAUTION = 'Only on a home network that you trust: what is sent there is not encrypted. A screen that is let in can look and change nothing. All are sent away when the studio is closed.';
+const SHUT = 'The studio is open to this computer alone. To let a tablet in, stop it and start it again with: mahlstick studio --lan.';
+
+/** @param {string} painting @param {() => void} done */
+export function otherScreens(painting, done) {
+  /** @type {ReturnType<typeof setInterval> | undefined} */
+  let looking;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  let running;
+  const standing = h('p');
+  const trouble = troubleLine();
+  const way = h('div', { class: 'way' });
+  const letIn = h('ul', { class: 'let-in', 'aria-label': 'Screens that are let in' });
+  const make = button('Make a code', () => trouble.act(server.pairingCode(painting).then(showCode)), { kind: 'next' });
+  const element = h('section', { class: 'leaf', 'aria-labelledby': 'others-title', hidden: true },
+    h('h2', { id: 'others-title', tabindex: -1 }, 'Another screen in the house'),
+    standing, h('p', { class: 'hint' }, CAUTION), way, trouble.element, letIn,
+    h('div', { class: 'row' }, make, button('Back to the picture', close, { kind: 'quiet' })));
+
+  /** @param {SecondScreens} now */
+  function show({ addresses, screens }) {
+    make.hidden = !addresses.length;
+    setText(standing, addresses.length ? 'Make a code, and point the tablet’s camera at it, or type the address and the code there.' : SHUT);
+    // Redrawn only when it has changed, so that a button about to be pressed stays where it is.
+    const ids = screens.map(({ id }) => id).join();
+    if (letIn.dataset.ids === ids) return;
+    letIn.dataset.ids = ids;
+    letIn.replaceChildren(...screens.map(({ id, since }) => h('li', {},
+      h('span', {}, `Screen ${id}, let in at ${new Date(since).toLocaleTimeString([], { hour: 'numeric', minute: '2-digit' })}`),
+      button('Send away', () => trouble.act(server.sendAway(id).then(show)), { kind: 'quiet', name: `Send screen ${id} away` }))));
+    // One that came in has used the code up.
+    way.replaceChildren();
+    setText(make, 'Make a code');
+  }
+
+  /** @param {PairingCode} made */
+  function showCode({ code, seconds, ways }) {
+    const spaced = `${code.slice(0, 4)} ${code.slice(4)}`;
+    way.replaceChildren(
+      ...ways.flatMap(({ address, qr }) => [
+        h('img', { src: `data:image/svg+xml,${encodeURIComponent(qr)}`, alt: `QR code for ${address}` }),
+        h('p', { class: 'address' }, address)]),
+      h('p', { class: 'code' }, spaced),
+      h('p', { class: 'hint', role: 'status' }, `It lets one screen in, within ${Math.round(seconds / 60)} minutes.`));
+    setText(make, 'Make another code');
+    clearTimeout(running);
+    running = setTimeout(() => {
+      way.replaceChildren(h('p', { class: 'hint', role: 'status' }, 'The code no longer holds.'));
+    }, seconds * 1000);
+  }
+
+  const look = () => trouble.act(server.secondScreens().then(show));
+
+  function close() {
+    clearInterval(looking);
+    clearTimeout(running);
+    way.replaceChildren();
+    setText(make, 'Make a code');
+    element.hidden = true;
+    done();
+  }
+
+  return {
+    element,
+    open() {
+      element.hidden = false;
+      look();
+      looking = setInterval(look, LOOK_EVERY);
+      element.querySelector('h2')?.focus();
+    },
+  };
+}
