@@ -1,0 +1,17 @@
+//! What a photo of the canvas tells about it: outline, lens, grid lines and landmarks, each with its uncertainty.
+//!
+//! Everything here is a pure function of pixels and a plan. This crate knows nothing of files, PDF or HTTP.
+//!
+//! # Two frames
+//!
+//! * **Image frame** ([`ImagePoint`]): pixels of the upright photo *of the canvas*; origin at its top left corner, x to
+//!   the right, y down; pixel edges lie on whole numbers. It is not the frame of the reference photo.
+//! * **Canvas frame** ([`plan::CanvasPoint`]): as everywhere.
+
+mod frame;
+mod luma;
+mod outline;
+
+pub use frame::ImagePoint;
+pub use luma::Luma;
+pub use outline::{Outline, Standing};
