@@ -8,10 +8,17 @@
 //!   the right, y down; pixel edges lie on whole numbers. It is not the frame of the reference photo.
 //! * **Canvas frame** ([`plan::CanvasPoint`]): as everywhere.
 
+mod edges;
 mod frame;
 mod luma;
 mod outline;
+mod pose;
+mod robust;
 
 pub use frame::ImagePoint;
 pub use luma::Luma;
 pub use outline::{Outline, Standing};
+pub use pose::{CanvasMap, Lens};
+
+/// Two-sided 95 % bound of a normal distribution.
+pub(crate) const NORMAL_95: f64 = 1.959_964;

@@ -1,0 +1,94 @@
+//! The photo of the canvas as it is measured: its light, and what the camera says of itself.
+
+use nalgebra::Vector2;
+use photo::{CameraFacts, Picture};
+
+use crate::frame::ImagePoint;
+use crate::luma::Luma;
+use crate::pose::View;
+use crate::unfit::Unfit;
+
+/// Diagonal of the 36 x 24 mm frame, mm, by which focal lengths are compared (CIPA DCG-001).
+const DIAGONAL_35MM: f64 = 43.266_615_305_567_87;
+
+/// The main camera of a telephone, when the photo does not say: focal length in mm on the 36 x 24 mm frame.
+const USUAL_FOCAL_35MM: f64 = 26.0;
+
+/// The shortest side in pixels from which a canvas can be measured: below, a pixel is more than half a millimetre of the
+/// smallest canvas worth checking.
+const SHORTEST_SIDE: u32 = 700;
+
+/// Light below this share of white at its brightest hundredth is a photo taken in the dark.
+const DARKEST: f32 = 0.02;
+
+/// Light above this share of white over this share of the photo is burnt out.
+const BURNT_OUT: (f32, f64) = (0.985, 0.9);
+
+/// The photo of the canvas.
+#[derive(Clone, Debug)]
+pub struct CanvasPhoto {
+    luma: Luma,
+    focal: Focal,
+}
+
+/// The focal length, and how well it is known.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Focal {
+    /// In pixels.
+    pub(crate) pixels: f64,
+    /// Standard deviation as a share of it.
+    pub(crate) share_sd: f64,
+}
+
+impl CanvasPhoto {
+    /// Takes in the upright picture and what the camera wrote beside it.
+    ///
+    /// # Errors
+    /// When it is too small, too dark or too bright to measure anything in.
+    pub fn new(picture: &Picture, camera: &CameraFacts) -> Result<Self, Unfit> {
+        let (width, height) = (picture.width(), picture.height());
+        if width.min(height) < SHORTEST_SIDE {
+            return Err(Unfit::TooSmall { width, height });
+        }
+        let luma = Luma::of(picture);
+        check_light(&luma)?;
+        let diagonal = f64::from(width).hypot(f64::from(height));
+        // Makers round the equivalent focal length to whole millimetres, and the lens breathes with the distance.
+        let (focal, share_sd) = match camera.focal_length_35mm {
+            Some(focal) => (focal, 0.025),
+            None => (USUAL_FOCAL_35MM, 0.15),
+        };
+        Ok(Self { luma, focal: Focal { pixels: focal / DIAGONAL_35MM * diagonal, share_sd } })
+    }
+
+    /// The photo's light.
+    pub const fn luma(&self) -> &Luma {
+        &self.luma
+    }
+
+    pub(crate) const fn focal(&self) -> Focal {
+        self.focal
+    }
+
+    pub(crate) fn view(&self) -> View {
+        let middle = Vector2::new(self.luma.width() as f64 / 2.0, self.luma.height() as f64 / 2.0);
+        View { middle, focal: self.focal.pixels }
+    }
+
+    /// True when the point lies in the photo.
+    pub(crate) fn holds(&self, point: ImagePoint) -> bool {
+        point.is_finite() && self.luma.holds(point.x, point.y, 0.0)
+    }
+}
+
+fn check_light(luma: &Luma) -> Result<(), Unfit> {
+    // Every 97th pixel, a prime, so that no column of the photo is looked at alone.
+    let mut some: Vec<f32> = luma.light().iter().copied().step_by(97).collect();
+    let brightest = some.len() * 99 / 100;
+    let bright = *some.select_nth_unstable_by(brightest.min(some.len() - 1), f32::total_cmp).1;
+    if bright < DARKEST {
+        return Err(Unfit::TooDark);
+    }
+    let burnt = some.iter().filter(|light| **light > BURNT_OUT.0).count();
+    if burnt as f64 > BURNT_OUT.1 * some.len() as f64 { Err(Unfit::TooBright) } else { Ok(()) }
+}
