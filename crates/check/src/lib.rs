@@ -17,7 +17,7 @@ mod robust;
 
 pub use frame::ImagePoint;
 pub use luma::Luma;
-pub use outline::{Outline, Standing};
+pub use outline::{Expected, MOST_PROPOSALS, Outline, Standing, find_outlines};
 pub use pose::{CanvasMap, Lens};
 
 /// Two-sided 95 % bound of a normal distribution.

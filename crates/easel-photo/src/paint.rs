@@ -21,6 +21,11 @@ impl Bitmap {
         (bytes > 0 && bytes == rgb.len()).then_some(Self { width, height, rgb })
     }
 
+    /// Width, height and pixels, as they were given.
+    pub fn pixels(&self) -> (usize, usize, &[u8]) {
+        (self.width, self.height, &self.rgb)
+    }
+
     /// An invented head and shoulders of `width × height` pixels, enough for a finder of outlines to be misled by: bands
     /// behind the head, a dark coat, a painted border now and then.
     pub fn invented_portrait(width: usize, height: usize, seed: u64) -> Self {
