@@ -18,7 +18,7 @@ const RIGHT: f64 = 0.012;
 fn main() -> Result<(), Box<dyn Error>> {
     let mut arguments = std::env::args().skip(1);
     let mut number = |otherwise: u64| arguments.next().map_or(Ok(otherwise), |text| text.parse());
-    let (photos, first, width) = (number(40)?, number(100_000)?, number(1512)?);
+    let (photos, first, width) = (number(40)?, number(100_000)?, number(960)?);
     let aims = "aims: first 95 %, among three 99 %";
     println!("{photos} photos of each kind, {width} pixels wide, seeds from {first}; {aims}");
     for kind in [Kind::Plain, Kind::Cluttered, Kind::Strokes, Kind::Painted, Kind::OwnTone] {
@@ -71,6 +71,7 @@ impl Tally {
         self.seconds += began.elapsed().as_secs_f64();
         let diagonal = f64::from(shot.width).hypot(f64::from(shot.height));
         let truth = shot.truth.corners_px().map(ImagePoint::from);
+        if std::env::var("DBG").is_ok() { eprintln!("seed {seed} k1 {:.3} truth {:?}", scene.camera.k1, truth.map(|p| [(p.x/2.0).round(), (p.y/2.0).round()])); for f in &found { eprintln!("   found {:?}", f.corners.map(|p| [(p.x/2.0).round(), (p.y/2.0).round()])); } }
         let errors: Vec<f64> = found
             .iter()
             .map(|outline| {

@@ -18,8 +18,8 @@ const VOTE_REACH: i32 = 4;
 /// A change that counts fully; stronger ones do not count for more, so that a black frame does not outvote a canvas.
 const FULL_STRENGTH: f32 = 0.06;
 
-/// The least step of the light's logarithm between the two sides of an edge of the canvas: 4 %. A drawn line has none.
-const LEAST_STEP: f32 = 0.04;
+/// The least step of the light's logarithm between the two sides of an edge of the canvas: 3 %. A drawn line has none.
+const LEAST_STEP: f32 = 0.03;
 
 /// Which way a long edge runs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -249,7 +249,7 @@ fn measure(track: &mut Track, picture: &EdgePicture, length: usize, breadth: usi
                 (profile[(at + 2).min(14)] + profile[(at + 3).min(14)] + profile[(at + 4).min(14)]) / 3.0,
             );
             let inner = (1..6).contains(&steepest);
-            if inner && (after - before).abs() > LEAST_STEP && change[steepest].abs() > 0.01 {
+            if inner && (after - before).abs() > LEAST_STEP && change[steepest].abs() > 0.008 {
                 let [left, peak, right] = [steepest - 1, steepest, steepest + 1].map(|at| change[at].abs());
                 let bent = left - 2.0 * peak + right;
                 let part = if bent < 0.0 { 0.5 * (left - right) / bent } else { 0.0 };
