@@ -8,17 +8,29 @@
 //!   the right, y down; pixel edges lie on whole numbers. It is not the frame of the reference photo.
 //! * **Canvas frame** ([`plan::CanvasPoint`]): as everywhere.
 
+mod camera;
 mod edges;
 mod frame;
+mod grid_check;
+mod lines;
 mod luma;
 mod outline;
 mod pose;
 mod robust;
+mod unfit;
+mod warning;
 
+pub use camera::CanvasPhoto;
 pub use frame::ImagePoint;
+pub use grid_check::{
+    GridCheck, GridCheckWishes, LensReport, LineCheck, LinePlace, USUAL_TOLERANCE, UnplannedLine, Verdict,
+};
+pub use lines::Seen;
 pub use luma::Luma;
 pub use outline::{Outline, Standing};
-pub use pose::{CanvasMap, Lens};
+pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};
+pub use unfit::Unfit;
+pub use warning::Warning;
 
 /// Two-sided 95 % bound of a normal distribution.
 pub(crate) const NORMAL_95: f64 = 1.959_964;

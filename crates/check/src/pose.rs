@@ -4,6 +4,7 @@ mod canvas_map;
 mod estimate;
 mod lens;
 mod noise;
+mod photographed;
 mod settle;
 #[cfg(test)]
 mod tests;
@@ -12,5 +13,6 @@ pub use canvas_map::CanvasMap;
 pub(crate) use canvas_map::*;
 pub(crate) use estimate::*;
 pub use lens::Lens;
-pub(crate) use noise::Noise;
+pub use settle::KnownLens;
+pub use photographed::{Pose, STEEPEST_TILT};
 pub(crate) use settle::*;

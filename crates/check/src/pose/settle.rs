@@ -2,9 +2,11 @@
 
 use nalgebra::Vector2;
 use plan::Quad;
+use serde::{Deserialize, Serialize};
 
 use super::canvas_map::{AT_AXIS, AT_K1, CanvasMap, Numbers};
 use super::estimate::{Beforehand, Curve, Estimate, Evidence, Own, estimate};
+use super::lens::Lens;
 use super::noise::Noise;
 use crate::edges::{SeenEdge, side_frame};
 
@@ -36,7 +38,32 @@ pub(crate) const BOW_SD: f64 = 0.25;
 /// For how many edges' worth of experience that stands: what four edges show moves it, once lines let it be seen.
 const BOW_EXPERIENCE: f64 = 3.0;
 
+/// A lens that was measured before.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct KnownLens {
+    /// Its distortion.
+    pub lens: Lens,
+    /// Standard deviation of k₁.
+    pub k1_sd: f64,
+    /// Standard deviation of k₂.
+    pub k2_sd: f64,
+}
+
+/// A lens changes by as much from photo to photo, since it breathes with the focus.
+const LENS_CHANGES: f64 = 0.002;
+
 impl Beforehand {
+    /// What is known of the camera.
+    pub(crate) fn of(lens: Option<&KnownLens>) -> Self {
+        let mut known = Self::of_a_telephone();
+        if let Some(measured) = lens {
+            (known.mean[AT_K1], known.mean[AT_K1 + 1]) = (measured.lens.k1, measured.lens.k2);
+            known.sd[AT_K1] = measured.k1_sd.hypot(LENS_CHANGES);
+            known.sd[AT_K1 + 1] = measured.k2_sd.hypot(LENS_CHANGES);
+        }
+        known
+    }
+
     /// What is known of a telephone's main camera that has not been measured.
     pub(crate) fn of_a_telephone() -> Self {
         let mut sd = Numbers::repeat(f64::INFINITY);
