@@ -1,6 +1,8 @@
 //! How accurate the checks are, over photos that `easel-photo` invents: the table of aims against what was reached.
 //!
 //! `cargo run --release -p check --example accuracy -- [FIRST_SEED] [PHOTOS]`
+//!
+//! With `KEEP=FOLDER` in the environment the photos are kept there and not made again; with `EACH=1` each photo is told.
 
 use std::time::Instant;
 
@@ -78,9 +80,8 @@ fn one(tally: &mut Tally, seed: u64, bow: f64) {
     let mut scene = Scene::random(width, height, kind, seed);
     scene.canvas.bow = [0.0; 4].map(|_| chance.normal(bow));
     let drawn = draw(&mut scene, &mut chance);
-    let shot = scene.shoot();
-    let truth = &shot.truth;
-    let jpeg = shot.jpeg().expect("a photo of this size fits a JPEG");
+    let truth = &scene.truth();
+    let jpeg = kept(&format!("{seed}-{bow}.jpg"), || scene.shoot().jpeg().expect("the photo fits a JPEG"));
     let began = Instant::now();
     let photo = photo::Photo::from_bytes(jpeg, "canvas.jpg").expect("our own JPEG opens");
     let picture = photo.upright().expect("our own JPEG is whole");
@@ -98,6 +99,17 @@ fn one(tally: &mut Tally, seed: u64, bow: f64) {
         Ok(check) => compare(tally, &check, truth, &drawn, (width, height), seed),
         Err(unfit) => tally.refused.push(format!("seed {seed}: {unfit}")),
     }
+}
+
+/// The file of this name in the folder of kept photos, made if it is not there.
+fn kept(name: &str, make: impl FnOnce() -> Vec<u8>) -> Vec<u8> {
+    let Some(folder) = std::env::var_os("KEEP") else { return make() };
+    let file = std::path::Path::new(&folder).join(name);
+    std::fs::read(&file).unwrap_or_else(|_| {
+        let jpeg = make();
+        std::fs::write(&file, &jpeg).expect("the folder can be written");
+        jpeg
+    })
 }
 
 /// Draws the quarters both ways: one of them 2 mm off, the others as a careful hand leaves them.

@@ -8,16 +8,13 @@ use crate::camera::CanvasPhoto;
 use crate::edges::pixel_scale;
 use crate::lines::{Extra, PlannedLine, Seen, Sighting, look, planned_lines};
 use crate::outline::{Outline, Standing};
-use crate::pose::{BOW_SD, CanvasMap, Estimate, Evidence, KnownLens, Lens, Pose, edge_curves, line_curve, settle};
+use crate::pose::{BOW_SD, CanvasMap, Estimate, Evidence, KnownLens, Lens, Pose, WOBBLE, edge_curves, line_curve, settle};
 use crate::unfit::Unfit;
 use crate::warning::Warning;
 use crate::NORMAL_95;
 
 /// What a painter lets pass unless she says otherwise: 1/32 in.
 pub const USUAL_TOLERANCE: Length = Length::inches(1.0 / 32.0);
-
-/// A drawn line wobbles by this much, standard deviation in mm, over a few centimetres: a line's place means no more.
-const WOBBLE: f64 = 0.05;
 
 /// What a grid check is asked for.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -187,6 +187,7 @@ fn check_shape(map: &CanvasMap, canvas: &Quad) -> Result<(), Unfit> {
 
 fn check_edges(start: &CanvasMap, canvas: &Quad, edges: &[SeenEdge; 4]) -> Result<(), Unfit> {
     for edge in edges {
+        if std::env::var_os("DUMP").is_some() { for p in &edge.points { eprintln!("PT {:?} {:.2} {:.2}", edge.side, p.x, p.y); } }
         if edge.seen_share < LEAST_SEEN || edge.contrast.abs() < LEAST_CONTRAST {
             return Err(Unfit::EdgeNotSeen { side: edge.side });
         }
