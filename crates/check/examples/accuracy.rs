@@ -85,9 +85,9 @@ fn one(tally: &mut Tally, seed: u64, bow: f64) {
     let began = Instant::now();
     let photo = photo::Photo::from_bytes(jpeg, "canvas.jpg").expect("our own JPEG opens");
     let picture = photo.upright().expect("our own JPEG is whole");
-    let corners = truth.corners_px().map(|[x, y]| {
-        ImagePoint::new(x + chance.normal(CORNER_SLIP), y + chance.normal(CORNER_SLIP))
-    });
+    let corners = truth
+        .corners_px()
+        .map(|[x, y]| ImagePoint::new(x + chance.normal(CORNER_SLIP), y + chance.normal(CORNER_SLIP)));
     let mut plan = Plan::new(Canvas::nominal(Length::mm(width), Length::mm(height)), Unit::Centimetre);
     plan.grid = Grid::parts(8, 8);
     tally.photos += 1;
@@ -137,7 +137,14 @@ fn draw(scene: &mut Scene, chance: &mut Chance) -> Vec<Drawn> {
     drawn
 }
 
-fn compare(tally: &mut Tally, check: &GridCheck, truth: &Truth, drawn: &[Drawn], size: (f64, f64), seed: u64) {
+fn compare(
+    tally: &mut Tally,
+    check: &GridCheck,
+    truth: &Truth,
+    drawn: &[Drawn],
+    size: (f64, f64),
+    seed: u64,
+) {
     let mut worst = 0.0_f64;
     for at in 0..225 {
         let mm = [f64::from(at % 15) / 14.0 * size.0, f64::from(at / 15) / 14.0 * size.1];
@@ -205,7 +212,12 @@ fn report(tally: &Tally, bow: f64) {
     let (points, offsets) = (&tally.point_mm, &tally.offset_mm);
     println!("  any point: median {:.3}, p95 {:.3} mm", percentile(points, 0.5), percentile(points, 0.95));
     println!("  95 % intervals of points cover {:.1} %", tally.points_covered.percent());
-    println!("  line's offset: median {:.3}, p95 {:.3}, most {:.3} mm", percentile(offsets, 0.5), percentile(offsets, 0.95), percentile(offsets, 1.0));
+    println!(
+        "  line's offset: median {:.3}, p95 {:.3}, most {:.3} mm",
+        percentile(offsets, 0.5),
+        percentile(offsets, 0.95),
+        percentile(offsets, 1.0)
+    );
     println!("  95 % intervals of offsets cover {:.1} %", tally.offsets_covered.percent());
     println!("  drawn lines found {:.1} % of {}", share(tally.found, tally.drawn), tally.drawn);
     println!("  false finds {:.2} % of {}", share(tally.false_finds, tally.empty), tally.empty);
@@ -217,5 +229,9 @@ fn report(tally: &Tally, bow: f64) {
         tally.fine,
         share(tally.fine_called_off, tally.fine)
     );
-    println!("  seconds: median {:.2}, most {:.2}", percentile(&tally.seconds, 0.5), percentile(&tally.seconds, 1.0));
+    println!(
+        "  seconds: median {:.2}, most {:.2}",
+        percentile(&tally.seconds, 0.5),
+        percentile(&tally.seconds, 1.0)
+    );
 }

@@ -128,14 +128,16 @@ fn follow_edge(luma: &Luma, map: &CanvasMap, canvas: &Quad, side: Side, sign: f3
             .filter_map(|station| {
                 let centre = station.at + station.across * parabola.at(station.share);
                 let mut step =
-                    Profile::across(luma, centre, station.along, station.across, range * scale, scale)?.edge(sign, inside)?;
+                    Profile::across(luma, centre, station.along, station.across, range * scale, scale)?
+                        .edge(sign, inside)?;
                 step.offset += parabola.at(station.share);
                 Some((*station, step))
             })
             .collect();
         let Some(usual) = median(found.iter().map(|(_, step)| step.steepness)) else { break };
         found.retain(|(_, step)| step.steepness > WEAKEST_SHARE * usual);
-        let offsets: Vec<(f64, f64)> = found.iter().map(|(station, step)| (station.share, step.offset)).collect();
+        let offsets: Vec<(f64, f64)> =
+            found.iter().map(|(station, step)| (station.share, step.offset)).collect();
         let Some((fitted, spread)) = Parabola::fit(&offsets, scale) else { break };
         found.retain(|(station, step)| (step.offset - fitted.at(station.share)).abs() < FAR_OFF * spread);
         parabola = fitted;

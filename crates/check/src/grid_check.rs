@@ -4,14 +4,16 @@ use nalgebra::Vector2;
 use plan::{Angle, CanvasPoint, Direction, Length, Plan};
 use serde::{Deserialize, Serialize};
 
+use crate::NORMAL_95;
 use crate::camera::CanvasPhoto;
 use crate::edges::pixel_scale;
 use crate::lines::{Extra, PlannedLine, Seen, Sighting, look, planned_lines};
 use crate::outline::{Outline, Standing};
-use crate::pose::{BOW_SD, CanvasMap, Estimate, Evidence, KnownLens, Lens, Pose, WOBBLE, edge_curves, line_curve, settle};
+use crate::pose::{
+    BOW_SD, CanvasMap, Estimate, Evidence, KnownLens, Lens, Pose, WOBBLE, edge_curves, line_curve, settle,
+};
 use crate::unfit::Unfit;
 use crate::warning::Warning;
-use crate::NORMAL_95;
 
 /// What a painter lets pass unless she says otherwise: 1/32 in.
 pub const USUAL_TOLERANCE: Length = Length::inches(1.0 / 32.0);
@@ -166,8 +168,12 @@ impl GridCheck {
             .zip(&refit.of_planned)
             .map(|((line, sighting), curve)| refit.line_check(line, sighting, *curve, wishes.tolerance))
             .collect();
-        let unplanned =
-            sightings.extra.iter().zip(&refit.of_extra).map(|(extra, curve)| refit.unplanned(extra, *curve)).collect();
+        let unplanned = sightings
+            .extra
+            .iter()
+            .zip(&refit.of_extra)
+            .map(|(extra, curve)| refit.unplanned(extra, *curve))
+            .collect();
         let map = refit.settled.map.clone();
         let mut warnings = Warning::of_outline(outline.standing);
         warnings.extend(Warning::of_lines(&sightings.planned));
@@ -213,7 +219,8 @@ impl Refit {
     ) -> Result<Self, Unfit> {
         let scale = pixel_scale(photo.luma());
         let canvas = plan.canvas.outline();
-        let mut curves = pose.edges.as_ref().map_or_else(Vec::new, |edges| edge_curves(edges, &canvas, BOW_SD, scale));
+        let mut curves =
+            pose.edges.as_ref().map_or_else(Vec::new, |edges| edge_curves(edges, &canvas, BOW_SD, scale));
         let mut add = |frame, sighting: &Sighting| {
             (sighting.seen != Seen::NotSeen && sighting.points.len() >= 4).then(|| {
                 curves.push(line_curve(frame, sighting.points.clone(), scale));
@@ -239,7 +246,8 @@ impl Refit {
         let ((start_mm, start_95_mm), (end_mm, end_95_mm)) = (at(0.0), at(1.0));
         let (offset_mm, offset_95_mm) = at(0.5);
         // A vertical line that grows to the right turns anticlockwise, a level one that grows downwards clockwise.
-        let across_is_clockwise = self.evidence.curves[curve].along.perp(&self.evidence.curves[curve].across).signum();
+        let across_is_clockwise =
+            self.evidence.curves[curve].along.perp(&self.evidence.curves[curve].across).signum();
         let tilt = |mm: f64| (mm / length).atan().to_degrees();
         LinePlace {
             start_mm,
@@ -253,7 +261,13 @@ impl Refit {
         }
     }
 
-    fn line_check(&self, line: &PlannedLine, sighting: &Sighting, curve: Option<usize>, tolerance: Length) -> LineCheck {
+    fn line_check(
+        &self,
+        line: &PlannedLine,
+        sighting: &Sighting,
+        curve: Option<usize>,
+        tolerance: Length,
+    ) -> LineCheck {
         let place = curve.map(|curve| self.place(curve));
         let verdict = match (sighting.seen, &place) {
             (Seen::Found, Some(place)) => place.verdict(tolerance),

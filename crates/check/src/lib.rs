@@ -9,6 +9,7 @@
 //! * **Canvas frame** ([`plan::CanvasPoint`]): as everywhere.
 
 mod camera;
+mod drift;
 mod edges;
 mod frame;
 mod grid_check;
@@ -21,6 +22,7 @@ mod unfit;
 mod warning;
 
 pub use camera::CanvasPhoto;
+pub use drift::{Drift, FEWEST_LANDMARKS, OwnDrift, PaintedAt, PaintedLandmark, WholeDrift, click_sd};
 pub use frame::ImagePoint;
 pub use grid_check::{
     GridCheck, GridCheckWishes, LensReport, LineCheck, LinePlace, USUAL_TOLERANCE, UnplannedLine, Verdict,

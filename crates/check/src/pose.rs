@@ -7,12 +7,14 @@ mod noise;
 mod photographed;
 mod settle;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
+#[cfg(test)]
+pub(crate) use tests::Dice;
 
 pub use canvas_map::CanvasMap;
 pub(crate) use canvas_map::*;
 pub(crate) use estimate::*;
 pub use lens::Lens;
-pub use settle::KnownLens;
 pub use photographed::{Pose, STEEPEST_TILT};
+pub use settle::KnownLens;
 pub(crate) use settle::*;

@@ -40,10 +40,12 @@ impl Parabola {
         }
         let mut best = (f64::INFINITY, Self::default());
         for trio in trios(pairs.len()) {
-            let Some(trial) = Self::weighted(trio.iter().map(|&at| (pairs[at].0, pairs[at].1, 1.0))) else { continue };
-            let apart = pairs.iter().map(|&(share, value)| {
-                (value - trial.at(share)).abs().min(DISAGREES * scale).powi(2)
-            });
+            let Some(trial) = Self::weighted(trio.iter().map(|&at| (pairs[at].0, pairs[at].1, 1.0))) else {
+                continue;
+            };
+            let apart = pairs
+                .iter()
+                .map(|&(share, value)| (value - trial.at(share)).abs().min(DISAGREES * scale).powi(2));
             let apart = apart.sum();
             if apart < best.0 {
                 best = (apart, trial);
@@ -108,7 +110,10 @@ mod tests {
             })
             .collect();
         let (fitted, spread) = Parabola::fit(&pairs, 1.0).unwrap();
-        assert!((0..=10).all(|at| (fitted.at(f64::from(at) / 10.0) - truth.at(f64::from(at) / 10.0)).abs() < 0.15));
+        assert!(
+            (0..=10)
+                .all(|at| (fitted.at(f64::from(at) / 10.0) - truth.at(f64::from(at) / 10.0)).abs() < 0.15)
+        );
         assert!(spread < 0.5, "{spread}");
     }
 }

@@ -78,10 +78,10 @@ pub(super) fn coarse_map(
     scale: f64,
 ) -> Option<Coarse> {
     let slack = scale * if standing == Standing::Given { GIVEN_SLACK } else { FOUND_SLACK };
-    let strips: Vec<Strip> = Side::ALL.par_iter().map(|side| Strip::around(luma, corners, *side, scale)).collect();
-    let bends: Vec<f64> = (0..=K1_STEPS)
-        .map(|step| LARGEST_K1 * (2.0 * f64::from(step) / f64::from(K1_STEPS) - 1.0))
-        .collect();
+    let strips: Vec<Strip> =
+        Side::ALL.par_iter().map(|side| Strip::around(luma, corners, *side, scale)).collect();
+    let bends: Vec<f64> =
+        (0..=K1_STEPS).map(|step| LARGEST_K1 * (2.0 * f64::from(step) / f64::from(K1_STEPS) - 1.0)).collect();
     let tried: Vec<(f64, f64, Vec<Found>)> = bends
         .par_iter()
         .filter_map(|&k1| {
@@ -147,8 +147,11 @@ impl Strip {
             if side.is_level() { Vector2::new(-along.y, along.x) } else { Vector2::new(along.y, -along.x) };
         let reach = (RANGE * scale).ceil() as i32;
         let mut strip = Self { from, along, across, length, changes: Vec::new(), reach };
-        let raw: Vec<Vec<f32>> = (0..STATIONS).map(|station| strip.slopes(luma, share(station), scale)).collect();
-        let steepest = raw.iter().map(|slopes| f64::from(slopes.iter().fold(0.0_f32, |most, slope| most.max(slope.abs()))));
+        let raw: Vec<Vec<f32>> =
+            (0..STATIONS).map(|station| strip.slopes(luma, share(station), scale)).collect();
+        let steepest = raw
+            .iter()
+            .map(|slopes| f64::from(slopes.iter().fold(0.0_f32, |most, slope| most.max(slope.abs()))));
         let usual = (median(steepest).unwrap_or(0.0) as f32 * 0.5).max(1e-4);
         strip.changes = raw
             .into_iter()

@@ -68,7 +68,8 @@ impl Profile {
                 let middle = centre + across * (f64::from(at) * STEP);
                 let sum: f32 = (0..SAMPLES)
                     .map(|sample| {
-                        let aside = STRETCH * scale * (2.0 * f64::from(sample) / f64::from(SAMPLES - 1) - 1.0);
+                        let aside =
+                            STRETCH * scale * (2.0 * f64::from(sample) / f64::from(SAMPLES - 1) - 1.0);
                         let place = middle + along * aside;
                         luma.at(place.x, place.y)
                     })
@@ -77,7 +78,8 @@ impl Profile {
             })
             .collect();
         let kernel = slope_kernel(reach);
-        let slopes = light.windows(kernel.len()).map(|window| window.iter().zip(&kernel).map(|(a, b)| a * b).sum());
+        let slopes =
+            light.windows(kernel.len()).map(|window| window.iter().zip(&kernel).map(|(a, b)| a * b).sum());
         Some(Self { slopes: slopes.collect(), range: f64::from(half) * STEP })
     }
 
@@ -110,7 +112,8 @@ impl Profile {
     /// How steep the weave is on the canvas: the root mean square of slopes over the innermost quarter of the profile.
     fn weave(&self, inside: i32) -> f32 {
         let quarter = self.slopes.len() / 4;
-        let canvas = if inside > 0 { &self.slopes[self.slopes.len() - quarter..] } else { &self.slopes[..quarter] };
+        let canvas =
+            if inside > 0 { &self.slopes[self.slopes.len() - quarter..] } else { &self.slopes[..quarter] };
         (canvas.iter().map(|slope| slope * slope).sum::<f32>() / quarter.max(1) as f32).sqrt()
     }
 }

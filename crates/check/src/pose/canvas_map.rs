@@ -57,7 +57,12 @@ pub(crate) struct Slopes {
 impl CanvasMap {
     /// The map without lens that takes four points of the photo to the four corners of the canvas; `None` when three lie
     /// in a line.
-    pub(crate) fn through_corners(view: View, corners: [ImagePoint; 4], canvas: &Quad, lens: Lens) -> Option<Self> {
+    pub(crate) fn through_corners(
+        view: View,
+        corners: [ImagePoint; 4],
+        canvas: &Quad,
+        lens: Lens,
+    ) -> Option<Self> {
         let middle = canvas.corners.iter().map(|corner| millimetres(*corner)).sum::<Vector2<f64>>() / 4.0;
         let unit = canvas.diagonals().map(|diagonal| diagonal.to_mm()).into_iter().sum::<f64>() / 4.0;
         let mut rays = [plan::PhotoPoint::default(); 4];

@@ -100,7 +100,8 @@ impl Pose {
         if !middles.iter().all(|middle| photo.holds(*middle)) {
             return Err(Unfit::CornerOutside);
         }
-        let start = CanvasMap::through_corners(photo.view(), corners, canvas, Lens::default()).ok_or(Unfit::NoOutline)?;
+        let start = CanvasMap::through_corners(photo.view(), corners, canvas, Lens::default())
+            .ok_or(Unfit::NoOutline)?;
         check_shape(&start, canvas)?;
         let beforehand = Beforehand::of(lens);
         let spots = corners.iter().zip(canvas.corners).map(|(click, corner)| Spot {
@@ -108,7 +109,8 @@ impl Pose {
             place: millimetres(corner),
             sd: click_sd,
         });
-        let evidence = Evidence { curves: clicked_edges(canvas, middles, click_sd), spots: spots.collect(), beforehand };
+        let evidence =
+            Evidence { curves: clicked_edges(canvas, middles, click_sd), spots: spots.collect(), beforehand };
         let settled = super::estimate::estimate(&start, &evidence).ok_or(Unfit::NoMap)?;
         check_tilt(&settled.map, canvas, STEEPEST_TILT.to_degrees())?;
         Ok(Self { rms_px: settled.rms(&evidence), map: settled.map, edges: None, beforehand })
@@ -130,7 +132,16 @@ fn clicked_edges(canvas: &Quad, middles: [ImagePoint; 4], click_sd: f64) -> Vec<
             let points = vec![Vector2::new(click.x, click.y)];
             // A single click has no neighbours to be judged by: it keeps its say.
             let spread = 10.0 * click_sd;
-            Curve { origin, along, across, length, own: super::Own::Bow(BOW_SD), points, spread, sd: click_sd }
+            Curve {
+                origin,
+                along,
+                across,
+                length,
+                own: super::Own::Bow(BOW_SD),
+                points,
+                spread,
+                sd: click_sd,
+            }
         })
         .collect()
 }
@@ -187,7 +198,11 @@ fn check_shape(map: &CanvasMap, canvas: &Quad) -> Result<(), Unfit> {
 
 fn check_edges(start: &CanvasMap, canvas: &Quad, edges: &[SeenEdge; 4]) -> Result<(), Unfit> {
     for edge in edges {
-        if std::env::var_os("DUMP").is_some() { for p in &edge.points { eprintln!("PT {:?} {:.2} {:.2}", edge.side, p.x, p.y); } }
+        if std::env::var_os("DUMP").is_some() {
+            for p in &edge.points {
+                eprintln!("PT {:?} {:.2} {:.2}", edge.side, p.x, p.y);
+            }
+        }
         if edge.seen_share < LEAST_SEEN || edge.contrast.abs() < LEAST_CONTRAST {
             return Err(Unfit::EdgeNotSeen { side: edge.side });
         }
@@ -197,9 +212,15 @@ fn check_edges(start: &CanvasMap, canvas: &Quad, edges: &[SeenEdge; 4]) -> Resul
     if blur > WIDEST_BLUR { Err(Unfit::Blurred { width_mm: blur }) } else { Ok(()) }
 }
 
-fn check_settled(settled: &Estimate, evidence: &Evidence, canvas: &Quad, edges: &[SeenEdge; 4]) -> Result<(), Unfit> {
+fn check_settled(
+    settled: &Estimate,
+    evidence: &Evidence,
+    canvas: &Quad,
+    edges: &[SeenEdge; 4],
+) -> Result<(), Unfit> {
     for (at, edge) in edges.iter().enumerate() {
-        let middle = evidence.curves[at].origin + evidence.curves[at].along * (evidence.curves[at].length / 2.0);
+        let middle =
+            evidence.curves[at].origin + evidence.curves[at].along * (evidence.curves[at].length / 2.0);
         let per_mm = settled.map.pixels_per_mm(plan::CanvasPoint::mm(middle.x, middle.y));
         let off = median(settled.residuals[at].iter().filter(|r| r.is_finite()).map(|r| r.abs()));
         if off.is_none_or(|off| off / per_mm > WILDEST_EDGE) {
