@@ -174,6 +174,9 @@ fn compare(
         unseen += usize::from(!line.found);
         if let (true, Some(place)) = (line.found, line.place) {
             tally.offset_mm.push((place.offset_mm - truth.middle).abs());
+            if std::env::var_os("EACH").is_some() && (place.offset_mm - truth.middle).abs() > 0.3 {
+                println!("  {} {place:?} truth {:.2}", line.name, truth.middle);
+            }
             tally.offsets_covered.add(place.offset_mm - truth.middle, place.offset_95_mm);
         }
         if truth.wrong {

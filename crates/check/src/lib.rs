@@ -29,7 +29,7 @@ pub use grid_check::{
 };
 pub use lines::Seen;
 pub use luma::Luma;
-pub use outline::{Outline, Standing};
+pub use outline::{Expected, MOST_PROPOSALS, Outline, Standing, find_outlines};
 pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};
 pub use unfit::Unfit;
 pub use warning::Warning;

@@ -1,8 +1,16 @@
 //! The canvas's outline in the photo: four corners, and who says so.
 
+mod edges;
+mod expected;
+mod find;
+mod quads;
+mod tracks;
+
 use serde::{Deserialize, Serialize};
 
 use crate::frame::ImagePoint;
+
+pub use find::{Expected, MOST_PROPOSALS, find_outlines};
 
 /// Where the canvas's corners lie in the photo.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

@@ -132,3 +132,50 @@ impl View {
         r / seen
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn camera() -> Camera {
+        Camera {
+            size: [3024, 4032],
+            focal_35mm: 26.0,
+            focal_truth: 1.01,
+            principal: [0.003, -0.002],
+            k1: -0.08,
+            k2: -0.02,
+            tilt: 18.0,
+            tilt_about: 130.0,
+            roll: 4.0,
+            distance: 600.0,
+            aim: [0.01, 0.0],
+        }
+    }
+
+    #[test]
+    fn what_is_seen_at_a_points_picture_is_the_point() {
+        let view = View::new(camera(), DVec2::new(150.0, 200.0));
+        for point in [[0.0, 0.0], [300.0, 0.0], [300.0, 400.0], [0.0, 400.0], [150.0, 200.0]].map(DVec2::from)
+        {
+            assert!(view.on_canvas(view.project(point.extend(0.0))).distance(point) < 1e-9);
+        }
+    }
+
+    #[test]
+    fn the_middle_of_the_canvas_lies_at_the_distance_said_and_the_axis_is_tilted_as_said() {
+        let view = View::new(camera(), DVec2::new(150.0, 200.0));
+        let axis = view.turn.transpose() * DVec3::Z;
+        assert!((axis.z.acos().to_degrees() - 18.0).abs() < 1e-9);
+        assert!(((DVec3::new(150.0, 200.0, 0.0) - view.eye()).dot(axis) - 600.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_barrel_lens_draws_points_towards_its_middle() {
+        let (lens, none) = (camera(), Camera { k1: 0.0, k2: 0.0, ..camera() });
+        let middle = DVec2::new(150.0, 200.0);
+        let of = |camera| View::new(camera, middle).project(DVec3::ZERO);
+        let principal = View::new(lens, middle).principal_px();
+        assert!(of(lens).distance(principal) < of(none).distance(principal) - 10.0);
+    }
+}

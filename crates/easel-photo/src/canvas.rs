@@ -2,7 +2,7 @@
 
 use glam::DVec2;
 
-use crate::random::{Chance, hashed, noise_along, noise_over};
+use crate::random::{Chance, floor, hashed, noise_along, noise_over};
 
 /// A stretched canvas.
 #[derive(Clone, Debug, PartialEq)]
@@ -99,10 +99,14 @@ impl Edges {
             if depth < 12.0 {
                 let at = from.dot(side.along);
                 let share = (at / side.length).clamp(0.0, 1.0);
-                let rough = f64::from(noise_along((at / 6.0) as f32, side.seed)
-                    + 0.5 * noise_along((at / 2.3) as f32, side.seed ^ 1));
+                let rough = f64::from(
+                    noise_along((at / 6.0) as f32, side.seed)
+                        + 0.5 * noise_along((at / 2.3) as f32, side.seed ^ 1),
+                );
                 depth += side.bow * 4.0 * share * (1.0 - share) + self.roughness * 1.9 * rough;
-                light *= 1.0 - side.fold * (-(depth.max(0.0) / 0.8).powi(2)).exp();
+                if depth < 3.0 {
+                    light *= 1.0 - side.fold * (-(depth.max(0.0) / 0.8).powi(2)).exp();
+                }
             }
             if depth < least {
                 second = least;
@@ -161,20 +165,25 @@ impl Weave {
 
     pub(crate) fn at(&self, x: f32, y: f32) -> Place {
         let s = &self.seeds;
-        let u = x / self.thread + 0.5 * noise_along(y / 31.0, s[0]) + 0.8 * noise_over(x / 140.0, y / 140.0, s[1]);
-        let v = y / self.thread + 0.5 * noise_along(x / 37.0, s[2]) + 0.8 * noise_over(x / 140.0, y / 140.0, s[3]);
-        let (i, j) = (u.floor(), v.floor());
-        let (across, down) = (u - i - 0.5, v - j - 0.5);
+        let u = x / self.thread
+            + 0.5 * noise_along(y / 31.0, s[0])
+            + 0.8 * noise_over(x / 140.0, y / 140.0, s[1]);
+        let v = y / self.thread
+            + 0.5 * noise_along(x / 37.0, s[2])
+            + 0.8 * noise_over(x / 140.0, y / 140.0, s[3]);
+        let (i, j) = (floor(u), floor(v));
+        let (across, down) = (u - i as f32 - 0.5, v - j as f32 - 0.5);
         // Plain weave: warp and weft pass over each other in turn.
-        let parity = if (i as i32 + j as i32) & 1 == 0 { 1.0 } else { -1.0 };
+        let parity = if (i + j) & 1 == 0 { 1.0 } else { -1.0 };
         let over = 0.5 + 0.5 * parity * (1.0 - 4.0 * across * across) * (1.0 - 4.0 * down * down);
         let height = over * (1.0 - 4.0 * across * across) + (1.0 - over) * (1.0 - 4.0 * down * down) - 0.62;
-        let warp = self.thread_light(i as i32, y, s[4]) * (0.4 + 0.6 * over);
-        let weft = self.thread_light(j as i32, x, s[5]) * (1.0 - 0.6 * over);
+        let warp = self.thread_light(i, y, s[4]) * (0.4 + 0.6 * over);
+        let weft = self.thread_light(j, x, s[5]) * (1.0 - 0.6 * over);
         let ground = 0.008 * noise_over(x / 0.45, y / 0.45, s[6]) * self.kept
             + 0.008 * noise_over(x / 7.0, y / 7.0, s[7])
             + 0.015 * noise_over(x / 60.0, y / 60.0, s[6]);
-        let light = 1.0 + 4.0 * self.contrast * height * self.kept + (warp + weft) * self.stripe_kept + ground;
+        let light =
+            1.0 + 4.0 * self.contrast * height * self.kept + (warp + weft) * self.stripe_kept + ground;
         Place { light, height: height * 2.0 * self.kept }
     }
 
@@ -182,10 +191,10 @@ impl Weave {
     fn thread_light(&self, thread: i32, along: f32, seed: u32) -> f32 {
         let own = (hashed(thread, 1, seed) + hashed(thread, 2, seed) + hashed(thread, 3, seed) - 1.5) * 2.0;
         let length = 8.0 + 50.0 * hashed(thread, 4, seed);
-        let part = (along / length + hashed(thread, 5, seed)).floor();
-        let chosen = hashed(thread, 6 + part as i32, seed ^ 0x51ab);
+        let part = floor(along / length + hashed(thread, 5, seed));
+        let chosen = hashed(thread, 6 + part, seed ^ 0x51ab);
         let slub = if chosen < 0.02 {
-            let share = along / length + hashed(thread, 5, seed) - part;
+            let share = along / length + hashed(thread, 5, seed) - part as f32;
             (if chosen < 0.012 { 3.0 } else { -3.0 }) * 4.0 * share * (1.0 - share)
         } else {
             0.0

@@ -75,7 +75,13 @@ impl Lines {
             .iter()
             .map(|&drawn| {
                 let (from, to) = (DVec2::from(drawn.from), DVec2::from(drawn.to));
-                Line { drawn, from, along: (to - from).normalize_or_zero(), length: from.distance(to), seed: chance.seed() }
+                Line {
+                    drawn,
+                    from,
+                    along: (to - from).normalize_or_zero(),
+                    length: from.distance(to),
+                    seed: chance.seed(),
+                }
             })
             .collect();
         let (low, high) = edges.bounds(CELL);
@@ -107,7 +113,9 @@ impl Lines {
             return 1.0;
         }
         let near = &self.near[row * self.columns + column];
-        near.iter().fold(1.0, |light, &number| light * self.lines[usize::from(number)].light(point, height, pixel_mm))
+        near.iter().fold(1.0, |light, &number| {
+            light * self.lines[usize::from(number)].light(point, height, pixel_mm)
+        })
     }
 }
 

@@ -21,6 +21,11 @@ impl Bitmap {
         (bytes > 0 && bytes == rgb.len()).then_some(Self { width, height, rgb })
     }
 
+    /// Width, height and pixels, as they were given.
+    pub fn pixels(&self) -> (usize, usize, &[u8]) {
+        (self.width, self.height, &self.rgb)
+    }
+
     /// An invented head and shoulders of `width × height` pixels, enough for a finder of outlines to be misled by: bands
     /// behind the head, a dark coat, a painted border now and then.
     pub fn invented_portrait(width: usize, height: usize, seed: u64) -> Self {
@@ -48,9 +53,20 @@ impl Bitmap {
                 band
             } else if face < 1.0 {
                 let lit = (0.86 - 0.3 * q.x - 0.12 * q.y).clamp(0.4, 1.15);
-                let eye = [-0.38, 0.36].iter().any(|x| DVec2::new(q.x - x, 1.8 * (q.y + 0.08)).length() < 0.14);
+                let eye =
+                    [-0.38, 0.36].iter().any(|x| DVec2::new(q.x - x, 1.8 * (q.y + 0.08)).length() < 0.14);
                 let mouth = DVec2::new(q.x * 0.5, 2.4 * (q.y - 0.52)).length() < 0.14;
-                skin.map(|light| light * lit * if eye { 0.35 } else if mouth { 0.6 } else { 1.0 })
+                skin.map(|light| {
+                    light
+                        * lit
+                        * if eye {
+                            0.35
+                        } else if mouth {
+                            0.6
+                        } else {
+                            1.0
+                        }
+                })
             } else if face < 1.28 && q.y < 0.35 {
                 hair
             } else if shoulders > 0.0 {
@@ -113,7 +129,16 @@ impl Portrait {
         let pixel = (width / picture.width as f64).max(height / picture.height as f64);
         let origin =
             [(width - pixel * picture.width as f64) / 2.0, (height - pixel * picture.height as f64) / 2.0];
-        Self { picture, origin, pixel, turn: 0.0, misplaced: Vec::new(), bare_border: -4.0, covered: 1.0, brush: 3.0 }
+        Self {
+            picture,
+            origin,
+            pixel,
+            turn: 0.0,
+            misplaced: Vec::new(),
+            bare_border: -4.0,
+            covered: 1.0,
+            brush: 3.0,
+        }
     }
 
     /// Where a pixel of the picture lies on the canvas as painted, mm.
@@ -128,7 +153,8 @@ impl Portrait {
     }
 
     fn unmoved(&self, px: [f64; 2]) -> DVec2 {
-        DVec2::from(self.origin) + DVec2::from_angle(self.turn.to_radians()).rotate(self.pixel * DVec2::from(px))
+        DVec2::from(self.origin)
+            + DVec2::from_angle(self.turn.to_radians()).rotate(self.pixel * DVec2::from(px))
     }
 
     fn displacement(&self, at: DVec2) -> DVec2 {
@@ -174,11 +200,16 @@ pub(crate) struct Layer {
 
 impl Layer {
     /// The layer for a canvas whose outline lies between `low` and `high`; `None` when it is bare.
-    pub(crate) fn new(paint: &Paint, (low, high): (DVec2, DVec2), pixel_mm: f64, chance: &mut Chance) -> Option<Self> {
+    pub(crate) fn new(
+        paint: &Paint,
+        (low, high): (DVec2, DVec2),
+        pixel_mm: f64,
+        chance: &mut Chance,
+    ) -> Option<Self> {
         if matches!(paint, Paint::Bare) {
             return None;
         }
-        let per_mm = (1.0 / pixel_mm).clamp(0.5, 4.0);
+        let per_mm = (1.0 / pixel_mm).clamp(0.5, 2.5);
         let size = (high - low) * per_mm;
         let (columns, rows) = (size.x.ceil() as usize + 1, size.y.ceil() as usize + 1);
         let mut layer = Self { low, per_mm, columns, rows, places: vec![[0.0; 4]; columns * rows] };
@@ -201,7 +232,8 @@ impl Layer {
         std::array::from_fn(|channel| {
             let upper = self.places[at][channel] * (1.0 - across) + self.places[at + 1][channel] * across;
             let below = at + self.columns;
-            let lower = self.places[below][channel] * (1.0 - across) + self.places[below + 1][channel] * across;
+            let lower =
+                self.places[below][channel] * (1.0 - across) + self.places[below + 1][channel] * across;
             upper * (1.0 - down) + lower * down
         })
     }
@@ -227,23 +259,31 @@ impl Layer {
     fn portrait(&mut self, portrait: &Portrait, low: DVec2, high: DVec2, chance: &mut Chance) {
         let centre = (low + high) / 2.0;
         let edge_seed = chance.seed();
-        for (width, opacity) in [(portrait.brush * 4.0, 0.9), (portrait.brush * 2.0, 0.85), (portrait.brush, 0.8)] {
+        for (width, opacity) in
+            [(portrait.brush * 4.0, 0.9), (portrait.brush * 2.0, 0.85), (portrait.brush, 0.8)]
+        {
             let step = width * 0.8;
-            let (columns, rows) = (((high.x - low.x) / step) as usize + 1, ((high.y - low.y) / step) as usize + 1);
+            let (columns, rows) =
+                (((high.x - low.x) / step) as usize + 1, ((high.y - low.y) / step) as usize + 1);
             for number in 0..columns * rows {
                 let jitter = DVec2::new(chance.normal(0.3 * step), chance.normal(0.3 * step));
-                let at = low + step * DVec2::new((number % columns) as f64, (number / columns) as f64) + jitter;
+                let at =
+                    low + step * DVec2::new((number % columns) as f64, (number / columns) as f64) + jitter;
                 let turn = chance.normal(0.5) + 0.9;
                 let seed = chance.seed();
                 let from_edge = (at - low).min(high - at).min_element() - EDGE_MARGIN;
                 let q = (at - centre) / (high - low) * 2.0;
-                let reach = 1.45 * portrait.covered.sqrt() + 0.12 * f64::from(noise_along(q.to_angle() as f32 * 4.0, edge_seed));
-                if from_edge < portrait.bare_border + width * 0.6 || (portrait.covered < 1.0 && q.length() > reach) {
+                let reach = 1.45 * portrait.covered.sqrt()
+                    + 0.12 * f64::from(noise_along(q.to_angle() as f32 * 4.0, edge_seed));
+                if from_edge < portrait.bare_border + width * 0.6
+                    || (portrait.covered < 1.0 && q.length() > reach)
+                {
                     continue;
                 }
                 let source = portrait.source(at);
                 if let Some(colour) = portrait.picture.at(source.x, source.y) {
-                    let colour = colour.map(|light| light * (1.0 + 0.06 * (hashed(number as i32, 3, seed) - 0.5)));
+                    let colour =
+                        colour.map(|light| light * (1.0 + 0.06 * (hashed(number as i32, 3, seed) - 0.5)));
                     self.stroke(at, turn, width * 2.2, width, colour, opacity, seed);
                 }
             }
@@ -251,12 +291,22 @@ impl Layer {
     }
 
     #[allow(clippy::too_many_arguments)]
-    fn stroke(&mut self, at: DVec2, turn: f64, length: f64, width: f64, colour: [f32; 3], opacity: f32, seed: u32) {
+    fn stroke(
+        &mut self,
+        at: DVec2,
+        turn: f64,
+        length: f64,
+        width: f64,
+        colour: [f32; 3],
+        opacity: f32,
+        seed: u32,
+    ) {
         let along = DVec2::from_angle(turn);
         let reach = (along.abs() * length + along.perp().abs() * width) * 0.5;
         let from = ((at - reach - self.low) * self.per_mm).max(DVec2::ZERO);
         let to = (at + reach - self.low) * self.per_mm;
-        let (right, bottom) = ((to.x.max(0.0) as usize).min(self.columns - 1), (to.y.max(0.0) as usize).min(self.rows - 1));
+        let (right, bottom) =
+            ((to.x.max(0.0) as usize).min(self.columns - 1), (to.y.max(0.0) as usize).min(self.rows - 1));
         for row in from.y as usize..=bottom {
             for column in from.x as usize..=right {
                 let point = self.low + DVec2::new(column as f64, row as f64) / self.per_mm - at;

@@ -51,21 +51,26 @@ pub(crate) fn hashed(x: i32, y: i32, seed: u32) -> f32 {
 
 /// Smooth noise along a line, -1 to 1, changing over a length of about 1.
 pub(crate) fn noise_along(x: f32, seed: u32) -> f32 {
-    let cell = x.floor();
-    let share = ease(x - cell);
-    let (a, b) = (hashed(cell as i32, 0, seed), hashed(cell as i32 + 1, 0, seed));
+    let cell = floor(x);
+    let share = ease(x - cell as f32);
+    let (a, b) = (hashed(cell, 0, seed), hashed(cell + 1, 0, seed));
     2.0 * (a + (b - a) * share) - 1.0
 }
 
 /// Smooth noise over a plane, -1 to 1, changing over a length of about 1.
 pub(crate) fn noise_over(x: f32, y: f32, seed: u32) -> f32 {
-    let (column, row) = (x.floor(), y.floor());
-    let (across, down) = (ease(x - column), ease(y - row));
-    let (i, j) = (column as i32, row as i32);
+    let (i, j) = (floor(x), floor(y));
+    let (across, down) = (ease(x - i as f32), ease(y - j as f32));
     let (a, b) = (hashed(i, j, seed), hashed(i + 1, j, seed));
     let (c, d) = (hashed(i, j + 1, seed), hashed(i + 1, j + 1, seed));
     let (upper, lower) = (a + (b - a) * across, c + (d - c) * across);
     2.0 * (upper + (lower - upper) * down) - 1.0
+}
+
+/// The whole number not above `x`; much faster than the standard library's on a processor assumed to be old.
+pub(crate) fn floor(x: f32) -> i32 {
+    let whole = x as i32;
+    whole - i32::from(x < whole as f32)
 }
 
 fn ease(t: f32) -> f32 {

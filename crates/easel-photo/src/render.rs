@@ -167,24 +167,25 @@ fn blurred(light: &[[f32; 3]], width: usize, deviation: f64) -> Vec<[f32; 3]> {
     let sum: f32 = weights[0] + 2.0 * weights[1..].iter().sum::<f32>();
     weights.iter_mut().for_each(|weight| *weight /= sum);
     let height = light.len() / width;
-    let pass = |from: &[[f32; 3]], step: usize, count: usize, place: &(dyn Fn(usize, usize) -> usize + Sync)| {
-        let mut to = vec![[0.0f32; 3]; from.len()];
-        to.par_chunks_exact_mut(width).enumerate().for_each(|(row, line)| {
-            for (column, pixel) in line.iter_mut().enumerate() {
-                let (at, here) = (row * width + column, place(row, column));
-                let mut sum = from[at].map(|value| value * weights[0]);
-                for (off, weight) in weights.iter().enumerate().skip(1) {
-                    let before = &from[at - step * off.min(here)];
-                    let after = &from[at + step * off.min(count - 1 - here)];
-                    for channel in 0..3 {
-                        sum[channel] += weight * (before[channel] + after[channel]);
+    let pass =
+        |from: &[[f32; 3]], step: usize, count: usize, place: &(dyn Fn(usize, usize) -> usize + Sync)| {
+            let mut to = vec![[0.0f32; 3]; from.len()];
+            to.par_chunks_exact_mut(width).enumerate().for_each(|(row, line)| {
+                for (column, pixel) in line.iter_mut().enumerate() {
+                    let (at, here) = (row * width + column, place(row, column));
+                    let mut sum = from[at].map(|value| value * weights[0]);
+                    for (off, weight) in weights.iter().enumerate().skip(1) {
+                        let before = &from[at - step * off.min(here)];
+                        let after = &from[at + step * off.min(count - 1 - here)];
+                        for channel in 0..3 {
+                            sum[channel] += weight * (before[channel] + after[channel]);
+                        }
                     }
+                    *pixel = sum;
                 }
-                *pixel = sum;
-            }
-        });
-        to
-    };
+            });
+            to
+        };
     let across = pass(light, 1, width, &|_, column| column);
     pass(&across, width, height, &|row, _| row)
 }
@@ -197,7 +198,8 @@ fn coded(light: &[[f32; 3]], width: usize, taken: &Light, seed: u32) -> Vec<u8> 
     let code: Vec<u8> = (0..=STEPS)
         .map(|step| {
             let linear = step as f64 / STEPS as f64;
-            let code = if linear <= 0.003_130_8 { 12.92 * linear } else { 1.055 * linear.powf(1.0 / 2.4) - 0.055 };
+            let code =
+                if linear <= 0.003_130_8 { 12.92 * linear } else { 1.055 * linear.powf(1.0 / 2.4) - 0.055 };
             (255.0 * code).round() as u8
         })
         .collect();

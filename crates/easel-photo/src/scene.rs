@@ -261,3 +261,71 @@ impl Scene {
         Shot { width, height, rgb, truth, focal_35mm: self.camera.focal_35mm, quality: self.light.quality }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn small() -> Scene {
+        Scene::random(305.0, 305.0, Kind::Cluttered, 5).sized(360, 480)
+    }
+
+    #[test]
+    fn the_same_scene_gives_the_same_photo_and_another_seed_another() {
+        let shot = small().shoot();
+        assert_eq!(shot.rgb, small().shoot().rgb);
+        assert_ne!(shot.rgb, Scene { seed: 6, ..small() }.shoot().rgb);
+    }
+
+    #[test]
+    fn a_line_is_dark_where_the_truth_says_it_lies() {
+        let mut scene = Scene::new(300.0, 300.0, 1).sized(900, 900).filling(0.9);
+        scene.canvas.weave = 0.01;
+        let line = DrawnLine { width: 2.0, wobble: 0.0, ..scene.vertical(100.0, 0.4) };
+        let shot = scene.with_lines([line]).shoot();
+        let light_at = |mm: [f64; 2]| {
+            let [x, y] = shot.truth.px_of(mm);
+            shot.rgb[3 * (y as usize * 900 + x as usize)]
+        };
+        for y in [30.0, 150.0, 270.0] {
+            assert!(light_at([100.0, y]) + 20 < light_at([106.0, y]).min(light_at([94.0, y])), "{y}");
+        }
+    }
+
+    #[test]
+    fn the_edge_of_the_canvas_lies_where_the_truth_says() {
+        let shot = Scene::new(300.0, 300.0, 2).sized(900, 900).shoot();
+        let light_at = |mm: [f64; 2]| {
+            let [x, y] = shot.truth.px_of(mm);
+            shot.rgb[3 * (y as usize * 900 + x as usize)]
+        };
+        for at in [40.0, 150.0, 260.0] {
+            for (inside, outside) in [([at, 2.0], [at, -2.0]), ([298.0, at], [302.0, at])] {
+                assert!(light_at(inside) > light_at(outside) + 40);
+            }
+        }
+    }
+
+    #[test]
+    fn the_canvas_lies_wholly_in_the_frame() {
+        for seed in 0..50 {
+            for (width, height) in [(305.0, 305.0), (406.4, 508.0), (600.0, 400.0)] {
+                let scene = Scene::random(width, height, Kind::Plain, seed);
+                let frame = scene.camera.size.map(f64::from);
+                let corners = scene.truth().corners_px();
+                assert!(
+                    corners.iter().all(|c| c[0] > 0.0 && c[1] > 0.0 && c[0] < frame[0] && c[1] < frame[1])
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn a_misplaced_part_is_told_where_it_was_painted() {
+        let mut portrait = Portrait::covering(Bitmap::invented_portrait(300, 300, 1).into(), 300.0, 300.0);
+        portrait.misplaced.push(crate::Misplaced { at: [120.0, 100.0], radius: 30.0, by: [0.0, 4.0] });
+        assert_eq!(portrait.painted_at([250.0, 250.0]), [250.0, 250.0]);
+        let [x, y] = portrait.painted_at([120.0, 100.0]);
+        assert!((x - 120.0).abs() < 1e-6 && (y - 104.0).abs() < 1e-6, "{x} {y}");
+    }
+}

@@ -133,7 +133,7 @@ impl Surroundings {
         // Pictures, shelves and jars on the wall.
         for _ in 0..9 {
             let grey = chance.between(0.03, 0.8);
-            let tone = [0; 3].map(|_| (grey * chance.between(0.6, 1.4)).min(0.9) as f32);
+            let tone = [0; 3].map(|_| (grey * chance.between(0.85, 1.15)).min(0.9) as f32);
             let wide = DVec2::new(chance.between(15.0, 0.45 * size.x), chance.between(15.0, 0.45 * size.x));
             let middle = DVec2::new(
                 low.x + size.x * chance.between(-0.6, 1.6),
@@ -141,7 +141,14 @@ impl Surroundings {
             );
             let along = DVec2::from_angle(chance.normal(0.03));
             let z = self.wall_z - chance.between(1.0, 4.0);
-            self.behind.push(Board { middle, along, half: wide, z, tone: tone.map(|t| t * 0.35), grain: 0.0 });
+            self.behind.push(Board {
+                middle,
+                along,
+                half: wide,
+                z,
+                tone: tone.map(|t| t * 0.35),
+                grain: 0.0,
+            });
             self.behind.push(Board { middle, along, half: wide * 0.88, z: z - 0.5, tone, grain: 0.2 });
         }
     }
@@ -156,7 +163,8 @@ impl Surroundings {
         let (mut seen, passed) = lay(&self.behind, eye, ray, pixel_mm, self.seed);
         if passed > 0.0 {
             let at = hit(eye, ray, self.wall_z);
-            let mut light = 1.0 + 0.03 * noise_over((at.x / 150.0) as f32, (at.y / 150.0) as f32, self.seed)
+            let mut light = 1.0
+                + 0.03 * noise_over((at.x / 150.0) as f32, (at.y / 150.0) as f32, self.seed)
                 + 0.01 * noise_over((at.x / 4.0) as f32, (at.y / 4.0) as f32, self.seed);
             if let Some(shadow) = &self.shadow {
                 light *= 1.0 - shadow.at(at);
