@@ -84,8 +84,8 @@ impl CanvasPhoto {
 fn check_light(luma: &Luma) -> Result<(), Unfit> {
     // Every 97th pixel, a prime, so that no column of the photo is looked at alone.
     let mut some: Vec<f32> = luma.light().iter().copied().step_by(97).collect();
-    let brightest = some.len() * 99 / 100;
-    let bright = *some.select_nth_unstable_by(brightest.min(some.len() - 1), f32::total_cmp).1;
+    let brightest = (some.len() * 99 / 100).min(some.len() - 1);
+    let bright = *some.select_nth_unstable_by(brightest, f32::total_cmp).1;
     if bright < DARKEST {
         return Err(Unfit::TooDark);
     }

@@ -119,6 +119,7 @@ fn stations(map: &CanvasMap, canvas: &Quad, side: Side) -> Vec<Station> {
 
 fn follow_edge(luma: &Luma, map: &CanvasMap, canvas: &Quad, side: Side, sign: f32, scale: f64) -> SeenEdge {
     let stations = stations(map, canvas, side);
+    let inside = if matches!(side, Side::Top | Side::Left) { 1 } else { -1 };
     let mut parabola = Parabola::default();
     let mut found: Vec<(Station, profile::Step)> = Vec::new();
     for range in RANGES {
@@ -127,14 +128,16 @@ fn follow_edge(luma: &Luma, map: &CanvasMap, canvas: &Quad, side: Side, sign: f3
             .filter_map(|station| {
                 let centre = station.at + station.across * parabola.at(station.share);
                 let mut step =
-                    Profile::across(luma, centre, station.along, station.across, range * scale, scale)?.steepest(sign)?;
+                    Profile::across(luma, centre, station.along, station.across, range * scale, scale)?
+                        .edge(sign, inside)?;
                 step.offset += parabola.at(station.share);
                 Some((*station, step))
             })
             .collect();
         let Some(usual) = median(found.iter().map(|(_, step)| step.steepness)) else { break };
         found.retain(|(_, step)| step.steepness > WEAKEST_SHARE * usual);
-        let offsets: Vec<(f64, f64)> = found.iter().map(|(station, step)| (station.share, step.offset)).collect();
+        let offsets: Vec<(f64, f64)> =
+            found.iter().map(|(station, step)| (station.share, step.offset)).collect();
         let Some((fitted, spread)) = Parabola::fit(&offsets, scale) else { break };
         found.retain(|(station, step)| (step.offset - fitted.at(station.share)).abs() < FAR_OFF * spread);
         parabola = fitted;

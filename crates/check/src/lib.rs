@@ -8,17 +8,31 @@
 //!   the right, y down; pixel edges lie on whole numbers. It is not the frame of the reference photo.
 //! * **Canvas frame** ([`plan::CanvasPoint`]): as everywhere.
 
+mod camera;
+mod drift;
 mod edges;
 mod frame;
+mod grid_check;
+mod lines;
 mod luma;
 mod outline;
 mod pose;
 mod robust;
+mod unfit;
+mod warning;
 
+pub use camera::CanvasPhoto;
+pub use drift::{Drift, FEWEST_LANDMARKS, OwnDrift, PaintedAt, PaintedLandmark, WholeDrift, click_sd};
 pub use frame::ImagePoint;
+pub use grid_check::{
+    GridCheck, GridCheckWishes, LensReport, LineCheck, LinePlace, USUAL_TOLERANCE, UnplannedLine, Verdict,
+};
+pub use lines::Seen;
 pub use luma::Luma;
 pub use outline::{Expected, MOST_PROPOSALS, Outline, Standing, find_outlines};
-pub use pose::{CanvasMap, Lens};
+pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};
+pub use unfit::Unfit;
+pub use warning::Warning;
 
 /// Two-sided 95 % bound of a normal distribution.
 pub(crate) const NORMAL_95: f64 = 1.959_964;

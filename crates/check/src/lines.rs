@@ -240,8 +240,12 @@ fn bands_between(group: &Group, planned: &[PlannedLine], bands: &[Band], outline
     free.into_iter()
         .map(|(at, range)| {
             let (from, to) = match (group.detail, upright) {
-                (None, true) => (outline.along(Side::Top, at / breadth), outline.along(Side::Bottom, at / breadth)),
-                (None, false) => (outline.along(Side::Left, at / breadth), outline.along(Side::Right, at / breadth)),
+                (None, true) => {
+                    (outline.along(Side::Top, at / breadth), outline.along(Side::Bottom, at / breadth))
+                }
+                (None, false) => {
+                    (outline.along(Side::Left, at / breadth), outline.along(Side::Right, at / breadth))
+                }
                 (Some(_), true) => {
                     (CanvasPoint::mm(at, member.from.y.to_mm()), CanvasPoint::mm(at, member.to.y.to_mm()))
                 }
@@ -267,7 +271,8 @@ fn bands_beside(line: &PlannedLine, outline: &Quad) -> Vec<Band> {
             let start = origin + across * (f64::from(step) * 2.0 * RANGE);
             let (mut first, mut last) = (0.0_f64, length);
             for axis in 0..2 {
-                let (a, b) = ((low[axis] - start[axis]) / along[axis], (high[axis] - start[axis]) / along[axis]);
+                let (a, b) =
+                    ((low[axis] - start[axis]) / along[axis], (high[axis] - start[axis]) / along[axis]);
                 (first, last) = (first.max(a.min(b)), last.min(a.max(b)));
             }
             let frame = (start + along * first, along, across, last - first);

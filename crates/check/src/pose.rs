@@ -4,13 +4,17 @@ mod canvas_map;
 mod estimate;
 mod lens;
 mod noise;
+mod photographed;
 mod settle;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
+#[cfg(test)]
+pub(crate) use tests::Dice;
 
 pub use canvas_map::CanvasMap;
 pub(crate) use canvas_map::*;
 pub(crate) use estimate::*;
 pub use lens::Lens;
-pub(crate) use noise::Noise;
+pub use photographed::{Pose, STEEPEST_TILT};
+pub use settle::KnownLens;
 pub(crate) use settle::*;

@@ -11,6 +11,9 @@ const SD_PER_MAD: f64 = 1.482_602;
 /// Reweighting settles within this many rounds.
 const ROUNDS: usize = 12;
 
+/// A value this far from a trial, times the scale given, disagrees with it.
+const DISAGREES: f64 = 2.5;
+
 /// The spread that a fit is credited with at least, in the unit of the values times the scale given: no photo is finer.
 const FINEST: f64 = 0.02;
 
@@ -28,22 +31,28 @@ impl Parabola {
         level + off * (slope + off * curve)
     }
 
-    /// Fits pairs of share and value: from the trial parabola through three of them with the least median residual
-    /// (P. J. Rousseeuw, "Least median of squares regression", JASA 79, 1984), by biweight reweighting. Gives the spread of
-    /// the values around it too. `None` with fewer than eight pairs.
+    /// Fits pairs of share and value, noisy by about half a unit times `scale`: from the trial parabola through three of them
+    /// that most agree with (P. H. S. Torr and A. Zisserman, "MLESAC", Computer Vision and Image Understanding 78, 2000),
+    /// by biweight reweighting. Gives the spread of the values around it too. `None` with fewer than eight pairs.
     pub(crate) fn fit(pairs: &[(f64, f64)], scale: f64) -> Option<(Self, f64)> {
         if pairs.len() < 8 {
             return None;
         }
         let mut best = (f64::INFINITY, Self::default());
         for trio in trios(pairs.len()) {
-            let Some(trial) = Self::weighted(trio.iter().map(|&at| (pairs[at].0, pairs[at].1, 1.0))) else { continue };
-            let middle = trial.median_off(pairs);
-            if middle < best.0 {
-                best = (middle, trial);
+            let Some(trial) = Self::weighted(trio.iter().map(|&at| (pairs[at].0, pairs[at].1, 1.0))) else {
+                continue;
+            };
+            let apart = pairs
+                .iter()
+                .map(|&(share, value)| (value - trial.at(share)).abs().min(DISAGREES * scale).powi(2));
+            let apart = apart.sum();
+            if apart < best.0 {
+                best = (apart, trial);
             }
         }
-        let (mut off, mut fitted) = best;
+        let mut fitted = best.1;
+        let mut off = fitted.agreeing_off(pairs, scale);
         for _ in 0..ROUNDS {
             let spread = (SD_PER_MAD * off).max(FINEST * scale);
             let weights = pairs.iter().map(|&(share, value)| {
@@ -52,7 +61,7 @@ impl Parabola {
             });
             let Some(better) = Self::weighted(weights) else { break };
             fitted = better;
-            off = fitted.median_off(pairs);
+            off = fitted.agreeing_off(pairs, scale);
         }
         Some((fitted, (SD_PER_MAD * off).max(FINEST * scale)))
     }
@@ -69,14 +78,16 @@ impl Parabola {
         solved.iter().all(|number| number.is_finite()).then(|| Self { coefficients: solved.into() })
     }
 
-    fn median_off(self, pairs: &[(f64, f64)]) -> f64 {
-        crate::edges::median(pairs.iter().map(|&(share, value)| (value - self.at(share)).abs())).unwrap_or(f64::INFINITY)
+    /// The median distance of the values that agree with it.
+    fn agreeing_off(self, pairs: &[(f64, f64)], scale: f64) -> f64 {
+        let off = pairs.iter().map(|&(share, value)| (value - self.at(share)).abs());
+        crate::edges::median(off.filter(|off| *off < DISAGREES * scale)).unwrap_or(DISAGREES * scale)
     }
 }
 
 /// Trials of three points, each from its own third of the length, in a fixed order that mixes near and far ones.
 fn trios(count: usize) -> impl Iterator<Item = [usize; 3]> {
-    const TRIALS: usize = 150;
+    const TRIALS: usize = 300;
     let third = count / 3;
     (0..TRIALS).map(move |trial| {
         let pick = |step: usize, part: usize| part * third + (trial * step + part) % third;
@@ -99,7 +110,10 @@ mod tests {
             })
             .collect();
         let (fitted, spread) = Parabola::fit(&pairs, 1.0).unwrap();
-        assert!((0..=10).all(|at| (fitted.at(f64::from(at) / 10.0) - truth.at(f64::from(at) / 10.0)).abs() < 0.15));
+        assert!(
+            (0..=10)
+                .all(|at| (fitted.at(f64::from(at) / 10.0) - truth.at(f64::from(at) / 10.0)).abs() < 0.15)
+        );
         assert!(spread < 0.5, "{spread}");
     }
 }

@@ -17,10 +17,14 @@ pub enum Unfit {
         height: u32,
     },
     /// Black, or nearly.
-    #[error("The photo of the canvas is too dark to measure in. Take it again in daylight or with more lamps on.")]
+    #[error(
+        "The photo of the canvas is too dark to measure in. Take it again in daylight or with more lamps on."
+    )]
     TooDark,
     /// White, or nearly.
-    #[error("The photo of the canvas is burnt out to white. Take it again with less light on the canvas, or less exposure.")]
+    #[error(
+        "The photo of the canvas is burnt out to white. Take it again with less light on the canvas, or less exposure."
+    )]
     TooBright,
     /// Enlarged by the camera from a part of its sensor.
     #[error(
@@ -39,7 +43,9 @@ pub enum Unfit {
     )]
     CornerOutside,
     /// Corners too close together.
-    #[error("The canvas fills too little of the photo. Go nearer, until it fills most of the picture, and take it again.")]
+    #[error(
+        "The canvas fills too little of the photo. Go nearer, until it fills most of the picture, and take it again."
+    )]
     CanvasTooSmall,
     /// Crossed, or three in a line.
     #[error(
@@ -89,10 +95,14 @@ pub enum Unfit {
         width_mm: f64,
     },
     /// No map explains what was seen.
-    #[error("The outline in the photo cannot be brought together with this canvas. Set the four corners anew.")]
+    #[error(
+        "The outline in the photo cannot be brought together with this canvas. Set the four corners anew."
+    )]
     NoMap,
     /// Too few landmarks.
-    #[error("Drift needs at least {needed} landmarks that are painted already; there are {count}. Mark some more.")]
+    #[error(
+        "Drift needs at least {needed} landmarks that are painted already; there are {count}. Mark some more."
+    )]
     TooFewLandmarks {
         /// How many there are.
         count: usize,

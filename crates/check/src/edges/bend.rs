@@ -26,10 +26,19 @@ const K1_STEPS: i32 = 40;
 const RANGE: f64 = 80.0;
 
 /// How far a person's corners may be off, in pixels of a 12-megapixel photo: a finger with a loupe.
-const GIVEN_SLACK: f64 = 5.0;
+const GIVEN_SLACK: f64 = 8.0;
 
 /// How far found corners may be off: the search for them runs on a smaller picture.
-const FOUND_SLACK: f64 = 14.0;
+const FOUND_SLACK: f64 = 16.0;
+
+/// Corners are moved by up to this many times their slack.
+const MOST_SLACKS: f64 = 2.5;
+
+/// How much of the score, which is 1 at best, a corner moved by its slack costs.
+const SLACK_COST: f64 = 0.03;
+
+/// Bows of an edge beyond the lens's bend that are tried, in pixels of a 12-megapixel photo, and what each costs.
+const BOWS: [(f64, f64); 3] = [(0.0, 0.0), (-6.0, 0.03), (6.0, 0.03)];
 
 /// The corners are moved in steps of this many pixels of a 12-megapixel photo.
 const SLACK_STEP: f64 = 3.0;
@@ -69,10 +78,10 @@ pub(super) fn coarse_map(
     scale: f64,
 ) -> Option<Coarse> {
     let slack = scale * if standing == Standing::Given { GIVEN_SLACK } else { FOUND_SLACK };
-    let strips: Vec<Strip> = Side::ALL.par_iter().map(|side| Strip::around(luma, corners, *side, scale)).collect();
-    let bends: Vec<f64> = (0..=K1_STEPS)
-        .map(|step| LARGEST_K1 * (2.0 * f64::from(step) / f64::from(K1_STEPS) - 1.0))
-        .collect();
+    let strips: Vec<Strip> =
+        Side::ALL.par_iter().map(|side| Strip::around(luma, corners, *side, scale)).collect();
+    let bends: Vec<f64> =
+        (0..=K1_STEPS).map(|step| LARGEST_K1 * (2.0 * f64::from(step) / f64::from(K1_STEPS) - 1.0)).collect();
     let tried: Vec<(f64, f64, Vec<Found>)> = bends
         .par_iter()
         .filter_map(|&k1| {
@@ -138,8 +147,11 @@ impl Strip {
             if side.is_level() { Vector2::new(-along.y, along.x) } else { Vector2::new(along.y, -along.x) };
         let reach = (RANGE * scale).ceil() as i32;
         let mut strip = Self { from, along, across, length, changes: Vec::new(), reach };
-        let raw: Vec<Vec<f32>> = (0..STATIONS).map(|station| strip.slopes(luma, share(station), scale)).collect();
-        let steepest = raw.iter().map(|slopes| f64::from(slopes.iter().fold(0.0_f32, |most, slope| most.max(slope.abs()))));
+        let raw: Vec<Vec<f32>> =
+            (0..STATIONS).map(|station| strip.slopes(luma, share(station), scale)).collect();
+        let steepest = raw
+            .iter()
+            .map(|slopes| f64::from(slopes.iter().fold(0.0_f32, |most, slope| most.max(slope.abs()))));
         let usual = (median(steepest).unwrap_or(0.0) as f32 * 0.5).max(1e-4);
         strip.changes = raw
             .into_iter()
@@ -195,26 +207,32 @@ impl Strip {
     }
 
     fn best(&self, bow: &[f64], slack: f64, scale: f64) -> Found {
-        let steps = (2.0 * slack / (SLACK_STEP * scale)).ceil() as i32;
+        let steps = (MOST_SLACKS * slack / (SLACK_STEP * scale)).ceil() as i32;
         let mut best = Found { score: f64::NEG_INFINITY, sign: 1.0, ends: [0.0; 2] };
-        for first in -steps..=steps {
-            for second in -steps..=steps {
-                let ends = [first, second].map(|end| f64::from(end) * SLACK_STEP * scale);
-                let sum: f64 = bow
-                    .iter()
-                    .enumerate()
-                    .map(|(station, bow)| {
-                        let off = (bow + ends[0] + (ends[1] - ends[0]) * share(station)).round() as i32 + self.reach;
-                        self.changes[station].get(off.max(0) as usize).copied().map_or(0.0, f64::from)
-                    })
-                    .sum();
-                let off = (ends[0] * ends[0] + ends[1] * ends[1]) / (slack * slack);
-                let score = sum.abs() / STATIONS as f64 - 0.1 * off;
-                if score > best.score {
-                    best = Found { score, sign: if sum < 0.0 { -1.0 } else { 1.0 }, ends };
+        for (more, bow_cost) in BOWS {
+            for first in -steps..=steps {
+                for second in -steps..=steps {
+                    let ends = [first, second].map(|end| f64::from(end) * SLACK_STEP * scale);
+                    let sum = self.change_along(bow, ends, more * scale);
+                    let off = (ends[0] * ends[0] + ends[1] * ends[1]) / (slack * slack);
+                    let score = sum.abs() / STATIONS as f64 - SLACK_COST * off - bow_cost;
+                    if score > best.score {
+                        best = Found { score, sign: if sum < 0.0 { -1.0 } else { 1.0 }, ends };
+                    }
                 }
             }
         }
         best
+    }
+
+    /// The sum of changes along the bent line whose ends are moved by `ends` and whose middle by `more` besides.
+    fn change_along(&self, bow: &[f64], ends: [f64; 2], more: f64) -> f64 {
+        let change = |station: usize| {
+            let at = share(station);
+            let off = bow[station] + ends[0] + (ends[1] - ends[0]) * at + more * 4.0 * at * (1.0 - at);
+            let place = (off.round() as i32 + self.reach).max(0) as usize;
+            self.changes[station].get(place).copied().map_or(0.0, f64::from)
+        };
+        (0..STATIONS).map(change).sum()
     }
 }

@@ -16,6 +16,12 @@ const SAMPLES: i32 = 7;
 /// Standard deviation of the smoothing before the slope is taken, in pixels.
 const SMOOTHING: f64 = 1.2;
 
+/// A step is clear when it is this share as steep as the steepest of the profile,
+const CLEAR_SHARE: f32 = 0.15;
+
+/// and this many times as steep as the weave beside it.
+const CLEAR_OF_WEAVE: f32 = 4.0;
+
 /// Light below this share of white is taken for it: the logarithm of black has no end.
 const DARKEST: f32 = 2e-3;
 
@@ -62,7 +68,8 @@ impl Profile {
                 let middle = centre + across * (f64::from(at) * STEP);
                 let sum: f32 = (0..SAMPLES)
                     .map(|sample| {
-                        let aside = STRETCH * scale * (2.0 * f64::from(sample) / f64::from(SAMPLES - 1) - 1.0);
+                        let aside =
+                            STRETCH * scale * (2.0 * f64::from(sample) / f64::from(SAMPLES - 1) - 1.0);
                         let place = middle + along * aside;
                         luma.at(place.x, place.y)
                     })
@@ -71,23 +78,24 @@ impl Profile {
             })
             .collect();
         let kernel = slope_kernel(reach);
-        let slopes = light.windows(kernel.len()).map(|window| window.iter().zip(&kernel).map(|(a, b)| a * b).sum());
+        let slopes =
+            light.windows(kernel.len()).map(|window| window.iter().zip(&kernel).map(|(a, b)| a * b).sum());
         Some(Self { slopes: slopes.collect(), range: f64::from(half) * STEP })
     }
 
-    /// The steepest place where the light changes with the given sign in the profile's direction, nearer ones preferred.
-    pub(super) fn steepest(&self, sign: f32) -> Option<Step> {
+    /// The edge: the innermost clear step where the light changes with the given sign in the profile's direction. `inside` is
+    /// 1 when the canvas lies at its end, -1 when it lies at its start. Innermost, because what lies behind a canvas has
+    /// edges of its own that can be steeper, and the front of a canvas hardly has any along its edge.
+    pub(super) fn edge(&self, sign: f32, inside: i32) -> Option<Step> {
         let last = self.slopes.len() - 1;
-        let weighted = |at: usize| {
-            let off = (at as f64 * STEP - self.range) / self.range;
-            f64::from(self.slopes[at] * sign) * (1.0 - 0.5 * off * off)
-        };
-        let top = (1..last)
-            .filter(|&at| {
-                let here = self.slopes[at] * sign;
-                here > 0.0 && here >= self.slopes[at - 1] * sign && here > self.slopes[at + 1] * sign
-            })
-            .max_by(|a, b| weighted(*a).total_cmp(&weighted(*b)))?;
+        let peaks = (1..last).filter(|&at| {
+            let here = self.slopes[at] * sign;
+            here > 0.0 && here >= self.slopes[at - 1] * sign && here > self.slopes[at + 1] * sign
+        });
+        let steepest = peaks.clone().map(|at| self.slopes[at] * sign).fold(0.0, f32::max);
+        let clear = (CLEAR_SHARE * steepest).max(CLEAR_OF_WEAVE * self.weave(inside));
+        let clear = peaks.clone().filter(|at| self.slopes[*at] * sign >= clear.min(steepest));
+        let top = clear.max_by_key(|at| *at as i32 * inside)?;
         let [before, here, after] = [top - 1, top, top + 1].map(|at| f64::from(self.slopes[at] * sign));
         let curvature = before - 2.0 * here + after;
         let aside = if curvature < 0.0 { 0.5 * (before - after) / curvature } else { 0.0 };
@@ -99,6 +107,14 @@ impl Profile {
             height: steepness * full_width * (2.0 * std::f64::consts::PI).sqrt(),
             width: (full_width * full_width - SMOOTHING * SMOOTHING).max(0.0).sqrt(),
         })
+    }
+
+    /// How steep the weave is on the canvas: the root mean square of slopes over the innermost quarter of the profile.
+    fn weave(&self, inside: i32) -> f32 {
+        let quarter = self.slopes.len() / 4;
+        let canvas =
+            if inside > 0 { &self.slopes[self.slopes.len() - quarter..] } else { &self.slopes[..quarter] };
+        (canvas.iter().map(|slope| slope * slope).sum::<f32>() / quarter.max(1) as f32).sqrt()
     }
 }
 
@@ -130,9 +146,9 @@ mod tests {
         let luma = Luma::from_light(60, 40, light).unwrap();
         let (along, across) = (Vector2::new(0.0, 1.0), Vector2::new(1.0, 0.0));
         let profile = Profile::across(&luma, Vector2::new(29.0, 20.0), along, across, 10.0, 1.0).unwrap();
-        let step = profile.steepest(1.0).unwrap();
+        let step = profile.edge(1.0, 1).unwrap();
         assert!((step.offset - 1.3).abs() < 0.05, "{step:?}");
         assert!((step.height - 4.0_f64.ln()).abs() < 0.3, "{step:?}");
-        assert!(profile.steepest(-1.0).is_none_or(|step| step.steepness < 1e-3));
+        assert!(profile.edge(-1.0, 1).is_none_or(|step| step.steepness < 1e-3));
     }
 }

@@ -54,7 +54,8 @@ struct Trial {
 
 /// Finds it; `None` when the strip does not lie in the photo. `length` is the line's, in mm.
 pub(super) fn strongest(strip: &Strip, length: f64) -> Option<Strongest> {
-    let most = (STEEPEST * length / GROWTH_STEP).floor().min(2.0 * strip.half as f64 * STEP / GROWTH_STEP) as i32;
+    let most =
+        (STEEPEST * length / GROWTH_STEP).floor().min(2.0 * strip.half as f64 * STEP / GROWTH_STEP) as i32;
     let mut best: Option<Trial> = None;
     for (width, sections) in strip.answers.iter().enumerate() {
         let clipped = clipped(sections)?;
@@ -85,7 +86,12 @@ fn clipped(sections: &[Vec<f32>]) -> Option<Vec<Vec<f32>>> {
     }
     let middle = sizes.len() / 2;
     let most = CLIP * SD_PER_MAD * *sizes.select_nth_unstable_by(middle, f32::total_cmp).1;
-    Some(sections.iter().map(|answers| answers.iter().map(|answer| answer.clamp(-most, most)).collect()).collect())
+    Some(
+        sections
+            .iter()
+            .map(|answers| answers.iter().map(|answer| answer.clamp(-most, most)).collect())
+            .collect(),
+    )
 }
 
 fn score(strip: &Strip, clipped: &[Vec<f32>], middle: f64, growth: f64) -> Option<f32> {
@@ -113,8 +119,7 @@ fn refined(strip: &Strip, trial: Trial) -> Option<Strongest> {
             peaks.push((*share, strip.offset(peak)));
         }
     }
-    let (offset, growth) = robust_line(&peaks)
-        .unwrap_or((strip.offset(trial.middle), trial.growth * STEP));
+    let (offset, growth) = robust_line(&peaks).unwrap_or((strip.offset(trial.middle), trial.growth * STEP));
     let at = |share: f64| offset + growth * (share - 0.5);
     let amplitude = median(strip.shares.iter().zip(sections).filter_map(|(share, answers)| {
         let place = at(*share) / STEP + strip.half as f64;
@@ -152,12 +157,16 @@ fn robust_line(points: &[(f64, f64)]) -> Option<(f64, f64)> {
     let third = (points.len() / 3).max(1);
     let early = median(points[..third].iter().map(|point| point.1))?;
     let late = median(points[points.len() - third..].iter().map(|point| point.1))?;
-    let (from, to) = (median(points[..third].iter().map(|p| p.0))?, median(points[points.len() - third..].iter().map(|p| p.0))?);
+    let (from, to) = (
+        median(points[..third].iter().map(|p| p.0))?,
+        median(points[points.len() - third..].iter().map(|p| p.0))?,
+    );
     let mut growth = (late - early) / (to - from).max(1e-9);
     let mut offset = median(points.iter().map(|point| point.1 - growth * (point.0 - 0.5)))?;
     for _ in 0..10 {
         let off = |point: &(f64, f64)| point.1 - offset - growth * (point.0 - 0.5);
-        let spread = (f64::from(SD_PER_MAD) * median(points.iter().map(|point| off(point).abs()))?).max(FINEST);
+        let spread =
+            (f64::from(SD_PER_MAD) * median(points.iter().map(|point| off(point).abs()))?).max(FINEST);
         let (mut w, mut wx, mut wxx, mut wy, mut wxy) = (0.0, 0.0, 0.0, 0.0, 0.0);
         for point in points {
             let ratio = off(point) / (BIWEIGHT * spread);

@@ -109,7 +109,10 @@ fn profile(luma: &Luma, map: &CanvasMap, frame: LineFrame, share: f64, part: f64
 
 /// Positive for a line darker than its surroundings, as the drop of the logarithm of light in a line of the filter's width.
 fn answers(profile: &[f32], kernel: &[f32]) -> Vec<f32> {
-    profile.windows(kernel.len()).map(|window| -window.iter().zip(kernel).map(|(a, b)| a * b).sum::<f32>()).collect()
+    profile
+        .windows(kernel.len())
+        .map(|window| -window.iter().zip(kernel).map(|(a, b)| a * b).sum::<f32>())
+        .collect()
 }
 
 /// A blurred line less its surroundings, of mean zero, scaled so that it answers 1 to a blurred line of height 1.
@@ -120,7 +123,8 @@ fn kernel(width: f64) -> Vec<f32> {
     let wide = SURROUNDINGS.0.max(SURROUNDINGS.1 * width);
     let around: Vec<f64> = places.iter().map(|off| (-0.5 * (off / wide).powi(2)).exp()).collect();
     let (of_line, of_around) = (line.iter().sum::<f64>(), around.iter().sum::<f64>());
-    let raw: Vec<f64> = line.iter().zip(&around).map(|(line, around)| line / of_line - around / of_around).collect();
+    let raw: Vec<f64> =
+        line.iter().zip(&around).map(|(line, around)| line / of_line - around / of_around).collect();
     let gain: f64 = raw.iter().zip(&line).map(|(raw, line)| raw * line).sum();
     raw.iter().map(|raw| (raw / gain) as f32).collect()
 }

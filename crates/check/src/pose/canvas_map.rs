@@ -57,7 +57,12 @@ pub(crate) struct Slopes {
 impl CanvasMap {
     /// The map without lens that takes four points of the photo to the four corners of the canvas; `None` when three lie
     /// in a line.
-    pub(crate) fn through_corners(view: View, corners: [ImagePoint; 4], canvas: &Quad, lens: Lens) -> Option<Self> {
+    pub(crate) fn through_corners(
+        view: View,
+        corners: [ImagePoint; 4],
+        canvas: &Quad,
+        lens: Lens,
+    ) -> Option<Self> {
         let middle = canvas.corners.iter().map(|corner| millimetres(*corner)).sum::<Vector2<f64>>() / 4.0;
         let unit = canvas.diagonals().map(|diagonal| diagonal.to_mm()).into_iter().sum::<f64>() / 4.0;
         let mut rays = [plan::PhotoPoint::default(); 4];
@@ -199,6 +204,18 @@ impl CanvasMap {
             by_numbers.set_column(AT_AXIS + step, &(-by_bent.column(step)));
         }
         Some(Slopes { at: self.middle + at * self.unit, by_pixel: by_bent / self.view.focal, by_numbers })
+    }
+
+    /// Towards which direction the camera sees a step of 1 mm to the right on the canvas, and one downwards: in units of the
+    /// distance, with a scale common to both, for a camera of the focal length assumed.
+    pub(crate) fn axes(&self) -> [Vector3<f64>; 2] {
+        [0, 1].map(|axis| self.to_rays.column(axis).into_owned())
+    }
+
+    /// The direction in which a point of the canvas, mm, is seen.
+    pub(crate) fn ray(&self, place: Vector2<f64>) -> Vector3<f64> {
+        let at = (place - self.middle) / self.unit;
+        self.to_rays * Vector3::new(at.x, at.y, 1.0)
     }
 
     fn bent(&self, pixel: Vector2<f64>) -> Vector2<f64> {

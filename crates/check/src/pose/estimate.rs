@@ -240,7 +240,13 @@ impl Equations {
     }
 }
 
-fn add_curve(all: &mut Equations, map: &CanvasMap, curve: &Curve, start: usize, own: &DVector<f64>) -> Vec<f64> {
+fn add_curve(
+    all: &mut Equations,
+    map: &CanvasMap,
+    curve: &Curve,
+    start: usize,
+    own: &DVector<f64>,
+) -> Vec<f64> {
     let count = curve.own.count();
     let cauchy = (CAUCHY * curve.spread).powi(2);
     let certainty = 1.0 / (curve.sd * curve.sd);

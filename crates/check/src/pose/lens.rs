@@ -54,7 +54,8 @@ impl Lens {
         let r2 = radius * radius;
         let at = bent / (1.0 + r2 * (self.k1 + r2 * self.k2));
         let across = 1.0 + r2 * (self.k1 + r2 * self.k2);
-        let slopes = Matrix2::identity() * across + at * at.transpose() * (2.0 * self.k1 + 4.0 * self.k2 * r2);
+        let slopes =
+            Matrix2::identity() * across + at * at.transpose() * (2.0 * self.k1 + 4.0 * self.k2 * r2);
         let by_place = slopes.try_inverse()?;
         let shift = by_place * at * -r2;
         Some(Straightened { at, by_place, by_lens: [shift, shift * r2] })

@@ -1,10 +1,12 @@
 //! Estimating until the noise assumed is the noise left over.
 
 use nalgebra::Vector2;
-use plan::Quad;
+use plan::{CanvasPoint, Quad};
+use serde::{Deserialize, Serialize};
 
 use super::canvas_map::{AT_AXIS, AT_K1, CanvasMap, Numbers};
 use super::estimate::{Beforehand, Curve, Estimate, Evidence, Own, estimate};
+use super::lens::Lens;
 use super::noise::Noise;
 use crate::edges::{SeenEdge, side_frame};
 
@@ -33,10 +35,41 @@ const ROUNDS: usize = 3;
 /// The bow of stretcher bars between their corners, standard deviation in mm: of bars between good and poor.
 pub(crate) const BOW_SD: f64 = 0.25;
 
+/// A line drawn along a ruler wobbles by this much, standard deviation in mm (common practice, no source),
+pub(crate) const WOBBLE: f64 = 0.05;
+
+/// over about this length, mm.
+const WOBBLE_LENGTH: f64 = 40.0;
+
 /// For how many edges' worth of experience that stands: what four edges show moves it, once lines let it be seen.
 const BOW_EXPERIENCE: f64 = 3.0;
 
+/// A lens that was measured before.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct KnownLens {
+    /// Its distortion.
+    pub lens: Lens,
+    /// Standard deviation of k₁.
+    pub k1_sd: f64,
+    /// Standard deviation of k₂.
+    pub k2_sd: f64,
+}
+
+/// A lens changes by as much from photo to photo, since it breathes with the focus.
+const LENS_CHANGES: f64 = 0.002;
+
 impl Beforehand {
+    /// What is known of the camera.
+    pub(crate) fn of(lens: Option<&KnownLens>) -> Self {
+        let mut known = Self::of_a_telephone();
+        if let Some(measured) = lens {
+            (known.mean[AT_K1], known.mean[AT_K1 + 1]) = (measured.lens.k1, measured.lens.k2);
+            known.sd[AT_K1] = measured.k1_sd.hypot(LENS_CHANGES);
+            known.sd[AT_K1 + 1] = measured.k2_sd.hypot(LENS_CHANGES);
+        }
+        known
+    }
+
     /// What is known of a telephone's main camera that has not been measured.
     pub(crate) fn of_a_telephone() -> Self {
         let mut sd = Numbers::repeat(f64::INFINITY);
@@ -91,13 +124,24 @@ pub(crate) fn settle(start: &CanvasMap, evidence: &mut Evidence, scale: f64) -> 
             let Some(noise) = Noise::of(residuals) else { continue };
             for curve in evidence.curves.iter_mut().filter(|curve| of_this_kind(curve)) {
                 curve.spread = noise.sd.max(FINEST * scale);
-                curve.sd = noise.effective_sd().max(FINEST * scale);
+                curve.sd = noise.effective_sd().max(FINEST * scale).max(least_sd(curve, &settled.map));
             }
         }
         learn_bow(&settled, evidence);
         settled = estimate(&settled.map, evidence)?;
     }
     Some(settled)
+}
+
+/// The hand's wobble along a ruler as the standard deviation that one point of a line must count for, in pixels; 0 for an
+/// edge. What is left over along one line is too little to judge it by.
+fn least_sd(curve: &Curve, map: &CanvasMap) -> f64 {
+    if curve.own != Own::Lies || curve.points.is_empty() {
+        return 0.0;
+    }
+    let middle = curve.origin + curve.along * (curve.length / 2.0);
+    let alike = (WOBBLE_LENGTH * curve.points.len() as f64 / curve.length).max(1.0);
+    WOBBLE * map.pixels_per_mm(CanvasPoint::mm(middle.x, middle.y)) * alike.sqrt()
 }
 
 /// Brings the spread of the bows assumed nearer to what the edges show (one step of expectation and maximisation, with an

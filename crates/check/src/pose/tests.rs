@@ -8,10 +8,10 @@ use crate::edges::{line_frame, side_frame};
 use crate::frame::ImagePoint;
 
 /// Deterministic noise (Knuth's MMIX generator).
-pub(super) struct Dice(pub(super) u64);
+pub(crate) struct Dice(pub(crate) u64);
 
 impl Dice {
-    pub(super) fn uniform(&mut self) -> f64 {
+    pub(crate) fn uniform(&mut self) -> f64 {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1_u64 << 53) as f64
     }
@@ -21,7 +21,7 @@ impl Dice {
     }
 
     /// Normal with standard deviation 1, by the sum of twelve.
-    pub(super) fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         (0..12).map(|_| self.uniform()).sum::<f64>() - 6.0
     }
 }
@@ -132,7 +132,8 @@ impl Scene {
         let far = millimetres(self.canvas.corners[2]);
         (0..225)
             .map(|at| {
-                let place = Vector2::new(f64::from(at % 15) / 14.0 * far.x, f64::from(at / 15) / 14.0 * far.y);
+                let place =
+                    Vector2::new(f64::from(at % 15) / 14.0 * far.x, f64::from(at / 15) / 14.0 * far.y);
                 let pixel = self.pixel(place);
                 let covariance = map.covariance_at(ImagePoint::new(pixel.x, pixel.y)).unwrap();
                 (map.place(pixel).unwrap() - place, covariance)
