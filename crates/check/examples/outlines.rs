@@ -35,7 +35,7 @@ fn main() -> Result<(), Box<dyn Error>> {
 struct Tally {
     first: usize,
     among_three: usize,
-    none: usize,
+    none: Vec<u64>,
     corner_errors: Vec<f64>,
     seconds: f64,
     wrong: Vec<u64>,
@@ -71,18 +71,18 @@ impl Tally {
         self.seconds += began.elapsed().as_secs_f64();
         let diagonal = f64::from(shot.width).hypot(f64::from(shot.height));
         let truth = shot.truth.corners_px().map(ImagePoint::from);
-        if std::env::var("DBG").is_ok() { eprintln!("seed {seed} k1 {:.3} truth {:?}", scene.camera.k1, truth.map(|p| [(p.x/2.0).round(), (p.y/2.0).round()])); for f in &found { eprintln!("   found {:?}", f.corners.map(|p| [(p.x/2.0).round(), (p.y/2.0).round()])); } }
         let errors: Vec<f64> = found
             .iter()
             .map(|outline| {
                 outline.corners.iter().zip(truth).map(|(a, b)| a.distance_to(b)).fold(0.0, f64::max) / diagonal
             })
             .collect();
-        self.none += usize::from(found.is_empty());
         if errors.first().is_some_and(|error| *error < RIGHT) {
             self.first += 1;
             self.corner_errors.push(errors[0]);
-        } else if !found.is_empty() {
+        } else if found.is_empty() {
+            self.none.push(seed);
+        } else {
             self.wrong.push(seed);
         }
         self.among_three += usize::from(errors.iter().any(|error| *error < RIGHT));
@@ -98,14 +98,15 @@ impl Tally {
         let percent = |count: usize| 100.0 * count as f64 / photos as f64;
         println!(
             "{kind:?}: first {:.1} %, among three {:.1} %, none {:.1} %; worst corner {:.0} px median, {:.0} px p95 (of 12 MP); \
-             {:.2} s each; wrong first: {:?}",
+             {:.2} s each; wrong first: {:?}; none: {:?}",
             percent(self.first),
             percent(self.among_three),
-            percent(self.none),
+            percent(self.none.len()),
             at(0.5),
             at(0.95),
             self.seconds / photos as f64,
-            self.wrong
+            self.wrong,
+            if kind == Kind::OwnTone { &[][..] } else { &self.none }
         );
     }
 }

@@ -16,8 +16,10 @@ mod grid_check;
 mod lines;
 mod luma;
 mod outline;
+mod overlay;
 mod pose;
 mod robust;
+mod squared_up;
 mod unfit;
 mod warning;
 
@@ -30,7 +32,9 @@ pub use grid_check::{
 pub use lines::Seen;
 pub use luma::Luma;
 pub use outline::{Expected, MOST_PROPOSALS, Outline, Standing, find_outlines};
+pub use overlay::{ENLARGED, overlay};
 pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};
+pub use squared_up::{MOST_SQUARED_UP, TooManyPixels, squared_up};
 pub use unfit::Unfit;
 pub use warning::Warning;
 

@@ -9,6 +9,7 @@ use rusqlite::config::DbConfig;
 use rusqlite::limits::Limit;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 
+use crate::checks;
 use crate::error::Fault;
 use crate::form;
 use crate::history;
@@ -64,7 +65,8 @@ pub(crate) fn open(file: &Path, purpose: For, steps: &[&str]) -> Result<Connecti
         }
         connection.pragma_update(None, "query_only", false)?;
     }
-    if version < steps.len() {
+    // To be looked at, a file of an earlier form is left as it is: the steps so far have only added tables.
+    if purpose == For::Editing && version < steps.len() {
         bring_up_to_date(&mut connection, steps)?;
     }
     Ok(connection)
@@ -177,9 +179,8 @@ fn look_through(connection: &Connection, purpose: For, steps: &[&str]) -> Result
             return Err(Fault::Damaged(verdict));
         }
     }
-    if version == steps.len() {
-        history::standing(&moment)?;
-    }
+    history::standing(&moment)?;
+    checks::require_there(&moment)?;
     Ok(version)
 }
 

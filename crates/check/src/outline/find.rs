@@ -46,7 +46,6 @@ pub struct Expected<'a> {
 pub fn find_outlines(luma: &Luma, expected: &Expected<'_>) -> Vec<Outline> {
     let picture = EdgePicture::of(luma);
     let tracks = Tracks::of(&picture);
-    if std::env::var("DBG").is_ok() { eprintln!("{}x{} points {} level {} plumb {}", picture.width, picture.height, picture.points.len(), tracks.level.len(), tracks.plumb.len()); for t in &tracks.level { eprintln!("  L {:?} seen {:.2}", [0.1,0.5,0.9].map(|s| t.across(s*picture.width as f64).round()), t.seen_between(0.0, picture.width as f64)); } for t in &tracks.plumb { eprintln!("  P {:?} seen {:.2}", [0.1,0.5,0.9].map(|s| t.across(s*picture.height as f64).round()), t.seen_between(0.0, picture.height as f64)); } }
     let diagonal = (picture.width as f64).hypot(picture.height as f64);
     let focal = expected.focal_px.map_or(USUAL_FOCAL * diagonal, |focal| focal / picture.scale);
     let shape = expected.size.width / expected.size.height;
