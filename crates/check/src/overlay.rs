@@ -24,19 +24,24 @@ const PLANNED: [u8; 3] = [0x23, 0x21, 0x1e];
 ///
 /// # Errors
 /// When it would have too many pixels.
-pub fn overlay(photo: &Picture, check: &GridCheck, canvas: &Quad, per_mm: f64) -> Result<Picture, TooManyPixels> {
+pub fn overlay(
+    photo: &Picture,
+    check: &GridCheck,
+    canvas: &Quad,
+    per_mm: f64,
+) -> Result<Picture, TooManyPixels> {
     let under = squared_up(photo, &check.map, canvas, per_mm)?;
     let (width, height) = (under.width(), under.height());
-    let faded = under.into_rgb().into_iter().map(|code| {
-        (255.0 - PHOTO_KEPT * (255.0 - f64::from(code))).round() as u8
-    });
+    let faded = under
+        .into_rgb()
+        .into_iter()
+        .map(|code| (255.0 - PHOTO_KEPT * (255.0 - f64::from(code))).round() as u8);
     let mut sheet = Sheet { width: width as usize, height: height as usize, rgb: faded.collect() };
     let origin = canvas.bounds().origin;
     let pen = (0.45 * per_mm).max(1.2);
     for line in &check.lines {
-        let ends = line.ends.map(|end| {
-            [(end.x - origin.x).to_mm() * per_mm, (end.y - origin.y).to_mm() * per_mm]
-        });
+        let ends =
+            line.ends.map(|end| [(end.x - origin.x).to_mm() * per_mm, (end.y - origin.y).to_mm() * per_mm]);
         sheet.line(ends, (0.25 * pen).max(1.0), PLANNED, Some(2.0 * pen));
         let (colour, style) = match line.verdict {
             Verdict::True => (TRUE, Style::Solid),
@@ -49,7 +54,7 @@ pub fn overlay(photo: &Picture, check: &GridCheck, canvas: &Quad, per_mm: f64) -
             Style::Dotted => sheet.line(seen, pen, colour, Some(3.0 * pen)),
             Style::Double => {
                 for side in [-1.0, 1.0] {
-                    sheet.line(beside(seen, side * pen), pen, colour, None);
+                    sheet.line(beside(seen, 1.3 * side * pen), 0.8 * pen, colour, None);
                 }
             }
         }
@@ -107,7 +112,8 @@ impl Sheet {
         let (along, wide) = if steep { (1, 0) } else { (0, 1) };
         let most = if steep { [self.height, self.width] } else { [self.width, self.height] };
         let reach = (pen + 1.5) * length / span[along].abs();
-        let (low, high) = (from[along].min(to[along]).max(0.0), from[along].max(to[along]).min(most[0] as f64));
+        let (low, high) =
+            (from[along].min(to[along]).max(0.0), from[along].max(to[along]).min(most[0] as f64));
         for step in low as usize..high.max(0.0) as usize {
             let share = (step as f64 + 0.5 - from[along]) / span[along];
             if dash.is_some_and(|dash| (share * length / dash) as i64 % 2 == 1) {

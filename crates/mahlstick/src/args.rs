@@ -148,7 +148,7 @@ pub(crate) struct CheckOptions {
     pub(crate) corners: Option<String>,
     /// Where landmarks are painted, in pixels of the upright photo of the canvas: `crown` and `chin` as the plan has them, any
     /// other with its place in the reference before it, in pixels of the upright reference
-    #[arg(long, value_name = "NAME[:X,Y]=X,Y;…", requires = "painting")]
+    #[arg(long, value_name = "NAME[:X,Y]=X,Y;…")]
     pub(crate) landmarks: Option<String>,
     /// How far off is let pass
     #[arg(long, value_name = "LENGTH", default_value = "1/32in", allow_hyphen_values = true)]
@@ -166,7 +166,7 @@ pub(crate) struct CheckOptions {
     #[arg(long, value_name = "N", default_value_t = 300.0, requires = "rectify")]
     pub(crate) ppi: f64,
     /// Keep the photo and the result in the painting file
-    #[arg(long, requires = "painting")]
+    #[arg(long)]
     pub(crate) save: bool,
 }
 

@@ -7,8 +7,8 @@ use std::io::{IsTerminal, Write, stderr};
 use std::path::Path;
 
 use ::check::{
-    CanvasPhoto, Drift, Expected, GridCheck, GridCheckWishes, ImagePoint, Luma, Outline, find_outlines, overlay,
-    squared_up,
+    CanvasPhoto, Drift, Expected, GridCheck, GridCheckWishes, ImagePoint, Luma, Outline, find_outlines,
+    overlay, squared_up,
 };
 use anyhow::{Context, Result, anyhow, bail};
 use painting::Painting;
@@ -42,6 +42,11 @@ const COMPARED_SIDE: u32 = 64;
 /// Measures the photo, says what was found, and writes what was asked for.
 pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
     let options = &arguments.check;
+    if arguments.painting.is_none() && (options.save || options.landmarks.is_some()) {
+        return Err(Failure::usage(anyhow!(
+            "--save and --landmarks need a painting file. Name it before the options."
+        )));
+    }
     let planned = match &arguments.painting {
         Some(file) => planned_in(file)?,
         None => {
@@ -52,8 +57,12 @@ pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
     let plan = &planned.plan;
     let wishes = wishes(options, plan).map_err(Failure::usage)?;
     let corners = options.corners.as_deref().map(corners).transpose().map_err(Failure::usage)?;
-    let landmarks =
-        options.landmarks.as_deref().map(|text| landmarks::read(text, plan)).transpose().map_err(Failure::usage)?;
+    let landmarks = options
+        .landmarks
+        .as_deref()
+        .map(|text| landmarks::read(text, plan))
+        .transpose()
+        .map_err(Failure::usage)?;
 
     let progress = ProgressLine::default();
     progress.show("Reading the photo");
@@ -79,7 +88,9 @@ pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
 
     let report = CheckReport::of(&check, drift);
     let json = serde_json::to_string_pretty(&report)? + "\n";
-    if options.save && let Some(painting) = &arguments.painting {
+    if options.save
+        && let Some(painting) = &arguments.painting
+    {
         Painting::open(painting)?.keep_check(file.file_bytes(), &json)?;
     }
     let text = if options.json { json } else { report.table(plan) };
@@ -90,7 +101,9 @@ fn wishes(options: &CheckOptions, plan: &Plan) -> Result<GridCheckWishes<'static
     let tolerance = length(&options.tolerance, plan.unit).context("--tolerance")?;
     let most = plan.canvas.nominal.width.min(plan.canvas.nominal.height) / 10.0;
     if !(tolerance > Length::ZERO && tolerance < most) {
-        bail!("--tolerance: Choose more than nothing and less than a tenth of the canvas, such as 1/32in or 1mm.");
+        bail!(
+            "--tolerance: Choose more than nothing and less than a tenth of the canvas, such as 1/32in or 1mm."
+        );
     }
     if !PPI.contains(&options.ppi) {
         bail!("--ppi: Choose from {:.0} to {:.0} pixels to an inch.", PPI.start(), PPI.end());
@@ -106,7 +119,8 @@ fn corners(text: &str) -> Result<[ImagePoint; 4]> {
         )
     };
     let numbers: Option<Vec<f64>> = text.split(',').map(|number| number.trim().parse().ok()).collect();
-    let numbers = numbers.filter(|numbers| numbers.iter().all(|number: &f64| number.is_finite())).ok_or_else(wrong)?;
+    let numbers =
+        numbers.filter(|numbers| numbers.iter().all(|number: &f64| number.is_finite())).ok_or_else(wrong)?;
     let [a, b, c, d, e, f, g, h] = numbers[..] else { return Err(wrong()) };
     Ok([[a, b], [c, d], [e, f], [g, h]].map(ImagePoint::from))
 }
@@ -133,7 +147,8 @@ fn found_outline(file: &Photo, luma: &Luma, planned: &Planned) -> Result<Outline
 /// The light that the painting should have at a point of the canvas, if it has a reference that is laid on it.
 fn reference_light(planned: &Planned) -> Result<Option<impl Fn(CanvasPoint) -> Option<f64> + Sync + use<>>> {
     let plan = &planned.plan;
-    let (Some(photo), Some(reference), Some(placing)) = (&planned.photo, &plan.reference, plan.placing()) else {
+    let (Some(photo), Some(reference), Some(placing)) = (&planned.photo, &plan.reference, plan.placing())
+    else {
         return Ok(None);
     };
     let small = reference_picture(photo, reference, Some(COMPARED_SIDE))?;

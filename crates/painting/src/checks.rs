@@ -57,14 +57,6 @@ pub(crate) fn all(connection: &Connection) -> Result<Vec<KeptCheck>, Fault> {
     Ok(rows.collect::<Result<_, _>>()?)
 }
 
-/// Looks whether the file goes as far as its checks: one that breaks off before them reads well until they are asked for.
-pub(crate) fn require_there(connection: &Connection) -> Result<(), Fault> {
-    if has_place(connection)? {
-        connection.query_row("SELECT max(number) FROM canvas_check", [], |_| Ok(()))?;
-    }
-    Ok(())
-}
-
 fn has_place(connection: &Connection) -> Result<bool, Fault> {
     Ok(connection.table_exists(None, "canvas_check")?)
 }

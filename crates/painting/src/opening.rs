@@ -9,7 +9,6 @@ use rusqlite::config::DbConfig;
 use rusqlite::limits::Limit;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 
-use crate::checks;
 use crate::error::Fault;
 use crate::form;
 use crate::history;
@@ -180,8 +179,21 @@ fn look_through(connection: &Connection, purpose: For, steps: &[&str]) -> Result
         }
     }
     history::standing(&moment)?;
-    checks::require_there(&moment)?;
+    require_whole(&moment)?;
     Ok(version)
+}
+
+/// Checks that the file goes to the end of its last page: `SQLite` fills up what is missing of one, and an empty table reads
+/// well from it.
+fn require_whole(connection: &Connection) -> Result<(), Fault> {
+    let pragma = |name| connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
+    let bytes = u64::try_from(pragma("page_count")?.saturating_mul(pragma("page_size")?)).unwrap_or(u64::MAX);
+    match connection.path() {
+        Some(file) if std::fs::metadata(file)?.len() < bytes => {
+            Err(Fault::Damaged("it breaks off".to_owned()))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Brings a file of an earlier form to the present one.

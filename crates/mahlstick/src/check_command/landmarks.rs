@@ -16,7 +16,8 @@ pub(super) fn read(text: &str, plan: &Plan) -> Result<Vec<PaintedLandmark>> {
     if entries.len() > MOST {
         bail!("--landmarks: At most {MOST} landmarks can be checked at once; there are {}.", entries.len());
     }
-    let read: Vec<PaintedLandmark> = entries.into_iter().map(|entry| landmark(entry, plan)).collect::<Result<_>>()?;
+    let read: Vec<PaintedLandmark> =
+        entries.into_iter().map(|entry| landmark(entry, plan)).collect::<Result<_>>()?;
     for (at, one) in read.iter().enumerate() {
         if read[..at].iter().any(|other| other.name == one.name) {
             bail!("--landmarks: “{}” is there twice. Give each landmark once.", one.name);

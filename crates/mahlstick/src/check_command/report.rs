@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use check::{Drift, GridCheck, ImagePoint, LineCheck, Seen, Standing, UnplannedLine, Verdict};
-use plan::{Direction, Length, Plan, Ruler};
+use plan::{Direction, InchDivision, Length, MetricDivision, Plan, Ruler, Unit};
 use serde::Serialize;
 
 use crate::plan_options::other_unit;
@@ -61,13 +61,13 @@ impl CheckReport {
 
     /// The table that a painter reads.
     pub(super) fn table(&self, plan: &Plan) -> String {
-        let ruler = plan.ruler;
+        let ruler = fine(plan.ruler);
         let mut text = String::new();
         // Writing to a String does not fail.
-        let _ = writeln!(text, "Let pass: {}", both(self.tolerance, plan));
+        let _ = writeln!(text, "Let pass: {}", both(self.tolerance, ruler));
         let names = self.lines.iter().map(|line| line.name.chars().count()).max().unwrap_or_default();
         for line in &self.lines {
-            let _ = writeln!(text, "{:<names$}  {}", line.name, line.sentence(ruler, plan));
+            let _ = writeln!(text, "{:<names$}  {}", line.name, line.sentence(ruler));
         }
         if let Some(drift) = &self.drift {
             let _ = writeln!(text, "\n{}", drift.whole.in_words(ruler));
@@ -106,22 +106,23 @@ impl LineJson {
         }
     }
 
-    fn sentence(&self, ruler: Ruler, plan: &Plan) -> String {
+    fn sentence(&self, ruler: Ruler) -> String {
         let (Some(start), Some(end), Some(offset), Some(sure)) =
             (self.start_mm, self.end_mm, self.offset_mm, self.offset_95_mm)
         else {
             return "not seen in this photo; it may be there all the same".to_owned();
         };
-        let sure = Length::mm(sure).to_mm();
         match self.verdict {
             Verdict::True => format!("true (off by {:.1} ± {sure:.1} mm)", offset.abs()),
             Verdict::Off => {
                 let [near, far] = self.ends();
-                let (near_off, far_off) = (self.told(start, ruler, plan), self.told(end, ruler, plan));
+                let (near_off, far_off) = (self.told(start, ruler), self.told(end, ruler));
                 if near_off == far_off {
                     format!("off by {near_off} (± {sure:.1} mm), redraw")
                 } else {
-                    format!("off by {near_off} at the {near}, {far_off} at the {far} (± {sure:.1} mm), redraw")
+                    format!(
+                        "off by {near_off} at the {near}, {far_off} at the {far} (± {sure:.1} mm), redraw"
+                    )
                 }
             }
             Verdict::CannotTell => {
@@ -131,18 +132,18 @@ impl LineJson {
         }
     }
 
-    fn told(&self, mm: f64, ruler: Ruler, plan: &Plan) -> String {
+    fn told(&self, mm: f64, ruler: Ruler) -> String {
         let towards = match (self.direction, mm < 0.0) {
-            (Direction::Vertical, false) => "right",
-            (Direction::Vertical, true) => "left",
+            (Direction::Vertical, false) => "to the right",
+            (Direction::Vertical, true) => "to the left",
             (_, false) => "down",
             (_, true) => "up",
         };
         let length = Length::mm(mm.abs());
         if ruler.read(length).rounded() == Length::ZERO {
-            return "nothing".to_owned();
+            return "less than the ruler shows".to_owned();
         }
-        format!("{} to the {towards}", both(length, plan)).replace("to the down", "down").replace("to the up", "up")
+        format!("{} {towards}", both(length, ruler))
     }
 
     const fn ends(&self) -> [&'static str; 2] {
@@ -153,22 +154,38 @@ impl LineJson {
     }
 }
 
+/// The ruler that errors are read on: at least as fine as what is let pass.
+const fn fine(ruler: Ruler) -> Ruler {
+    match ruler {
+        Ruler::Inch(InchDivision::Eighth | InchDivision::Sixteenth) => {
+            Ruler::Inch(InchDivision::ThirtySecond)
+        }
+        Ruler::Metric(MetricDivision::Millimetre) => Ruler::Metric(MetricDivision::HalfMillimetre),
+        finer => finer,
+    }
+}
+
 /// A length as the ruler shows it, and in the other unit.
-fn both(length: Length, plan: &Plan) -> String {
-    let other = match other_unit(plan.ruler) {
-        plan::Unit::Inch => format!("{:.2} in", length.to_inches()),
+fn both(length: Length, ruler: Ruler) -> String {
+    let other = match other_unit(ruler) {
+        Unit::Inch => format!("{:.2} in", length.to_inches()),
         _ => format!("{:.1} mm", length.to_mm()),
     };
-    let reading = plan.ruler.read(length);
-    if reading.rounded() == Length::ZERO { other } else { format!("{reading} ({other})") }
+    format!("{} ({other})", ruler.read(length))
 }
 
 fn unplanned(line: &UnplannedLine) -> String {
     let middle = line.from.towards(line.to, 0.5);
     match line.direction {
         Direction::Vertical => {
-            format!("A line that is not planned runs down the canvas, {:.0} mm from the left.", middle.x.to_mm())
+            format!(
+                "A line that is not planned runs down the canvas, {:.0} mm from the left.",
+                middle.x.to_mm()
+            )
         }
-        _ => format!("A line that is not planned runs across the canvas, {:.0} mm from the top.", middle.y.to_mm()),
+        _ => format!(
+            "A line that is not planned runs across the canvas, {:.0} mm from the top.",
+            middle.y.to_mm()
+        ),
     }
 }
