@@ -74,7 +74,8 @@ impl Tally {
         let errors: Vec<f64> = found
             .iter()
             .map(|outline| {
-                outline.corners.iter().zip(truth).map(|(a, b)| a.distance_to(b)).fold(0.0, f64::max) / diagonal
+                outline.corners.iter().zip(truth).map(|(a, b)| a.distance_to(b)).fold(0.0, f64::max)
+                    / diagonal
             })
             .collect();
         self.none += usize::from(found.is_empty());

@@ -17,7 +17,9 @@ mod lines;
 mod luma;
 mod outline;
 mod pose;
+mod rectify;
 mod robust;
+mod shape;
 mod unfit;
 mod warning;
 
@@ -31,6 +33,8 @@ pub use lines::Seen;
 pub use luma::Luma;
 pub use outline::{Expected, MOST_PROPOSALS, Outline, Standing, find_outlines};
 pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};
+pub use rectify::{MOST_PIXELS, RectifyError, rectified};
+pub use shape::CanvasShape;
 pub use unfit::Unfit;
 pub use warning::Warning;
 

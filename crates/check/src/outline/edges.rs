@@ -62,7 +62,8 @@ impl EdgePicture {
         let (column, row) = (x as usize, y as usize);
         let (across, down) = (x - column as f32, y - row as f32);
         let at = row * self.width + column;
-        let (right, below) = (usize::from(column + 1 < self.width), if row + 1 < self.height { self.width } else { 0 });
+        let (right, below) =
+            (usize::from(column + 1 < self.width), if row + 1 < self.height { self.width } else { 0 });
         let upper = self.log[at] * (1.0 - across) + self.log[at + right] * across;
         let lower = self.log[at + below] * (1.0 - across) + self.log[at + below + right] * across;
         upper * (1.0 - down) + lower * down

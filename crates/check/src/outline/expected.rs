@@ -33,7 +33,8 @@ fn seen(picture: &EdgePicture, tracks: &Tracks, candidate: &Candidate, size: Siz
     let mut counted = 0.0;
     for at in 0..PLACES {
         let share = 0.04 + 0.92 * (at as f64 + 0.5) / PLACES as f64;
-        let ([x, y], [u, v]) = (place(line.from.towards(line.to, share)), place(line.from.towards(line.to, share + 0.01)));
+        let ([x, y], [u, v]) =
+            (place(line.from.towards(line.to, share)), place(line.from.towards(line.to, share + 0.01)));
         let length = (u - x).hypot(v - y);
         if length < 1e-6 {
             return false;
@@ -57,7 +58,10 @@ fn seen(picture: &EdgePicture, tracks: &Tracks, candidate: &Candidate, size: Siz
     let middle = ridge.len() / 2;
     let near = |at: &usize| at.abs_diff(middle) <= 4;
     let peak = (0..ridge.len()).filter(near).map(|at| ridge[at].abs()).fold(0.0, f64::max);
-    let others: Vec<f64> = (0..ridge.len()).filter(|at| !near(at) && at.abs_diff(middle) > 7).map(|at| ridge[at].abs()).collect();
+    let others: Vec<f64> = (0..ridge.len())
+        .filter(|at| !near(at) && at.abs_diff(middle) > 7)
+        .map(|at| ridge[at].abs())
+        .collect();
     let usual = (others.iter().map(|value| value * value).sum::<f64>() / others.len().max(1) as f64).sqrt();
     peak > 3.0 * usual.max(0.0015)
 }
@@ -76,7 +80,9 @@ pub(super) fn likeness(
         for column in 0..COMPARED {
             let (across, down) =
                 ((column as f64 + 0.5) / COMPARED as f64, (row as f64 + 0.5) / COMPARED as f64);
-            let Some(planned) = reference(CanvasPoint::new(size.width * across, size.height * down)) else { continue };
+            let Some(planned) = reference(CanvasPoint::new(size.width * across, size.height * down)) else {
+                continue;
+            };
             let [x, y] = tracks.inside(candidate, across, down);
             pairs.push((f64::from(picture.at(x, y)), (planned.max(0.0) + 0.02).ln()));
         }

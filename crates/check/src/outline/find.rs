@@ -54,18 +54,24 @@ pub fn find_outlines(luma: &Luma, expected: &Expected<'_>) -> Vec<Outline> {
         .into_par_iter()
         .map(|candidate| {
             let lines = lines_seen(&picture, &tracks, &candidate, expected.size, expected.lines);
-            let alike = expected.reference.map_or(0.0, |reference| {
-                likeness(&picture, &tracks, &candidate, expected.size, reference)
-            });
+            let alike = expected
+                .reference
+                .map_or(0.0, |reference| likeness(&picture, &tracks, &candidate, expected.size, reference));
             // Seen lines and likeness say more than any edge does, but neither need be there.
             Candidate { score: candidate.score + 0.25 * lines + 0.3 * alike, ..candidate }
         })
         .collect();
     judged.sort_by(|a, b| b.score.total_cmp(&a.score));
     outermost_first(&mut judged);
-    judged.iter().take(MOST_PROPOSALS).map(|candidate| {
-        Outline::automatic(candidate.corners.map(|[x, y]| ImagePoint::new(x * picture.scale, y * picture.scale)))
-    }).collect()
+    judged
+        .iter()
+        .take(MOST_PROPOSALS)
+        .map(|candidate| {
+            Outline::automatic(
+                candidate.corners.map(|[x, y]| ImagePoint::new(x * picture.scale, y * picture.scale)),
+            )
+        })
+        .collect()
 }
 
 /// The first of each group of candidates that share their corners.

@@ -56,11 +56,7 @@ impl Tracks {
         let (x_top, x_bottom) = (mix(top_left[0], top_right[0], s), mix(bottom_left[0], bottom_right[0], s));
         let (y_left, y_right) = (mix(top_left[1], bottom_left[1], t), mix(top_right[1], bottom_right[1], t));
         let straight = |axis: usize| {
-            mix(
-                mix(top_left[axis], top_right[axis], s),
-                mix(bottom_left[axis], bottom_right[axis], s),
-                t,
-            )
+            mix(mix(top_left[axis], top_right[axis], s), mix(bottom_left[axis], bottom_right[axis], s), t)
         };
         let bend_y = mix(
             self.level[top].across(x_top) - mix(top_left[1], top_right[1], s),
@@ -98,7 +94,9 @@ impl Tracks {
         for top in 0..self.level.len() {
             for bottom in 0..self.level.len() {
                 for left in 0..self.plumb.len() {
-                    let (Some(a), Some(d)) = (crossings[top][left], crossings[bottom][left]) else { continue };
+                    let (Some(a), Some(d)) = (crossings[top][left], crossings[bottom][left]) else {
+                        continue;
+                    };
                     if d[1] - a[1] < 0.2 * height {
                         continue;
                     }
@@ -107,7 +105,9 @@ impl Tracks {
                         continue;
                     }
                     for right in 0..self.plumb.len() {
-                        let (Some(b), Some(c)) = (crossings[top][right], crossings[bottom][right]) else { continue };
+                        let (Some(b), Some(c)) = (crossings[top][right], crossings[bottom][right]) else {
+                            continue;
+                        };
                         let corners = [a, b, c, d];
                         if b[0] - a[0] < 0.2 * width || c[1] - b[1] < 0.2 * height {
                             continue;
@@ -157,14 +157,17 @@ impl Tracks {
         let beyond = runs
             .map(|(track, from, to)| {
                 let (skip, reach) = (0.025 * (to - from), BEYOND * (to - from));
-                (track.seen_between(from - reach, from - skip) + track.seen_between(to + skip, to + reach)) / 2.0
+                (track.seen_between(from - reach, from - skip) + track.seen_between(to + skip, to + reach))
+                    / 2.0
             })
             .iter()
             .sum::<f64>()
             / 4.0;
         // A canvas's edge is straight to a tenth of a millimetre, the edge of a painted part is not.
         let ragged = runs.map(|(track, from, to)| track.astray_between(from, to)).iter().sum::<f64>() / 4.0;
-        let score = (0.6 * mean + 0.4 * least) * (0.4 + 0.6 * agreement) - 0.35 * beyond - 0.12 * (ragged - 0.25).max(0.0)
+        let score = (0.6 * mean + 0.4 * least) * (0.4 + 0.6 * agreement)
+            - 0.35 * beyond
+            - 0.12 * (ragged - 0.25).max(0.0)
             + 0.10 * area.sqrt();
         Some(Candidate { corners, sides, score, area })
     }
@@ -192,7 +195,9 @@ fn shoelace(corners: [[f64; 2]; 4]) -> f64 {
 fn map(corners: [[f64; 2]; 4]) -> Option<Matrix3<f64>> {
     let mut sums = SMatrix::<f64, 8, 8>::zeros();
     let mut right = SVector::<f64, 8>::zeros();
-    for (at, ([u, v], [x, y])) in [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]].into_iter().zip(corners).enumerate() {
+    for (at, ([u, v], [x, y])) in
+        [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]].into_iter().zip(corners).enumerate()
+    {
         sums.set_row(2 * at, &[u, v, 1.0, 0.0, 0.0, 0.0, -u * x, -v * x].into());
         sums.set_row(2 * at + 1, &[0.0, 0.0, 0.0, u, v, 1.0, -u * y, -v * y].into());
         (right[2 * at], right[2 * at + 1]) = (x, y);
@@ -214,7 +219,8 @@ fn projective_shares(corners: [[f64; 2]; 4], across: f64, down: f64) -> [f64; 2]
     let (mut s, mut t) = (across, down);
     for _ in 0..8 {
         let at = |axis: usize| {
-            (1.0 - t) * ((1.0 - s) * a[axis] + s * b[axis]) + t * ((1.0 - s) * d[axis] + s * c[axis]) - target[axis]
+            (1.0 - t) * ((1.0 - s) * a[axis] + s * b[axis]) + t * ((1.0 - s) * d[axis] + s * c[axis])
+                - target[axis]
         };
         let by_s = |axis: usize| (1.0 - t) * (b[axis] - a[axis]) + t * (c[axis] - d[axis]);
         let by_t = |axis: usize| (1.0 - s) * (d[axis] - a[axis]) + s * (c[axis] - b[axis]);

@@ -60,7 +60,11 @@ impl Track {
     pub(super) fn astray_between(&self, from: f64, to: f64) -> f64 {
         let (low, high) = self.range(from, to);
         let seen = f64::from(self.seen[high] - self.seen[low]);
-        if seen < 1.0 { 0.0 } else { (f64::from(self.astray[high] - self.astray[low]).max(0.0) / seen).sqrt() }
+        if seen < 1.0 {
+            0.0
+        } else {
+            (f64::from(self.astray[high] - self.astray[low]).max(0.0) / seen).sqrt()
+        }
     }
 
     fn range(&self, from: f64, to: f64) -> (usize, usize) {
@@ -92,7 +96,9 @@ pub(super) fn tracks(picture: &EdgePicture, run: Run) -> Vec<Track> {
         .iter()
         .map(|point| match run {
             Run::Level => *point,
-            Run::Plumb => EdgePoint { x: point.y, y: point.x, across: [point.across[1], point.across[0]], ..*point },
+            Run::Plumb => {
+                EdgePoint { x: point.y, y: point.x, across: [point.across[1], point.across[0]], ..*point }
+            }
         })
         .filter(|point| point.across[1].abs() > MOST_SLANT.to_radians().cos() as f32)
         .collect();
@@ -132,13 +138,20 @@ fn peaks(points: &[EdgePoint], length: usize, breadth: usize) -> Vec<(f64, f64)>
     for point in points {
         // The direction of an edge is square to that of the change.
         let own = (f64::from(-point.across[0])).atan2(f64::from(point.across[1])).to_degrees();
-        let own = if own > 90.0 { own - 180.0 } else if own < -90.0 { own + 180.0 } else { own };
+        let own = if own > 90.0 {
+            own - 180.0
+        } else if own < -90.0 {
+            own + 180.0
+        } else {
+            own
+        };
         let nearest = ((own + MOST_SLANT) / DIRECTION_STEP).round() as i32;
         let weight = (point.strength / FULL_STRENGTH).min(1.0);
         for direction in nearest - VOTE_REACH..=nearest + VOTE_REACH {
             if (0..directions as i32).contains(&direction) {
                 let direction = direction as usize;
-                let offset = f64::from(point.y) - angle(direction).tan() * (f64::from(point.x) - length as f64 / 2.0);
+                let offset =
+                    f64::from(point.y) - angle(direction).tan() * (f64::from(point.x) - length as f64 / 2.0);
                 let at = ((offset + reach) / OFFSET_STEP) as usize;
                 if at < offsets {
                     votes[direction * offsets + at] += weight;
@@ -208,7 +221,8 @@ fn followed(points: &[EdgePoint], middle: f64, mut curve: [f64; 3]) -> Option<[f
             }
             let s = u / middle;
             let terms = nalgebra::Vector3::new(1.0, s, if bend { s * s } else { 0.0 });
-            let weight = f64::from((point.strength / FULL_STRENGTH).min(1.0)) * (1.0 - (off / window).powi(2)).powi(2);
+            let weight =
+                f64::from((point.strength / FULL_STRENGTH).min(1.0)) * (1.0 - (off / window).powi(2)).powi(2);
             sums += weight * terms * terms.transpose();
             right += weight * terms * off;
             count += 1;
