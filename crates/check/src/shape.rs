@@ -15,6 +15,10 @@ use crate::pose::{CanvasMap, NUMBERS, Pose};
 /// The standard deviation, mm, beyond which a shape is not told: more, and a ruler does better.
 const LEAST_TOLD: f64 = 1.0;
 
+/// The slant beyond which a shape is not told, degrees. The estimate learns the optical axis's place from the lens's bend,
+/// and a telephone's lens is not bent so evenly that a proportion may hang on it.
+const STEEPEST_TOLD: f64 = 8.0;
+
 /// What is told of the canvas's shape. Half-widths are those of the 95 % interval.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct CanvasShape {
@@ -66,13 +70,14 @@ impl CanvasShape {
             variance[axis] += ((nearer[axis] - here[axis]) / focal_step * photo.focal().share_sd).powi(2);
         }
         let sd = variance.map(|variance| variance.max(0.0).sqrt());
+        let tilt = pose.tilt(canvas);
         Self {
-            tilt: pose.tilt(canvas),
+            tilt,
             wider_mm: here[0],
             wider_95_mm: NORMAL_95 * sd[0],
             leans_mm: here[1],
             leans_95_mm: NORMAL_95 * sd[1],
-            told: sd.iter().all(|sd| *sd < LEAST_TOLD),
+            told: tilt.to_degrees() <= STEEPEST_TOLD && sd.iter().all(|sd| *sd < LEAST_TOLD),
         }
     }
 

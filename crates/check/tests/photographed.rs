@@ -1,5 +1,7 @@
 //! Small rendered photos, from pixels to verdicts. Accuracy over many photos is what `examples/accuracy.rs` reports.
 
+use std::sync::LazyLock;
+
 use check::{
     CanvasPhoto, CanvasShape, GridCheck, GridCheckWishes, ImagePoint, Outline, Pose, Seen, Unfit, Verdict,
 };
@@ -29,6 +31,9 @@ fn plan() -> Plan {
     plan
 }
 
+/// The photo of [`scene`], with where its corners are.
+static ORDINARY: LazyLock<(CanvasPhoto, [ImagePoint; 4])> = LazyLock::new(|| taken(&scene()));
+
 fn taken(scene: &Scene) -> (CanvasPhoto, [ImagePoint; 4]) {
     let shot = scene.shoot();
     let corners = shot.truth.corners_px().map(ImagePoint::from);
@@ -44,9 +49,9 @@ fn checked(photo: &CanvasPhoto, corners: [ImagePoint; 4], plan: &Plan) -> Result
 #[test]
 fn a_line_two_millimetres_off_is_told_and_the_others_are_true() {
     let scene = scene();
-    let (photo, corners) = taken(&scene);
+    let (photo, corners) = &*ORDINARY;
     let slipped = corners.map(|corner| ImagePoint::new(corner.x + 3.0, corner.y - 2.0));
-    let check = checked(&photo, slipped, &plan()).unwrap();
+    let check = checked(photo, slipped, &plan()).unwrap();
     for line in &check.lines {
         let drawn = (line.planned_mm / WIDTH * 8.0).round() as i32 % 2 == 0
             || line.direction == plan::Direction::Horizontal;
@@ -85,9 +90,9 @@ fn a_line_that_nobody_planned_is_told() {
 
 #[test]
 fn wrong_corners_give_a_reason_and_no_result() {
-    let (photo, corners) = taken(&scene());
-    let [a, b, c, d] = corners;
-    let refused = |corners| checked(&photo, corners, &plan()).unwrap_err();
+    let (photo, corners) = &*ORDINARY;
+    let [a, b, c, d] = *corners;
+    let refused = |corners| checked(photo, corners, &plan()).unwrap_err();
     assert_eq!(refused([b, a, d, c]), Unfit::Mirrored);
     assert_eq!(refused([a, c, b, d]), Unfit::NoOutline);
     assert_eq!(refused([a, a.towards(c, 0.5), c, d]), Unfit::NoOutline);
@@ -97,7 +102,7 @@ fn wrong_corners_give_a_reason_and_no_result() {
     assert_eq!(refused([a, near(b), near(c), near(d)]), Unfit::CanvasTooSmall);
     assert!(matches!(refused([a, b, c.towards(b, 0.3), d]), Unfit::Tilted { .. } | Unfit::OtherShape { .. }));
     let stopped =
-        GridCheck::of(&photo, &plan(), &Outline::given(corners), GridCheckWishes::default(), &|done| {
+        GridCheck::of(photo, &plan(), &Outline::given(*corners), GridCheckWishes::default(), &|done| {
             done < 0.5
         });
     assert_eq!(stopped.unwrap_err(), Unfit::Stopped);
@@ -119,6 +124,17 @@ fn a_bare_canvas_has_no_lines_to_be_found() {
     let (photo, corners) = taken(&scene);
     let check = checked(&photo, corners, &plan()).unwrap();
     assert!(check.lines.iter().all(|line| line.seen != Seen::Found && line.verdict == Verdict::CannotTell));
+}
+
+#[test]
+fn the_shape_is_told_from_a_square_on_photo() {
+    let mut square = scene();
+    square.camera.tilt = 1.0;
+    let (photo, corners) = taken(&square.filling(0.8));
+    let canvas = plan().canvas.outline();
+    let pose = Pose::from_edges(&photo, &canvas, &Outline::given(corners), None).unwrap();
+    let shape = CanvasShape::of(&photo, &pose, &canvas);
+    assert!(shape.told && shape.wider_mm.abs() < 0.8 && shape.leans_mm.abs() < 0.8, "{shape:?}");
 }
 
 #[test]
