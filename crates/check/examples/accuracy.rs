@@ -6,12 +6,18 @@
 
 use std::time::Instant;
 
-use check::{CanvasPhoto, GridCheck, GridCheckWishes, ImagePoint, Outline, Verdict};
+use check::{
+    CanvasMap, CanvasPhoto, Drift, GridCheck, GridCheckWishes, ImagePoint, Outline, PaintedAt,
+    PaintedLandmark, Pose, Unfit, Verdict,
+};
 use easel_photo::{Chance, DrawnLine, Kind, Scene, Truth};
-use plan::{Canvas, CanvasPoint, Direction, Grid, Length, Plan, Unit};
+use plan::{Canvas, CanvasPoint, Direction, Grid, Length, Plan, Side, Unit};
 
 /// Where a finger with a loupe leaves a corner: standard deviation in pixels.
 const CORNER_SLIP: f64 = 4.0;
+
+/// How far a click on a landmark, or one of eight on the outline, may be off: standard deviation in pixels.
+const CLICK: f64 = 1.5;
 
 /// What one kind of photo showed.
 #[derive(Default)]
@@ -32,6 +38,13 @@ struct Tally {
     fine: usize,
     fine_called_true: usize,
     fine_called_off: usize,
+    landmark_mm: Vec<f64>,
+    shift_mm: Vec<f64>,
+    size_percent: Vec<f64>,
+    turn_deg: Vec<f64>,
+    whole_covered: Covered,
+    clicked_mm: Vec<f64>,
+    clicked_covered: Covered,
     seconds: Vec<f64>,
 }
 
@@ -91,13 +104,24 @@ fn one(tally: &mut Tally, seed: u64, bow: f64) {
     let mut plan = Plan::new(Canvas::nominal(Length::mm(width), Length::mm(height)), Unit::Centimetre);
     plan.grid = Grid::parts(8, 8);
     tally.photos += 1;
-    let checked = CanvasPhoto::new(&picture, photo.camera()).and_then(|photo| {
-        GridCheck::of(&photo, &plan, &Outline::given(corners), GridCheckWishes::default(), &|_| true)
-    });
+    let photo = CanvasPhoto::new(&picture, photo.camera()).expect("the photo is large and bright enough");
+    let checked =
+        GridCheck::of(&photo, &plan, &Outline::given(corners), GridCheckWishes::default(), &|_| true);
     tally.seconds.push(began.elapsed().as_secs_f64());
     match checked {
-        Ok(check) => compare(tally, &check, truth, &drawn, (width, height), seed),
+        Ok(check) => {
+            compare(tally, &check, truth, &drawn, (width, height), seed);
+            landmarks(tally, &check.map, truth, (width, height), &mut chance);
+        }
         Err(unfit) => tally.refused.push(format!("seed {seed}: {unfit}")),
+    }
+    if (width, height) != (305.0, 305.0) {
+        match eight_clicks(&photo, &plan, truth, &mut chance) {
+            Ok(pose) => {
+                points(&pose.map, truth, (width, height), &mut tally.clicked_mm, &mut tally.clicked_covered);
+            }
+            Err(unfit) => tally.refused.push(format!("seed {seed}, eight clicks: {unfit}")),
+        }
     }
 }
 
@@ -145,20 +169,7 @@ fn compare(
     size: (f64, f64),
     seed: u64,
 ) {
-    let mut worst = 0.0_f64;
-    for at in 0..225 {
-        let mm = [f64::from(at % 15) / 14.0 * size.0, f64::from(at / 15) / 14.0 * size.1];
-        let [x, y] = truth.px_of(mm);
-        let seen = ImagePoint::new(x, y);
-        let Some(place) = check.map.to_canvas(seen) else { continue };
-        let off = place.distance_to(CanvasPoint::mm(mm[0], mm[1])).to_mm();
-        worst = worst.max(off);
-        tally.point_mm.push(off);
-        if let Some([[xx, _], [_, yy]]) = check.map.covariance_at(seen) {
-            tally.points_covered.add(place.x.to_mm() - mm[0], 1.96 * xx.sqrt());
-            tally.points_covered.add(place.y.to_mm() - mm[1], 1.96 * yy.sqrt());
-        }
-    }
+    let worst = points(&check.map, truth, size, &mut tally.point_mm, &mut tally.points_covered);
     let mut unseen = 0;
     for line in &check.lines {
         let truth = drawn
@@ -200,6 +211,84 @@ fn compare(
     }
 }
 
+/// How far the map is off over a grid of points, and whether its intervals cover that; gives the worst, mm.
+fn points(
+    map: &CanvasMap,
+    truth: &Truth,
+    size: (f64, f64),
+    off: &mut Vec<f64>,
+    covered: &mut Covered,
+) -> f64 {
+    let mut worst = 0.0_f64;
+    for at in 0..225 {
+        let mm = [f64::from(at % 15) / 14.0 * size.0, f64::from(at / 15) / 14.0 * size.1];
+        let seen = ImagePoint::from(truth.px_of(mm));
+        let Some(place) = map.to_canvas(seen) else { continue };
+        let apart = place.distance_to(CanvasPoint::mm(mm[0], mm[1])).to_mm();
+        worst = worst.max(apart);
+        off.push(apart);
+        if let Some([[xx, _], [_, yy]]) = map.covariance_at(seen) {
+            covered.add(place.x.to_mm() - mm[0], 1.96 * xx.sqrt());
+            covered.add(place.y.to_mm() - mm[1], 1.96 * yy.sqrt());
+        }
+    }
+    worst
+}
+
+/// Ten landmarks of a head 8 in high, painted where they are planned: every drift told is an error.
+fn landmarks(tally: &mut Tally, map: &CanvasMap, truth: &Truth, size: (f64, f64), chance: &mut Chance) {
+    let face = [
+        (0.0, -0.5),
+        (-0.16, -0.06),
+        (0.16, -0.06),
+        (-0.25, -0.04),
+        (0.25, -0.04),
+        (0.0, 0.17),
+        (-0.11, 0.3),
+        (0.11, 0.3),
+        (0.0, 0.5),
+        (-0.34, 0.1),
+    ];
+    let marks: Vec<PaintedLandmark> = face
+        .iter()
+        .map(|(x, y)| {
+            let mm = [size.0 / 2.0 + 203.0 * x, size.1 * 0.45 + 203.0 * y];
+            let [u, v] = truth.px_of(mm);
+            let point = ImagePoint::new(u + chance.normal(CLICK), v + chance.normal(CLICK));
+            let planned = CanvasPoint::mm(mm[0], mm[1]);
+            if let Some(place) = map.to_canvas(point) {
+                tally.landmark_mm.push(place.distance_to(planned).to_mm());
+            }
+            PaintedLandmark { name: String::new(), planned, painted: PaintedAt::Photo { point, sd: CLICK } }
+        })
+        .collect();
+    let Ok(drift) = Drift::of(map, &marks, Length::mm(0.8)) else { return };
+    let whole = drift.whole;
+    tally.shift_mm.extend([whole.right_mm.abs(), whole.down_mm.abs()]);
+    tally.size_percent.push(whole.size_percent.abs());
+    tally.turn_deg.push(whole.turn_deg.abs());
+    for (off, half) in [
+        (whole.right_mm, whole.right_95_mm),
+        (whole.down_mm, whole.down_95_mm),
+        (whole.size_percent, whole.size_95_percent),
+        (whole.turn_deg, whole.turn_95_deg),
+    ] {
+        tally.whole_covered.add(off, half);
+    }
+}
+
+/// Corners and middles clicked, without looking at the photo.
+fn eight_clicks(photo: &CanvasPhoto, plan: &Plan, truth: &Truth, chance: &mut Chance) -> Result<Pose, Unfit> {
+    let outline = plan.canvas.outline();
+    let mut click = |point: CanvasPoint| {
+        let [x, y] = truth.px_of([point.x.to_mm(), point.y.to_mm()]);
+        ImagePoint::new(x + chance.normal(CLICK), y + chance.normal(CLICK))
+    };
+    let corners = outline.corners.map(&mut click);
+    let middles = Side::ALL.map(|side| click(outline.along(side, 0.5)));
+    Pose::from_clicks(photo, &outline, corners, middles, CLICK, None)
+}
+
 fn percentile(values: &[f64], share: f64) -> f64 {
     let mut sorted = values.to_vec();
     sorted.sort_by(f64::total_cmp);
@@ -212,29 +301,33 @@ fn report(tally: &Tally, bow: f64) {
     for refused in &tally.refused {
         println!("  {refused}");
     }
-    let (points, offsets) = (&tally.point_mm, &tally.offset_mm);
-    println!("  any point: median {:.3}, p95 {:.3} mm", percentile(points, 0.5), percentile(points, 0.95));
-    println!("  95 % intervals of points cover {:.1} %", tally.points_covered.percent());
-    println!(
-        "  line's offset: median {:.3}, p95 {:.3}, most {:.3} mm",
-        percentile(offsets, 0.5),
-        percentile(offsets, 0.95),
-        percentile(offsets, 1.0)
-    );
-    println!("  95 % intervals of offsets cover {:.1} %", tally.offsets_covered.percent());
-    println!("  drawn lines found {:.1} % of {}", share(tally.found, tally.drawn), tally.drawn);
-    println!("  false finds {:.2} % of {}", share(tally.false_finds, tally.empty), tally.empty);
-    println!("  unplanned lines told, none being there: {}", tally.unplanned);
-    println!("  2 mm off called off {:.1} % of {}", share(tally.wrong_called_off, tally.wrong), tally.wrong);
-    println!(
-        "  true called true {:.1} % of {}, called off {:.1} %",
-        share(tally.fine_called_true, tally.fine),
-        tally.fine,
-        share(tally.fine_called_off, tally.fine)
-    );
-    println!(
-        "  seconds: median {:.2}, most {:.2}",
-        percentile(&tally.seconds, 0.5),
-        percentile(&tally.seconds, 1.0)
-    );
+    let p95 = |values: &[f64]| percentile(values, 0.95);
+    let bowed = bow > 0.0;
+    let rows = [
+        ("any point, p95 mm", if bowed { "0.3" } else { "0.2" }, p95(&tally.point_mm)),
+        ("any point, median mm", "", percentile(&tally.point_mm, 0.5)),
+        ("intervals of points cover, %", "92 to 98", tally.points_covered.percent()),
+        ("line's offset, p95 mm", if bowed { "0.2" } else { "0.15" }, p95(&tally.offset_mm)),
+        ("line's offset, largest mm", "", percentile(&tally.offset_mm, 1.0)),
+        ("intervals of offsets cover, %", "92 to 98", tally.offsets_covered.percent()),
+        ("drawn lines found, %", "99", share(tally.found, tally.drawn)),
+        ("false finds on empty bands, %", "1", share(tally.false_finds, tally.empty)),
+        ("2 mm off called off, %", "99", share(tally.wrong_called_off, tally.wrong)),
+        ("true called true, %", "98", share(tally.fine_called_true, tally.fine)),
+        ("true called off, %", "", share(tally.fine_called_off, tally.fine)),
+        ("unplanned lines told, none there", "", tally.unplanned as f64),
+        ("landmark, p95 mm", "0.7", p95(&tally.landmark_mm)),
+        ("drift: shift, p95 mm", "0.25", p95(&tally.shift_mm)),
+        ("drift: size, p95 %", "0.26", p95(&tally.size_percent)),
+        ("drift: turn, p95 degrees", "0.15", p95(&tally.turn_deg)),
+        ("intervals of drift cover, %", "92 to 98", tally.whole_covered.percent()),
+        ("eight clicks, 406 x 508, p95 mm", if bowed { "" } else { "0.52" }, p95(&tally.clicked_mm)),
+        ("intervals of eight clicks cover, %", "92 to 98", tally.clicked_covered.percent()),
+        ("seconds, median", "2", percentile(&tally.seconds, 0.5)),
+    ];
+    println!("  {:<36} {:>9} {:>9}", "what", "aim", "reached");
+    for (what, aim, reached) in rows {
+        println!("  {what:<36} {aim:>9} {reached:>9.3}");
+    }
+    println!("  lines drawn {}, empty bands {}, lines 2 mm off {}", tally.drawn, tally.empty, tally.wrong);
 }

@@ -18,6 +18,13 @@ const USUAL_FOCAL_35MM: f64 = 26.0;
 /// smallest canvas worth checking.
 const SHORTEST_SIDE: u32 = 700;
 
+/// A camera that enlarged its picture more than this hides which part of the lens was used.
+const MOST_ZOOM: f64 = 1.05;
+
+/// A photo longer than this, in terms of its shorter side, comes from no sensor: it was stitched. Sensors go to 16 by 9,
+/// and wide crops of them to 2.
+const LONGEST_SHAPE: f64 = 2.3;
+
 /// Light below this share of white at its brightest hundredth is a photo taken in the dark.
 const DARKEST: f32 = 0.02;
 
@@ -44,11 +51,17 @@ impl CanvasPhoto {
     /// Takes in the upright picture and what the camera wrote beside it.
     ///
     /// # Errors
-    /// When it is too small, too dark or too bright to measure anything in.
+    /// When it is too small, too dark or too bright to measure anything in, zoomed digitally, or stitched.
     pub fn new(picture: &Picture, camera: &CameraFacts) -> Result<Self, Unfit> {
         let (width, height) = (picture.width(), picture.height());
         if width.min(height) < SHORTEST_SIDE {
             return Err(Unfit::TooSmall { width, height });
+        }
+        if f64::from(width.max(height)) > LONGEST_SHAPE * f64::from(width.min(height)) {
+            return Err(Unfit::Panorama);
+        }
+        if let Some(factor) = camera.digital_zoom.filter(|zoom| *zoom > MOST_ZOOM) {
+            return Err(Unfit::DigitalZoom { factor });
         }
         let luma = Luma::of(picture);
         check_light(&luma)?;
@@ -91,4 +104,26 @@ fn check_light(luma: &Luma) -> Result<(), Unfit> {
     }
     let burnt = some.iter().filter(|light| **light > BURNT_OUT.0).count();
     if burnt as f64 > BURNT_OUT.1 * some.len() as f64 { Err(Unfit::TooBright) } else { Ok(()) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plain(width: u32, height: u32, grey: u8) -> Picture {
+        Picture::from_rgb(width, height, vec![grey; (3 * width * height) as usize]).unwrap()
+    }
+
+    #[test]
+    fn photos_that_cannot_do_are_refused_with_what_to_do() {
+        let facts = CameraFacts::default();
+        let zoomed = CameraFacts { digital_zoom: Some(2.0), ..facts.clone() };
+        let refused = |picture: &Picture, facts: &CameraFacts| CanvasPhoto::new(picture, facts).unwrap_err();
+        assert!(matches!(refused(&plain(200, 200, 99), &facts), Unfit::TooSmall { .. }));
+        assert_eq!(refused(&plain(800, 900, 0), &facts), Unfit::TooDark);
+        assert_eq!(refused(&plain(800, 900, 255), &facts), Unfit::TooBright);
+        assert_eq!(refused(&plain(2000, 800, 99), &facts), Unfit::Panorama);
+        let told = refused(&plain(800, 900, 99), &zoomed).to_string();
+        assert!(told.contains("2.0 times digital zoom") && told.contains("without zoom"), "{told}");
+    }
 }

@@ -18,8 +18,9 @@ mod luma;
 mod outline;
 mod overlay;
 mod pose;
+mod rectify;
 mod robust;
-mod squared_up;
+mod shape;
 mod unfit;
 mod warning;
 
@@ -34,7 +35,8 @@ pub use luma::Luma;
 pub use outline::{Expected, MOST_PROPOSALS, Outline, Standing, find_outlines};
 pub use overlay::{ENLARGED, overlay};
 pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};
-pub use squared_up::{MOST_SQUARED_UP, TooManyPixels, squared_up};
+pub use rectify::{MOST_PIXELS, RectifyError, rectified};
+pub use shape::CanvasShape;
 pub use unfit::Unfit;
 pub use warning::Warning;
 

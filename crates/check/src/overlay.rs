@@ -4,7 +4,7 @@ use photo::Picture;
 use plan::Quad;
 
 use crate::grid_check::{GridCheck, LineCheck, Verdict};
-use crate::squared_up::{TooManyPixels, squared_up};
+use crate::rectify::{RectifyError, rectified};
 
 /// How much larger than life the errors are drawn: 1 mm shows as 10.
 pub const ENLARGED: f64 = 10.0;
@@ -19,18 +19,14 @@ const OFF: [u8; 3] = [0x8c, 0x3f, 0x24];
 const CANNOT_TELL: [u8; 3] = [0x6b, 0x66, 0x5e];
 const PLANNED: [u8; 3] = [0x23, 0x21, 0x1e];
 
-/// The canvas squared up, `per_mm` pixels to a millimetre: each planned line as a hairline in its place, and each seen line
+/// The canvas squared up at `ppi` pixels to an inch: each planned line as a hairline in its place, and each seen line
 /// as far from there as [`ENLARGED`] times its error, in the style of its verdict.
 ///
 /// # Errors
-/// When it would have too many pixels.
-pub fn overlay(
-    photo: &Picture,
-    check: &GridCheck,
-    canvas: &Quad,
-    per_mm: f64,
-) -> Result<Picture, TooManyPixels> {
-    let under = squared_up(photo, &check.map, canvas, per_mm)?;
+/// When `ppi` is out of range or makes too many pixels.
+pub fn overlay(photo: &Picture, check: &GridCheck, canvas: &Quad, ppi: f64) -> Result<Picture, RectifyError> {
+    let per_mm = ppi / 25.4;
+    let under = rectified(photo, &check.map, canvas, ppi)?;
     let (width, height) = (under.width(), under.height());
     let faded = under
         .into_rgb()
@@ -59,8 +55,8 @@ pub fn overlay(
             }
         }
     }
-    let pixels = f64::from(width) * f64::from(height);
-    Picture::from_rgb(width, height, sheet.rgb).ok_or(TooManyPixels { pixels })
+    // The sheet is as large as the photo under it.
+    Ok(Picture::from_rgb(width, height, sheet.rgb).unwrap_or_else(|| photo.clone()))
 }
 
 #[derive(Clone, Copy)]

@@ -15,6 +15,8 @@ pub use canvas_map::CanvasMap;
 pub(crate) use canvas_map::*;
 pub(crate) use estimate::*;
 pub use lens::Lens;
+#[cfg(test)]
+use photographed::of_clicks;
 pub use photographed::{Pose, STEEPEST_TILT};
 pub use settle::KnownLens;
 pub(crate) use settle::*;

@@ -6,11 +6,11 @@ mod report;
 use std::io::{IsTerminal, Write, stderr};
 use std::path::Path;
 
-use ::check::{
-    CanvasPhoto, Drift, Expected, GridCheck, GridCheckWishes, ImagePoint, Luma, Outline, find_outlines,
-    overlay, squared_up,
-};
 use anyhow::{Context, Result, anyhow, bail};
+use check::{
+    CanvasPhoto, Drift, Expected, GridCheck, GridCheckWishes, ImagePoint, Luma, Outline, find_outlines,
+    overlay, rectified,
+};
 use painting::Painting;
 use photo::{Photo, Picture};
 use plan::{CanvasPoint, Length, Plan};
@@ -27,8 +27,8 @@ use report::CheckReport;
 /// Pixels of the squared-up photo to an inch, within which a canvas and a printer make sense.
 const PPI: std::ops::RangeInclusive<f64> = 10.0..=1200.0;
 
-/// Pixels to a millimetre of the picture with the lines over it: 5 to a millimetre show half a pencil line's width.
-const OVERLAY_PER_MM: f64 = 5.0;
+/// Pixels to an inch of the picture with the lines over it: 5 to a millimetre show half a pencil line's width.
+const OVERLAY_PPI: f64 = 127.0;
 
 /// JPEG quality of the pictures written.
 const QUALITY: u8 = 92;
@@ -185,11 +185,11 @@ fn write_pictures(
     let outline = plan.canvas.outline();
     if let Some(path) = &options.overlay {
         progress.show("Drawing the lines over the photo");
-        write_picture(path, &overlay(picture, check, &outline, OVERLAY_PER_MM)?)?;
+        write_picture(path, &overlay(picture, check, &outline, OVERLAY_PPI)?)?;
     }
     if let Some(path) = &options.rectify {
         progress.show("Squaring up the photo");
-        write_picture(path, &squared_up(picture, &check.map, &outline, options.ppi / 25.4)?)?;
+        write_picture(path, &rectified(picture, &check.map, &outline, options.ppi)?)?;
     }
     Ok(())
 }

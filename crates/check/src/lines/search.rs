@@ -3,7 +3,7 @@
 use super::strip::{STEP, Strip};
 use crate::edges::median;
 
-/// Answers beyond this many standard deviations of the strip count as this much: a blot is no line.
+/// Answers beyond this many standard deviations of the strip count for little more: a blot is no line.
 const CLIP: f32 = 4.0;
 
 /// Standard deviation of a normal distribution in units of its median absolute deviation.
@@ -78,6 +78,8 @@ pub(super) fn strongest(strip: &Strip, length: f64) -> Option<Strongest> {
     refined(strip, best?)
 }
 
+/// The answers with what is beyond [`CLIP`] counted by its logarithm: a blot gains little, and yet the top of a strong line
+/// stays its top.
 fn clipped(sections: &[Vec<f32>]) -> Option<Vec<Vec<f32>>> {
     let mut sizes: Vec<f32> =
         sections.iter().flatten().filter(|answer| answer.is_finite()).map(|answer| answer.abs()).collect();
@@ -86,12 +88,14 @@ fn clipped(sections: &[Vec<f32>]) -> Option<Vec<Vec<f32>>> {
     }
     let middle = sizes.len() / 2;
     let most = CLIP * SD_PER_MAD * *sizes.select_nth_unstable_by(middle, f32::total_cmp).1;
-    Some(
-        sections
-            .iter()
-            .map(|answers| answers.iter().map(|answer| answer.clamp(-most, most)).collect())
-            .collect(),
-    )
+    let clip = |answer: f32| {
+        if answer.abs() <= most {
+            answer
+        } else {
+            (most * (1.0 + (answer.abs() / most).ln())).copysign(answer)
+        }
+    };
+    Some(sections.iter().map(|answers| answers.iter().map(|answer| clip(*answer)).collect()).collect())
 }
 
 fn score(strip: &Strip, clipped: &[Vec<f32>], middle: f64, growth: f64) -> Option<f32> {

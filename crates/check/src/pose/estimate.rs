@@ -87,6 +87,8 @@ pub(crate) struct Estimate {
     starts: Vec<usize>,
     /// Each curve's residuals in pixels, in the order of its points; NaN for a point that the map does not reach.
     pub(crate) residuals: Vec<Vec<f64>>,
+    /// How far the spots lie off, root mean square in pixels; 0 without spots.
+    pub(crate) spots_rms: f64,
 }
 
 impl Own {
@@ -169,7 +171,8 @@ pub(crate) fn estimate(start: &CanvasMap, evidence: &Evidence) -> Option<Estimat
     let covariance = equations.normal.cholesky()?.inverse();
     let of_map = covariance.fixed_view::<NUMBERS, NUMBERS>(0, 0).into_owned();
     let map = map.with(*map.numbers(), of_map)?;
-    Some(Estimate { residuals: equations.residuals, map, own, covariance, starts })
+    let spots_rms = (equations.spots_off / evidence.spots.len().max(1) as f64).sqrt();
+    Some(Estimate { residuals: equations.residuals, map, own, covariance, starts, spots_rms })
 }
 
 /// The linearised equations at one place.
@@ -178,6 +181,8 @@ struct Equations {
     slope: DVector<f64>,
     cost: f64,
     residuals: Vec<Vec<f64>>,
+    /// The sum of squares of the spots' residuals, pixels.
+    spots_off: f64,
 }
 
 /// A residual that counts for this many spreads stands for a point that the map does not reach.
@@ -190,6 +195,7 @@ fn equations(map: &CanvasMap, own: &DVector<f64>, evidence: &Evidence, starts: &
         slope: DVector::zeros(unknowns),
         cost: 0.0,
         residuals: Vec::with_capacity(evidence.curves.len()),
+        spots_off: 0.0,
     };
     for (curve, start) in evidence.curves.iter().zip(starts) {
         let residuals = add_curve(&mut all, map, curve, *start, own);
@@ -283,6 +289,7 @@ fn add_spot(all: &mut Equations, map: &CanvasMap, spot: &Spot) {
     let by_numbers = to_pixels * slopes.by_numbers;
     for axis in 0..2 {
         let weight = 1.0 / (spot.sd * spot.sd);
+        all.spots_off += off[axis] * off[axis];
         all.add(off[axis], weight, &by_numbers.row(axis).transpose(), &[], NUMBERS);
         all.cost += weight * off[axis] * off[axis] / 2.0;
     }

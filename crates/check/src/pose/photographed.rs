@@ -3,8 +3,8 @@
 use nalgebra::{Vector2, Vector3};
 use plan::{Angle, Quad, Side};
 
-use super::canvas_map::{CanvasMap, millimetres};
-use super::estimate::{Estimate, Evidence, Spot};
+use super::canvas_map::{CanvasMap, View, millimetres};
+use super::estimate::{Estimate, Evidence, Spot, estimate};
 use super::lens::Lens;
 use super::settle::{BOW_SD, KnownLens, edge_curves, settle};
 use super::{Beforehand, Curve};
@@ -100,26 +100,39 @@ impl Pose {
         if !middles.iter().all(|middle| photo.holds(*middle)) {
             return Err(Unfit::CornerOutside);
         }
-        let start = CanvasMap::through_corners(photo.view(), corners, canvas, Lens::default())
+        let rough = CanvasMap::through_corners(photo.view(), corners, canvas, Lens::default())
             .ok_or(Unfit::NoOutline)?;
-        check_shape(&start, canvas)?;
+        check_shape(&rough, canvas)?;
         let beforehand = Beforehand::of(lens);
-        let spots = corners.iter().zip(canvas.corners).map(|(click, corner)| Spot {
-            pixel: Vector2::new(click.x, click.y),
-            place: millimetres(corner),
-            sd: click_sd,
-        });
-        let evidence =
-            Evidence { curves: clicked_edges(canvas, middles, click_sd), spots: spots.collect(), beforehand };
-        let settled = super::estimate::estimate(&start, &evidence).ok_or(Unfit::NoMap)?;
+        let settled =
+            of_clicks(photo.view(), canvas, corners, middles, click_sd, lens).ok_or(Unfit::NoMap)?;
         check_tilt(&settled.map, canvas, STEEPEST_TILT.to_degrees())?;
-        Ok(Self { rms_px: settled.rms(&evidence), map: settled.map, edges: None, beforehand })
+        Ok(Self { rms_px: settled.spots_rms, map: settled.map, edges: None, beforehand })
     }
 
     /// The slant: between the line of sight to the canvas's middle and the line square to the canvas.
     pub fn tilt(&self, canvas: &Quad) -> Angle {
         tilt(&self.map, canvas)
     }
+}
+
+/// The estimate from eight clicks.
+pub(super) fn of_clicks(
+    view: View,
+    canvas: &Quad,
+    corners: [ImagePoint; 4],
+    middles: [ImagePoint; 4],
+    click_sd: f64,
+    lens: Option<&KnownLens>,
+) -> Option<Estimate> {
+    let start = CanvasMap::through_corners(view, corners, canvas, Lens::default())?;
+    let spots = corners.iter().zip(canvas.corners).map(|(click, corner)| Spot {
+        pixel: Vector2::new(click.x, click.y),
+        place: millimetres(corner),
+        sd: click_sd,
+    });
+    let curves = clicked_edges(canvas, middles, click_sd);
+    estimate(&start, &Evidence { curves, spots: spots.collect(), beforehand: Beforehand::of(lens) })
 }
 
 /// The middles of the edges as curves of one point.

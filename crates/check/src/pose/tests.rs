@@ -170,13 +170,77 @@ fn trial(seed: u64, photos: usize, (width, height): (f64, f64), bow: f64, with_l
     (percentile(&mut off, 0.95), covered as f64 / f64::from(count))
 }
 
+/// What geometry alone must reach, so that pixels have room for theirs: the aims are 0.2 and 0.3 mm.
 #[test]
-fn try_all() {
+fn straight_edges_alone_place_every_point_within_a_fifth_of_a_millimetre() {
     for size in [(305.0, 305.0), (406.0, 508.0)] {
-        for bow in [0.0, 0.15, 0.4, 0.8] {
-            for with_lines in [false, true] {
-                println!("{size:?} bow {bow} lines {with_lines}: {:?}", trial(1, 60, size, bow, with_lines));
+        let (p95, covered) = trial(1, 10, size, 0.0, false);
+        assert!(p95 < 0.2 && covered > 0.92, "{size:?}: {p95} mm, {covered}");
+    }
+}
+
+#[test]
+fn with_straight_lines_drawn_bowed_edges_do_no_harm() {
+    for size in [(305.0, 305.0), (406.0, 508.0)] {
+        let (p95, covered) = trial(2, 12, size, 0.4, true);
+        assert!(p95 < 0.25 && covered > 0.88, "{size:?}: {p95} mm, {covered}");
+    }
+}
+
+/// The same scene with fresh noise each time: the scatter of a point's place is what the covariance says.
+#[test]
+fn the_covariance_is_the_scatter_of_many_trials() {
+    let mut dice = Dice(5);
+    let scene = Scene::random(&mut dice, 406.0, 508.0, 0.0);
+    let start = scene.start(&mut dice);
+    let pixel = scene.pixel(Vector2::new(60.0, 400.0));
+    let (mut places, mut stated) = (Vec::new(), [0.0; 2]);
+    let trials = 150;
+    for _ in 0..trials {
+        let mut curves = scene.edges(&mut dice, 0.0);
+        for curve in &mut curves {
+            // The noise is thrown in both directions, and counts in the one across.
+            (curve.spread, curve.sd, curve.own) = (0.3, 0.3, Own::Bow(1e-6));
+        }
+        let evidence = Evidence { curves, spots: Vec::new(), beforehand: Beforehand::of_a_telephone() };
+        let fit = estimate(&start, &evidence).unwrap();
+        let covariance = fit.map.covariance_at(ImagePoint::new(pixel.x, pixel.y)).unwrap();
+        stated = [covariance[0][0].sqrt(), covariance[1][1].sqrt()];
+        places.push(fit.map.place(pixel).unwrap());
+    }
+    let mean = places.iter().sum::<Vector2<f64>>() / f64::from(trials);
+    for axis in 0..2 {
+        let scatter = places.iter().map(|place| (place[axis] - mean[axis]).powi(2)).sum::<f64>()
+            / f64::from(trials - 1);
+        let ratio = stated[axis] / scatter.sqrt();
+        // Of 150 trials the scatter itself is known to 6 %; what is known of the axis beforehand is stated and not thrown.
+        assert!((0.82..1.35).contains(&ratio), "{ratio}");
+    }
+}
+
+/// The study of this way gave 0.52 mm on 406 x 508 mm for clicks of 1.5 px.
+#[test]
+fn eight_clicks_place_every_point_to_half_a_millimetre() {
+    let (mut off, mut covered, mut count) = (Vec::new(), 0, 0);
+    for seed in 0..40 {
+        let mut dice = Dice(seed * 31 + 1);
+        let scene = Scene::random(&mut dice, 406.0, 508.0, 0.0);
+        let corners = scene.corners(&mut dice, 1.5);
+        let middles = plan::Side::ALL.map(|side| {
+            let (origin, along, _, length) = side_frame(&scene.canvas, side);
+            let at = scene.pixel(origin + along * (length * dice.between(0.45, 0.55)));
+            ImagePoint::new(at.x + 1.5 * dice.normal(), at.y + 1.5 * dice.normal())
+        });
+        let view = View { middle: Vector2::new(1512.0, 2016.0), focal: 3000.0 };
+        let fit = of_clicks(view, &scene.canvas, corners, middles, 1.5, None).unwrap();
+        for (error, covariance) in scene.errors(&fit.map) {
+            off.push(error.norm());
+            for axis in 0..2 {
+                count += 1;
+                covered += usize::from(error[axis].abs() < 1.96 * covariance[axis][axis].sqrt());
             }
         }
     }
+    let (p95, covered) = (percentile(&mut off, 0.95), covered as f64 / f64::from(count));
+    assert!(p95 < 0.56 && covered > 0.92, "{p95} mm, {covered}");
 }
