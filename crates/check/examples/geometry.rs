@@ -3,13 +3,13 @@
 //! * `{"homography":[{"from":[[x,y]×4],"to":[[x,y]×4]},…]}`: for each the nine numbers of the map, or null.
 //! * `{"warp":{"photo":FILE,"rows":[[…]×3],"width":w,"height":h,"to":FILE}}`: writes the warped picture as raw RGB.
 //! * `{"clicks":{"photo":FILE,"size_mm":[w,h],"corners":[[x,y]×4],"middles":[[x,y]×4],"points":[[x,y],…]}}`: the lens and
-//!   where the points lie on the canvas, mm.
+//!   where the points lie on the canvas, mm; or `refused_tilt_deg`.
 
 use std::error::Error;
 use std::io::{Read, stdin};
 use std::path::Path;
 
-use check::{CanvasPhoto, ImagePoint, Pose};
+use check::{CanvasPhoto, ImagePoint, Pose, Unfit};
 use photo::Photo;
 use plan::{Canvas, Homography, Length, PhotoPoint};
 use serde_json::{Value, from_value, json};
@@ -61,7 +61,10 @@ fn clicks(asked: &Value) -> Result<Value, Box<dyn Error>> {
     let corners: [ImagePoint; 4] = from_value(asked["corners"].clone())?;
     let middles: [ImagePoint; 4] = from_value(asked["middles"].clone())?;
     let points: Vec<ImagePoint> = from_value(asked["points"].clone())?;
-    let pose = Pose::from_clicks(&photo, &canvas, corners, middles, CLICK_SD, None)?;
+    let pose = match Pose::from_clicks(&photo, &canvas, corners, middles, CLICK_SD, None) {
+        Err(Unfit::Tilted { tilt }) => return Ok(json!({ "refused_tilt_deg": tilt.to_degrees() })),
+        other => other?,
+    };
     let mut places = Vec::new();
     for point in points {
         let at = pose.map.to_canvas(point).ok_or("a point lies beyond the map")?;
