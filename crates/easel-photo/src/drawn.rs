@@ -53,7 +53,7 @@ const CELL: f64 = 8.0;
 
 /// The lines, ready to be asked.
 pub(crate) struct Lines {
-    lines: Vec<Line>,
+    drawn: Vec<Line>,
     /// Which lines come near each square of the canvas.
     near: Vec<Vec<u16>>,
     origin: DVec2,
@@ -99,7 +99,7 @@ impl Lines {
                 }
             }
         }
-        Self { lines, near, origin: low, columns, rows }
+        Self { drawn: lines, near, origin: low, columns, rows }
     }
 
     /// The share of light that the lines leave at a point; `height` is that of the weave there.
@@ -114,7 +114,7 @@ impl Lines {
         }
         let near = &self.near[row * self.columns + column];
         near.iter().fold(1.0, |light, &number| {
-            light * self.lines[usize::from(number)].light(point, height, pixel_mm)
+            light * self.drawn[usize::from(number)].light(point, height, pixel_mm)
         })
     }
 }

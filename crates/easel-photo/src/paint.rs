@@ -282,8 +282,7 @@ impl Layer {
                 }
                 let source = portrait.source(at);
                 if let Some(colour) = portrait.picture.at(source.x, source.y) {
-                    let colour =
-                        colour.map(|light| light * (1.0 + 0.06 * (hashed(number as i32, 3, seed) - 0.5)));
+                    let colour = colour.map(|light| light * (1.0 + 0.06 * (hashed(0, 3, seed) - 0.5)));
                     self.stroke(at, turn, width * 2.2, width, colour, opacity, seed);
                 }
             }

@@ -1,6 +1,6 @@
 //! Chance that is the same every time: a generator for parameters, and hashed noise for surfaces.
 
-/// A small generator of even quality (SplitMix64: Steele, Lea, Flood, "Fast splittable pseudorandom number generators",
+/// A small generator of even quality (`SplitMix64`: Steele, Lea, Flood, "Fast splittable pseudorandom number generators",
 /// OOPSLA 2014). The same seed gives the same numbers on every machine.
 #[derive(Clone, Debug)]
 pub struct Chance(u64);

@@ -1,5 +1,7 @@
 //! One ray for each pixel, then blur, sharpening, noise and code.
 
+#![expect(clippy::cast_possible_wrap, reason = "a picture has far fewer than 2^31 pixels a side")]
+
 use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 
@@ -51,7 +53,7 @@ pub(crate) fn photo(scene: &Scene, view: &View) -> Vec<u8> {
 
 impl<'a> World<'a> {
     fn new(scene: &'a Scene, view: &'a View) -> Self {
-        let mut chance = Chance::new(scene.seed ^ 0x7068_6f74_6f);
+        let mut chance = Chance::new(scene.seed ^ 0x0070_686f_746f);
         let edges = Edges::new(&scene.canvas, &mut chance);
         let pixel = view.pixel_mm();
         let weave = Weave::new(&scene.canvas, pixel, &mut chance);
@@ -97,7 +99,7 @@ impl<'a> World<'a> {
                 let (inside, _) = self.edges.inside(back);
                 let cover = (inside / pixel + 0.5).clamp(0.0, 1.0) as f32;
                 if cover > 0.0 {
-                    let dim = self.side_light(back - front);
+                    let dim = side_light(back - front);
                     let tone = self.scene.canvas.tone.map(|tone| tone as f32 * dim);
                     add(&mut seen, tone, passed * cover);
                     passed *= 1.0 - cover;
@@ -133,12 +135,6 @@ impl<'a> World<'a> {
         colour.map(|channel| channel * light)
     }
 
-    /// How the four sides of the stretcher take the light, by the direction in which one looks past them.
-    fn side_light(&self, past: DVec2) -> f32 {
-        let towards = if past.length() > 0.0 { past.normalize() } else { DVec2::X };
-        (0.62 - 0.25 * towards.dot(DVec2::new(0.3, -0.95))) as f32
-    }
-
     fn lit(&self, at: DVec2) -> f32 {
         ((1.0 + (at - self.middle).dot(self.brighter)).clamp(0.3, 1.7) * self.scene.light.exposure) as f32
     }
@@ -148,6 +144,12 @@ impl<'a> World<'a> {
         let share = (px - DVec2::new(width, height) / 2.0).length() / (0.5 * width.hypot(height));
         (1.0 - self.scene.light.corners * share * share) as f32
     }
+}
+
+/// How the four sides of the stretcher take the light, by the direction in which one looks past them.
+fn side_light(past: DVec2) -> f32 {
+    let towards = if past.length() > 0.0 { past.normalize() } else { DVec2::X };
+    (0.62 - 0.25 * towards.dot(DVec2::new(0.3, -0.95))) as f32
 }
 
 fn add(seen: &mut [f32; 3], light: [f32; 3], share: f32) {
@@ -165,7 +167,9 @@ fn blurred(light: &[[f32; 3]], width: usize, deviation: f64) -> Vec<[f32; 3]> {
     let mut weights: Vec<f32> =
         (0..=reach).map(|off| (-0.5 * (off as f64 / deviation).powi(2)).exp() as f32).collect();
     let sum: f32 = weights[0] + 2.0 * weights[1..].iter().sum::<f32>();
-    weights.iter_mut().for_each(|weight| *weight /= sum);
+    for weight in &mut weights {
+        *weight /= sum;
+    }
     let height = light.len() / width;
     let pass =
         |from: &[[f32; 3]], step: usize, count: usize, place: &(dyn Fn(usize, usize) -> usize + Sync)| {

@@ -88,7 +88,8 @@ impl Surroundings {
         let wood = |light: f64| [0.42, 0.28, 0.16].map(|tone| (tone * light) as f32);
         let level = DVec2::X;
         // Mast and crossbars of the easel, behind the canvas.
-        let mast = DVec2::new((low.x + high.x) / 2.0 + chance.normal(30.0), (low.y + high.y) / 2.0);
+        let mast =
+            DVec2::new(f64::midpoint(low.x, high.x) + chance.normal(30.0), f64::midpoint(low.y, high.y));
         let light = chance.between(0.6, 1.3);
         let half_width = chance.between(20.0, 45.0);
         self.behind.push(Board {
@@ -180,7 +181,7 @@ impl Surroundings {
 impl Shadow {
     fn at(&self, point: DVec2) -> f32 {
         let inside = (point - self.low).min(self.high - point).min_element();
-        self.depth * ((inside / self.soft + 1.0) / 2.0).clamp(0.0, 1.0) as f32
+        self.depth * f64::midpoint(inside / self.soft, 1.0).clamp(0.0, 1.0) as f32
     }
 }
 
