@@ -100,7 +100,7 @@ impl Sheet {
     fn line(&mut self, [from, to]: [[f64; 2]; 2], pen: f64, colour: [u8; 3], dash: Option<f64>) {
         let span = [to[0] - from[0], to[1] - from[1]];
         let length = span[0].hypot(span[1]);
-        if !(length > 0.0) {
+        if length.is_nan() || length <= 0.0 {
             return;
         }
         // Along the longer axis, so that each step looks at a few pixels across only.

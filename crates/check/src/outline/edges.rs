@@ -113,7 +113,9 @@ fn blurred(from: &[f32], width: usize, height: usize) -> Vec<f32> {
     let reach = (3.0 * BLUR).ceil() as usize;
     let mut weights: Vec<f32> = (0..=reach).map(|off| (-0.5 * (off as f32 / BLUR).powi(2)).exp()).collect();
     let sum = weights[0] + 2.0 * weights[1..].iter().sum::<f32>();
-    weights.iter_mut().for_each(|weight| *weight /= sum);
+    for weight in &mut weights {
+        *weight /= sum;
+    }
     let mut across = vec![0.0; from.len()];
     across.par_chunks_exact_mut(width).zip(from.par_chunks_exact(width)).for_each(|(to, line)| {
         for (column, value) in to.iter_mut().enumerate() {

@@ -53,7 +53,7 @@ fn seen(picture: &EdgePicture, tracks: &Tracks, candidate: &Candidate, size: Siz
         counted += 1.0;
     }
     let ridge: Vec<f64> = (4..profile.len() - 4)
-        .map(|at| (profile[at] - (profile[at - 4] + profile[at + 4]) / 2.0) / counted)
+        .map(|at| (profile[at] - profile[at - 4].midpoint(profile[at + 4])) / counted)
         .collect();
     let middle = ridge.len() / 2;
     let near = |at: &usize| at.abs_diff(middle) <= 4;

@@ -1,5 +1,7 @@
 //! Four long edges that could be the canvas's, and how well they would be.
 
+#![expect(clippy::needless_range_loop, reason = "a candidate is the numbers of its four tracks")]
+
 use nalgebra::{Matrix3, SMatrix, SVector, Vector3};
 
 use super::edges::EdgePicture;
@@ -158,8 +160,9 @@ impl Tracks {
         let beyond = runs
             .map(|(track, from, to)| {
                 let (skip, reach) = (0.025 * (to - from), BEYOND * (to - from));
-                (track.seen_between(from - reach, from - skip) + track.seen_between(to + skip, to + reach))
-                    / 2.0
+                track
+                    .seen_between(from - reach, from - skip)
+                    .midpoint(track.seen_between(to + skip, to + reach))
             })
             .iter()
             .sum::<f64>()

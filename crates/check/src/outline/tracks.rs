@@ -1,5 +1,7 @@
 //! Long edges: found by votes (Hough; Duda and Hart, Comm. ACM 15, 1972), then followed as slightly bent curves.
 
+#![expect(clippy::cast_possible_wrap, reason = "the small picture has far fewer than 2^31 pixels a side")]
+
 use super::edges::{EdgePicture, EdgePoint};
 
 /// The most long edges of each direction that are looked at.
