@@ -3,6 +3,7 @@
 //! Exit status: 0 when all went well, 2 when the command line or the plan on it cannot be, 1 when something else failed.
 
 mod args;
+mod check_command;
 mod demo;
 mod marks_command;
 mod output;
@@ -68,6 +69,7 @@ fn run(command: Command) -> Result<(), Failure> {
         Command::Plot(arguments) => plot_command::run(&arguments),
         Command::Proportions(arguments) => proportions_command::run(&arguments),
         Command::Values(arguments) => values_command::run(&arguments),
+        Command::Check(arguments) => check_command::run(&arguments),
         Command::Demo(arguments) => demo::run(&arguments),
         Command::Completions { shell } => {
             let mut script = Vec::new();

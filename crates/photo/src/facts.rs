@@ -19,6 +19,9 @@ pub struct CameraFacts {
     /// Focal length in millimetres of a lens with the same view on 36 × 24 mm film; 8 to 1200, values outside are dropped
     /// because old cameras are known to write nonsense there.
     pub focal_length_35mm: Option<f64>,
+    /// How many times the camera enlarged a part of its picture (digital zoom, Exif tag 0xA404); above 0, and 1 when it states
+    /// that it did not.
+    pub digital_zoom: Option<f64>,
     /// When the photo was taken, by the camera's clock.
     pub taken: Option<DateTaken>,
 }
@@ -114,6 +117,10 @@ pub(crate) fn camera_facts(field: impl Fn(Tag) -> Option<Field>) -> CameraFacts 
     CameraFacts {
         focal_length_mm: real(Tag::FocalLength).filter(|mm| *mm > 0.0 && *mm <= LONGEST_MM),
         focal_length_35mm: real(Tag::FocalLengthIn35mmFilm).filter(|mm| (8.0..=1200.0).contains(mm)),
+        // Zero says that digital zoom was not used (Exif 3.0, 4.6.6).
+        digital_zoom: real(Tag::DigitalZoomRatio)
+            .filter(|zoom| (0.0..=100.0).contains(zoom))
+            .map(|zoom| if zoom < 1.0 { 1.0 } else { zoom }),
         taken: field(Tag::DateTimeOriginal).and_then(|f| match f.value {
             Value::Ascii(lines) => DateTaken::from_exif(lines.first()?),
             _ => None,

@@ -1,0 +1,129 @@
+//! The photo of the canvas as it is measured: its light, and what the camera says of itself.
+
+use nalgebra::Vector2;
+use photo::{CameraFacts, Picture};
+
+use crate::frame::ImagePoint;
+use crate::luma::Luma;
+use crate::pose::View;
+use crate::unfit::Unfit;
+
+/// Diagonal of the 36 x 24 mm frame, mm, by which focal lengths are compared (CIPA DCG-001).
+const DIAGONAL_35MM: f64 = 43.266_615_305_567_87;
+
+/// The main camera of a telephone, when the photo does not say: focal length in mm on the 36 x 24 mm frame.
+const USUAL_FOCAL_35MM: f64 = 26.0;
+
+/// The shortest side in pixels from which a canvas can be measured: below, a pixel is more than half a millimetre of the
+/// smallest canvas worth checking.
+const SHORTEST_SIDE: u32 = 700;
+
+/// A camera that enlarged its picture more than this hides which part of the lens was used.
+const MOST_ZOOM: f64 = 1.05;
+
+/// A photo longer than this, in terms of its shorter side, comes from no sensor: it was stitched. Sensors go to 16 by 9,
+/// and wide crops of them to 2.
+const LONGEST_SHAPE: f64 = 2.3;
+
+/// Light below this share of white at its brightest hundredth is a photo taken in the dark.
+const DARKEST: f32 = 0.02;
+
+/// Light above this share of white over this share of the photo is burnt out.
+const BURNT_OUT: (f32, f64) = (0.985, 0.9);
+
+/// The photo of the canvas.
+#[derive(Clone, Debug)]
+pub struct CanvasPhoto {
+    luma: Luma,
+    focal: Focal,
+}
+
+/// The focal length, and how well it is known.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Focal {
+    /// In pixels.
+    pub(crate) pixels: f64,
+    /// Standard deviation as a share of it.
+    pub(crate) share_sd: f64,
+}
+
+impl CanvasPhoto {
+    /// Takes in the upright picture and what the camera wrote beside it.
+    ///
+    /// # Errors
+    /// When it is too small, too dark or too bright to measure anything in, zoomed digitally, or stitched.
+    pub fn new(picture: &Picture, camera: &CameraFacts) -> Result<Self, Unfit> {
+        let (width, height) = (picture.width(), picture.height());
+        if width.min(height) < SHORTEST_SIDE {
+            return Err(Unfit::TooSmall { width, height });
+        }
+        if f64::from(width.max(height)) > LONGEST_SHAPE * f64::from(width.min(height)) {
+            return Err(Unfit::Panorama);
+        }
+        if let Some(factor) = camera.digital_zoom.filter(|zoom| *zoom > MOST_ZOOM) {
+            return Err(Unfit::DigitalZoom { factor });
+        }
+        let luma = Luma::of(picture);
+        check_light(&luma)?;
+        let diagonal = f64::from(width).hypot(f64::from(height));
+        // Makers round the equivalent focal length to whole millimetres, and the lens breathes with the distance.
+        let (focal, share_sd) = match camera.focal_length_35mm {
+            Some(focal) => (focal, 0.025),
+            None => (USUAL_FOCAL_35MM, 0.15),
+        };
+        Ok(Self { luma, focal: Focal { pixels: focal / DIAGONAL_35MM * diagonal, share_sd } })
+    }
+
+    /// The photo's light.
+    pub const fn luma(&self) -> &Luma {
+        &self.luma
+    }
+
+    pub(crate) const fn focal(&self) -> Focal {
+        self.focal
+    }
+
+    pub(crate) fn view(&self) -> View {
+        let middle = Vector2::new(self.luma.width() as f64 / 2.0, self.luma.height() as f64 / 2.0);
+        View { middle, focal: self.focal.pixels }
+    }
+
+    /// True when the point lies in the photo.
+    pub(crate) fn holds(&self, point: ImagePoint) -> bool {
+        point.is_finite() && self.luma.holds(point.x, point.y, 0.0)
+    }
+}
+
+fn check_light(luma: &Luma) -> Result<(), Unfit> {
+    // Every 97th pixel, a prime, so that no column of the photo is looked at alone.
+    let mut some: Vec<f32> = luma.light().iter().copied().step_by(97).collect();
+    let brightest = (some.len() * 99 / 100).min(some.len() - 1);
+    let bright = *some.select_nth_unstable_by(brightest, f32::total_cmp).1;
+    if bright < DARKEST {
+        return Err(Unfit::TooDark);
+    }
+    let burnt = some.iter().filter(|light| **light > BURNT_OUT.0).count();
+    if burnt as f64 > BURNT_OUT.1 * some.len() as f64 { Err(Unfit::TooBright) } else { Ok(()) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plain(width: u32, height: u32, grey: u8) -> Picture {
+        Picture::from_rgb(width, height, vec![grey; (3 * width * height) as usize]).unwrap()
+    }
+
+    #[test]
+    fn photos_that_cannot_do_are_refused_with_what_to_do() {
+        let facts = CameraFacts::default();
+        let zoomed = CameraFacts { digital_zoom: Some(2.0), ..facts.clone() };
+        let refused = |picture: &Picture, facts: &CameraFacts| CanvasPhoto::new(picture, facts).unwrap_err();
+        assert!(matches!(refused(&plain(200, 200, 99), &facts), Unfit::TooSmall { .. }));
+        assert_eq!(refused(&plain(800, 900, 0), &facts), Unfit::TooDark);
+        assert_eq!(refused(&plain(800, 900, 255), &facts), Unfit::TooBright);
+        assert_eq!(refused(&plain(2000, 800, 99), &facts), Unfit::Panorama);
+        let told = refused(&plain(800, 900, 99), &zoomed).to_string();
+        assert!(told.contains("2.0 times digital zoom") && told.contains("without zoom"), "{told}");
+    }
+}

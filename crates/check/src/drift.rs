@@ -1,0 +1,246 @@
+//! Drift: how far the painted landmarks lie from where the plan has them, as a whole and each on its own.
+
+mod similarity;
+mod words;
+
+use nalgebra::{DMatrix, DVector, Matrix2, Vector2};
+use plan::{CanvasPoint, Length};
+use serde::{Deserialize, Serialize};
+
+use crate::NORMAL_95;
+use crate::frame::ImagePoint;
+use crate::pose::{CanvasMap, Numbers, millimetres};
+use crate::unfit::Unfit;
+use similarity::{Similarity, agreeing, design};
+
+/// Fewer landmarks than this show no drift: two always fit.
+pub const FEWEST_LANDMARKS: usize = 3;
+
+/// How far a landmark of the reference is set beside its true place, standard deviation in mm on the canvas: a quarter of a
+/// pixel under a loupe.
+const PLANNED_SD: f64 = 0.04;
+
+/// What the map may be off besides what its covariance says, standard deviation in mm: a canvas is never quite flat.
+const FLATNESS_SD: f64 = 0.05;
+
+/// A landmark with the place it was planned at and the place it is painted at.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PaintedLandmark {
+    /// Its name, such as `right pupil`.
+    pub name: String,
+    /// Where the plan has it.
+    pub planned: CanvasPoint,
+    /// Where it is painted.
+    pub painted: PaintedAt,
+}
+
+/// Where a landmark is painted, and how far that may be off.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum PaintedAt {
+    /// Set in the photo of the canvas.
+    Photo {
+        /// The point.
+        point: ImagePoint,
+        /// The standard deviation of each of its coordinates, in pixels; see [`click_sd`].
+        sd: f64,
+    },
+    /// Measured on the canvas itself.
+    Canvas {
+        /// The point.
+        point: CanvasPoint,
+        /// The standard deviation of each of its coordinates.
+        sd: Length,
+    },
+}
+
+/// What the painted landmarks tell.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Drift {
+    /// What all have in common.
+    pub whole: WholeDrift,
+    /// What is left of each: those that stand out first, the larger first among them.
+    pub own: Vec<OwnDrift>,
+    /// The landmarks that were set aside when the whole was judged, because they are too far off on their own.
+    pub set_aside: Vec<String>,
+}
+
+/// The drift that all landmarks have in common, and half the width of the 95 % interval of each number.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct WholeDrift {
+    /// How far the middle of the landmarks lies to the right of its place, mm.
+    pub right_mm: f64,
+    /// Half-width of that.
+    pub right_95_mm: f64,
+    /// How far it lies below its place, mm.
+    pub down_mm: f64,
+    /// Half-width of that.
+    pub down_95_mm: f64,
+    /// By how much all is too large, per cent.
+    pub size_percent: f64,
+    /// Half-width of that.
+    pub size_95_percent: f64,
+    /// By how much all is turned clockwise, degrees.
+    pub turn_deg: f64,
+    /// Half-width of that.
+    pub turn_95_deg: f64,
+}
+
+/// What is left of one landmark's error when the whole is put right.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct OwnDrift {
+    /// The landmark.
+    pub name: String,
+    /// Where the plan has it.
+    pub planned: CanvasPoint,
+    /// Where it is painted.
+    pub painted: CanvasPoint,
+    /// How far it lies to the right, mm.
+    pub right_mm: f64,
+    /// Half-width of the 95 % interval of that.
+    pub right_95_mm: f64,
+    /// How far it lies too low, mm.
+    pub down_mm: f64,
+    /// Half-width of the 95 % interval of that.
+    pub down_95_mm: f64,
+    /// True when it is off by more than the painter's tolerance, and by more than chance explains among so many landmarks.
+    pub stands_out: bool,
+}
+
+/// How far a click may be off, judged from landmarks that were set twice: standard deviation of each coordinate in pixels of
+/// one click. The mean of two has that divided by the square root of two. `None` without pairs.
+pub fn click_sd(twice: &[(ImagePoint, ImagePoint)]) -> Option<f64> {
+    let squares: f64 = twice.iter().map(|(a, b)| (a.x - b.x).powi(2) + (a.y - b.y).powi(2)).sum();
+    // Two axes, and two clicks in each difference.
+    (!twice.is_empty()).then(|| (squares / (4.0 * twice.len() as f64)).sqrt())
+}
+
+/// The places and their uncertainty as one vector: right and down of each landmark in turn, mm.
+struct Places {
+    planned: Vec<Vector2<f64>>,
+    painted: Vec<Vector2<f64>>,
+    covariance: DMatrix<f64>,
+}
+
+impl Drift {
+    /// Splits the landmarks' errors. Own errors up to `tolerance` are let pass.
+    ///
+    /// # Errors
+    /// With fewer than [`FEWEST_LANDMARKS`], or when a landmark lies where the map does not reach.
+    pub fn of(map: &CanvasMap, landmarks: &[PaintedLandmark], tolerance: Length) -> Result<Self, Unfit> {
+        let too_few = Unfit::TooFewLandmarks { count: landmarks.len(), needed: FEWEST_LANDMARKS };
+        if landmarks.len() < FEWEST_LANDMARKS {
+            return Err(too_few);
+        }
+        let places = Places::of(map, landmarks)?;
+        let measured = (0..landmarks.len()).map(|at| places.sd(at)).fold(0.0, f64::max);
+        let agreeing = agreeing(&places.planned, &places.painted, measured).ok_or(too_few)?;
+        Ok(places.split(landmarks, &agreeing, tolerance))
+    }
+}
+
+impl Places {
+    fn of(map: &CanvasMap, landmarks: &[PaintedLandmark]) -> Result<Self, Unfit> {
+        let count = landmarks.len();
+        let mut covariance = DMatrix::zeros(2 * count, 2 * count);
+        let mut by_numbers: DMatrix<f64> = DMatrix::zeros(2 * count, Numbers::zeros().len());
+        let mut painted = Vec::with_capacity(count);
+        for (at, landmark) in landmarks.iter().enumerate() {
+            let (place, of_click) = match landmark.painted {
+                PaintedAt::Photo { point, sd } => {
+                    let slopes = map.slopes(Vector2::new(point.x, point.y)).ok_or(Unfit::CornerOutside)?;
+                    by_numbers.fixed_view_mut::<2, 12>(2 * at, 0).copy_from(&slopes.by_numbers);
+                    (slopes.at, slopes.by_pixel * slopes.by_pixel.transpose() * (sd * sd))
+                }
+                PaintedAt::Canvas { point, sd } => {
+                    (millimetres(point), Matrix2::identity() * sd.to_mm().powi(2))
+                }
+            };
+            painted.push(place);
+            let own = of_click + Matrix2::identity() * (PLANNED_SD * PLANNED_SD + FLATNESS_SD * FLATNESS_SD);
+            covariance.fixed_view_mut::<2, 2>(2 * at, 2 * at).copy_from(&own);
+        }
+        covariance += &by_numbers * map.covariance() * by_numbers.transpose();
+        let planned = landmarks.iter().map(|landmark| millimetres(landmark.planned)).collect();
+        Ok(Self { planned, painted, covariance })
+    }
+
+    /// The larger standard deviation of one landmark's place, mm.
+    fn sd(&self, at: usize) -> f64 {
+        self.covariance[(2 * at, 2 * at)].max(self.covariance[(2 * at + 1, 2 * at + 1)]).sqrt()
+    }
+
+    /// First-order propagation: with A the design of the linearised similarity over the landmarks that agree, its numbers
+    /// are A⁺ times the places, and what is left over (I − A A⁺) times them.
+    fn split(&self, landmarks: &[PaintedLandmark], agreeing: &[usize], tolerance: Length) -> Drift {
+        let count = landmarks.len();
+        let fitted = Similarity::least_squares(&self.planned, &self.painted, agreeing);
+        let all: Vec<usize> = (0..count).collect();
+        let of_agreeing = design(&self.planned, &fitted, agreeing);
+        let inverse =
+            (of_agreeing.transpose() * &of_agreeing).try_inverse().unwrap_or_else(|| DMatrix::zeros(4, 4))
+                * of_agreeing.transpose();
+        let mut numbers_by_places = DMatrix::zeros(4, 2 * count);
+        for (column, at) in agreeing.iter().enumerate() {
+            numbers_by_places.columns_mut(2 * at, 2).copy_from(&inverse.columns(2 * column, 2));
+        }
+        let of_numbers = &numbers_by_places * &self.covariance * numbers_by_places.transpose();
+        let left_over = DMatrix::identity(2 * count, 2 * count)
+            - design(&self.planned, &fitted, &all) * &numbers_by_places;
+        let of_own = &left_over * &self.covariance * left_over.transpose();
+        let half = |variance: f64| NORMAL_95 * variance.max(0.0).sqrt();
+        let whole = WholeDrift {
+            right_mm: fitted.shift.x,
+            right_95_mm: half(of_numbers[(0, 0)]),
+            down_mm: fitted.shift.y,
+            down_95_mm: half(of_numbers[(1, 1)]),
+            size_percent: 100.0 * (fitted.scale - 1.0),
+            size_95_percent: 100.0 * fitted.scale * half(of_numbers[(2, 2)]),
+            turn_deg: fitted.turn.to_degrees(),
+            turn_95_deg: half(of_numbers[(3, 3)]).to_degrees(),
+        };
+        let mut own: Vec<OwnDrift> = landmarks
+            .iter()
+            .enumerate()
+            .map(|(at, landmark)| {
+                let off = self.painted[at] - fitted.moved(self.planned[at]);
+                let covariance = of_own.fixed_view::<2, 2>(2 * at, 2 * at).into_owned();
+                let surely = is_beyond_chance(off, covariance, count);
+                OwnDrift {
+                    name: landmark.name.clone(),
+                    planned: landmark.planned,
+                    painted: CanvasPoint::mm(self.painted[at].x, self.painted[at].y),
+                    right_mm: off.x,
+                    right_95_mm: half(covariance[(0, 0)]),
+                    down_mm: off.y,
+                    down_95_mm: half(covariance[(1, 1)]),
+                    stands_out: surely && off.norm() > tolerance.to_mm(),
+                }
+            })
+            .collect();
+        own.sort_by(|a, b| b.stands_out.cmp(&a.stands_out).then(b.size_mm().total_cmp(&a.size_mm())));
+        let set_aside = all.iter().filter(|at| !agreeing.contains(at)).map(|at| landmarks[*at].name.clone());
+        Drift { whole, own, set_aside: set_aside.collect() }
+    }
+}
+
+/// True when an error is larger than one among `count` would be by chance in a twentieth of checks: χ² with two degrees of
+/// freedom, whose quantile is -2 ln α, and α shared out after Bonferroni.
+fn is_beyond_chance(off: Vector2<f64>, covariance: Matrix2<f64>, count: usize) -> bool {
+    let bound = -2.0 * (0.05 / count as f64).ln();
+    covariance.try_inverse().is_some_and(|inverse| (off.transpose() * inverse * off)[0] > bound)
+}
+
+impl OwnDrift {
+    /// How far it is off, mm.
+    pub fn size_mm(&self) -> f64 {
+        self.right_mm.hypot(self.down_mm)
+    }
+}
+
+/// The places of `at`, one under the other.
+fn stacked(places: &[Vector2<f64>], at: &[usize]) -> DVector<f64> {
+    DVector::from_iterator(2 * at.len(), at.iter().flat_map(|at| [places[*at].x, places[*at].y]))
+}
+
+#[cfg(test)]
+mod tests;

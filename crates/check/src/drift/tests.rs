@@ -1,0 +1,151 @@
+//! Drift against landmarks whose truth is known.
+
+use plan::{CanvasRect, PhotoPoint, Quad, Ruler, fit_similarity};
+use proptest::prelude::*;
+
+use super::*;
+use crate::pose::{Lens, View};
+
+const RULER: &str = "1/16";
+
+/// A map of 6 pixels to the mm, square on, without uncertainty of its own.
+fn map() -> CanvasMap {
+    let canvas: Quad = CanvasRect::new(CanvasPoint::ORIGIN, Length::mm(400.0), Length::mm(500.0)).into();
+    let corners = canvas.corners.map(|corner| pixel(millimetres(corner)));
+    let view = View { middle: Vector2::new(1512.0, 2016.0), focal: 3000.0 };
+    CanvasMap::through_corners(view, corners, &canvas, Lens::default()).unwrap()
+}
+
+fn pixel(place: Vector2<f64>) -> ImagePoint {
+    ImagePoint::new(300.0 + 6.0 * place.x, 400.0 + 6.0 * place.y)
+}
+
+/// Ten places of a face, about the middle of the canvas.
+fn face() -> Vec<Vector2<f64>> {
+    [
+        (0.0, -110.0),
+        (-32.0, -12.0),
+        (32.0, -12.0),
+        (-50.0, -8.0),
+        (50.0, -8.0),
+        (0.0, 35.0),
+        (-22.0, 62.0),
+        (22.0, 62.0),
+        (0.0, 105.0),
+        (-68.0, 20.0),
+    ]
+    .map(|(x, y)| Vector2::new(200.0 + x, 240.0 + y))
+    .to_vec()
+}
+
+fn landmarks(
+    places: &[Vector2<f64>],
+    painted: impl Fn(usize, Vector2<f64>) -> Vector2<f64>,
+) -> Vec<PaintedLandmark> {
+    places
+        .iter()
+        .enumerate()
+        .map(|(at, place)| PaintedLandmark {
+            name: format!("landmark {at}"),
+            planned: CanvasPoint::mm(place.x, place.y),
+            painted: PaintedAt::Photo { point: pixel(painted(at, *place)), sd: 1.5 },
+        })
+        .collect()
+}
+
+fn similar(place: Vector2<f64>, shift: Vector2<f64>, scale: f64, turn: f64) -> Vector2<f64> {
+    let middle = face().iter().sum::<Vector2<f64>>() / 10.0;
+    middle + shift + nalgebra::Rotation2::new(turn) * (place - middle) * scale
+}
+
+proptest! {
+    #[test]
+    fn a_whole_drift_is_told_as_it_is(x in -8.0..8.0_f64, y in -8.0..8.0_f64, size in 0.9..1.1_f64, turn in -0.1..0.1_f64) {
+        let marks = landmarks(&face(), |_, place| similar(place, Vector2::new(x, y), size, turn));
+        let drift = Drift::of(&map(), &marks, Length::mm(0.8)).unwrap();
+        let whole = drift.whole;
+        prop_assert!((whole.right_mm - x).abs() < 1e-6 && (whole.down_mm - y).abs() < 1e-6);
+        prop_assert!((whole.size_percent - 100.0 * (size - 1.0)).abs() < 1e-6);
+        prop_assert!((whole.turn_deg - turn.to_degrees()).abs() < 1e-6);
+        prop_assert!(drift.own.iter().all(|own| own.size_mm() < 1e-6 && !own.stands_out));
+        prop_assert!(drift.set_aside.is_empty());
+    }
+
+    #[test]
+    fn the_fit_is_the_plans_own(x in -8.0..8.0_f64, jitter in proptest::array::uniform20(-2.0..2.0_f64)) {
+        let planned = face();
+        let painted: Vec<_> = planned.iter().enumerate()
+            .map(|(at, place)| place + Vector2::new(x + jitter[2 * at], jitter[2 * at + 1])).collect();
+        let all: Vec<usize> = (0..10).collect();
+        let ours = Similarity::least_squares(&planned, &painted, &all);
+        let pairs: Vec<_> = planned.iter().zip(&painted)
+            .map(|(p, q)| (PhotoPoint::new(p.x, p.y), CanvasPoint::mm(q.x, q.y))).collect();
+        let plans = fit_similarity(&pairs, false).unwrap().placing;
+        for place in &planned {
+            let moved = ours.moved(*place);
+            let theirs = plans.to_canvas(PhotoPoint::new(place.x, place.y));
+            prop_assert!(theirs.distance_to(CanvasPoint::mm(moved.x, moved.y)) < Length::mm(1e-9));
+        }
+    }
+}
+
+#[test]
+fn one_eye_far_too_low_is_set_aside_and_does_not_sway_the_whole() {
+    let marks = landmarks(&face(), |at, place| {
+        let own = if at == 2 { Vector2::new(-1.0, 6.0) } else { Vector2::zeros() };
+        similar(place, Vector2::new(3.0, 0.0), 1.03, 0.0) + own
+    });
+    let drift = Drift::of(&map(), &marks, Length::mm(0.8)).unwrap();
+    assert_eq!(drift.set_aside, ["landmark 2"]);
+    assert!((drift.own[0].down_mm - 6.0).abs() < 1e-6 && drift.own[0].stands_out);
+    let mut pupil = drift.own[0].clone();
+    "right pupil".clone_into(&mut pupil.name);
+    let ruler: Ruler = RULER.parse().unwrap();
+    let nose = CanvasPoint::mm(200.0, 275.0);
+    assert_eq!(pupil.in_words(ruler, Some(nose)), "right pupil 1/4 in low, 1/16 in toward the nose");
+    // Half of the planned middle's places are set aside with the eye: the shift is told about the middle of the others.
+    assert!((drift.whole.size_percent - 3.0).abs() < 1e-6);
+    assert!(
+        drift.whole.in_words(ruler).ends_with("to the right, 3.0 % too large."),
+        "{}",
+        drift.whole.in_words(ruler)
+    );
+}
+
+#[test]
+fn the_intervals_are_those_of_ten_thousand_trials() {
+    let places = face();
+    let mut dice = crate::pose::Dice(11);
+    let (mut sums, mut stated) = ([0.0; 4], [0.0; 4]);
+    let trials = 4000;
+    for _ in 0..trials {
+        let slips: Vec<Vector2<f64>> =
+            (0..10).map(|_| Vector2::new(dice.normal(), dice.normal()) * 0.25).collect();
+        let marks = landmarks(&places, |at, place| place + slips[at]);
+        let drift = Drift::of(&map(), &marks, Length::mm(0.8)).unwrap();
+        if !drift.set_aside.is_empty() {
+            continue;
+        }
+        let w = drift.whole;
+        for (sum, off) in sums.iter_mut().zip([w.right_mm, w.down_mm, w.size_percent, w.turn_deg]) {
+            *sum += off * off;
+        }
+        stated = [w.right_95_mm, w.down_95_mm, w.size_95_percent, w.turn_95_deg];
+    }
+    for (sum, stated) in sums.iter().zip(stated) {
+        // Some trials are left out with a landmark set aside, and the reference's own error is stated but not thrown.
+        let ratio = stated / 1.96 / (sum / f64::from(trials)).sqrt();
+        assert!((0.97..1.15).contains(&ratio), "{ratio}");
+    }
+}
+
+#[test]
+fn two_landmarks_are_too_few_and_clicks_twice_tell_their_own_spread() {
+    let marks = landmarks(&face()[..2], |_, place| place);
+    assert!(matches!(Drift::of(&map(), &marks, Length::ZERO), Err(Unfit::TooFewLandmarks { count: 2, .. })));
+    let mut dice = crate::pose::Dice(3);
+    let mut click = || ImagePoint::new(1.5 * dice.normal(), 1.5 * dice.normal());
+    let twice: Vec<_> = (0..500).map(|_| (click(), click())).collect();
+    assert!((click_sd(&twice).unwrap() - 1.5).abs() < 0.1);
+    assert!(click_sd(&[]).is_none());
+}

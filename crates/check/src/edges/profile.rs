@@ -1,0 +1,154 @@
+//! The light along a short line square to an edge, and its steepest place.
+
+use nalgebra::Vector2;
+
+use crate::luma::Luma;
+
+/// Steps along the profile, in pixels of the photo: half a pixel, so that a steepest place is found between them.
+const STEP: f64 = 0.5;
+
+/// Half the stretch of edge over which a profile is averaged, in pixels of a 12-megapixel photo.
+const STRETCH: f64 = 6.0;
+
+/// Samples along that stretch.
+const SAMPLES: i32 = 7;
+
+/// Standard deviation of the smoothing before the slope is taken, in pixels.
+const SMOOTHING: f64 = 1.2;
+
+/// A step is clear when it is this share as steep as the steepest of the profile,
+const CLEAR_SHARE: f32 = 0.15;
+
+/// and this many times as steep as the weave beside it.
+const CLEAR_OF_WEAVE: f32 = 4.0;
+
+/// Light below this share of white is taken for it: the logarithm of black has no end.
+const DARKEST: f32 = 2e-3;
+
+/// A profile of the logarithm of light across an edge.
+pub(super) struct Profile {
+    slopes: Vec<f32>,
+    range: f64,
+}
+
+/// A step in a profile.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Step {
+    /// Its distance from the profile's middle in pixels, positive in the profile's direction.
+    pub(super) offset: f64,
+    /// The slope there, of the logarithm of light per pixel.
+    pub(super) steepness: f64,
+    /// The step's height in the logarithm of light.
+    pub(super) height: f64,
+    /// The standard deviation of its blur in pixels, smoothing taken out.
+    pub(super) width: f64,
+}
+
+impl Profile {
+    /// The profile through `centre` from `-range` to `range` pixels in the direction `across`; `None` where it leaves the
+    /// photo.
+    pub(super) fn across(
+        luma: &Luma,
+        centre: Vector2<f64>,
+        along: Vector2<f64>,
+        across: Vector2<f64>,
+        range: f64,
+        scale: f64,
+    ) -> Option<Self> {
+        let half = (range / STEP).ceil() as i32;
+        let reach = (3.0 * SMOOTHING / STEP).ceil() as i32;
+        for end in [-range, range] {
+            let end = centre + across * end;
+            if !luma.holds(end.x, end.y, 1.0) {
+                return None;
+            }
+        }
+        let light: Vec<f32> = (-half - reach..=half + reach)
+            .map(|at| {
+                let middle = centre + across * (f64::from(at) * STEP);
+                let sum: f32 = (0..SAMPLES)
+                    .map(|sample| {
+                        let aside =
+                            STRETCH * scale * (2.0 * f64::from(sample) / f64::from(SAMPLES - 1) - 1.0);
+                        let place = middle + along * aside;
+                        luma.at(place.x, place.y)
+                    })
+                    .sum();
+                (sum / SAMPLES as f32).max(DARKEST).ln()
+            })
+            .collect();
+        let kernel = slope_kernel(reach);
+        let slopes =
+            light.windows(kernel.len()).map(|window| window.iter().zip(&kernel).map(|(a, b)| a * b).sum());
+        Some(Self { slopes: slopes.collect(), range: f64::from(half) * STEP })
+    }
+
+    /// The edge: the innermost clear step where the light changes with the given sign in the profile's direction. `inside` is
+    /// 1 when the canvas lies at its end, -1 when it lies at its start. Innermost, because what lies behind a canvas has
+    /// edges of its own that can be steeper, and the front of a canvas hardly has any along its edge.
+    pub(super) fn edge(&self, sign: f32, inside: i32) -> Option<Step> {
+        let last = self.slopes.len() - 1;
+        let peaks = (1..last).filter(|&at| {
+            let here = self.slopes[at] * sign;
+            here > 0.0 && here >= self.slopes[at - 1] * sign && here > self.slopes[at + 1] * sign
+        });
+        let steepest = peaks.clone().map(|at| self.slopes[at] * sign).fold(0.0, f32::max);
+        let clear = (CLEAR_SHARE * steepest).max(CLEAR_OF_WEAVE * self.weave(inside));
+        let clear = peaks.clone().filter(|at| self.slopes[*at] * sign >= clear.min(steepest));
+        let top = clear.max_by_key(|at| *at as i32 * inside)?;
+        let [before, here, after] = [top - 1, top, top + 1].map(|at| f64::from(self.slopes[at] * sign));
+        let curvature = before - 2.0 * here + after;
+        let aside = if curvature < 0.0 { 0.5 * (before - after) / curvature } else { 0.0 };
+        let steepness = here - 0.25 * (before - after) * aside;
+        let full_width = (-here / curvature).max(0.0).sqrt() * STEP;
+        Some(Step {
+            offset: (top as f64 + aside) * STEP - self.range,
+            steepness,
+            height: steepness * full_width * (2.0 * std::f64::consts::PI).sqrt(),
+            width: (full_width * full_width - SMOOTHING * SMOOTHING).max(0.0).sqrt(),
+        })
+    }
+
+    /// How steep the weave is on the canvas: the root mean square of slopes over the innermost quarter of the profile.
+    fn weave(&self, inside: i32) -> f32 {
+        let quarter = self.slopes.len() / 4;
+        let canvas =
+            if inside > 0 { &self.slopes[self.slopes.len() - quarter..] } else { &self.slopes[..quarter] };
+        (canvas.iter().map(|slope| slope * slope).sum::<f32>() / quarter.max(1) as f32).sqrt()
+    }
+}
+
+/// Derivative of a Gaussian, per pixel.
+fn slope_kernel(reach: i32) -> Vec<f32> {
+    let weight = |at: i32| {
+        let off = f64::from(at) * STEP;
+        off * (-0.5 * (off / SMOOTHING).powi(2)).exp()
+    };
+    let norm: f64 = (-reach..=reach).map(|at| weight(at) * f64::from(at) * STEP).sum();
+    (-reach..=reach).map(|at| (weight(at) / norm) as f32).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A step of light from 0.2 to 0.8 at x = 30.3, blurred by a linear ramp over two pixels.
+    #[test]
+    fn a_step_is_found_to_a_twentieth_of_a_pixel() {
+        let at = 30.3;
+        let light = (0..60 * 40)
+            .map(|pixel| {
+                let x = f64::from(pixel % 60) + 0.5;
+                let share = ((x - at) / 2.0 + 0.5).clamp(0.0, 1.0);
+                (0.2 * (4.0_f64).powf(share)) as f32
+            })
+            .collect();
+        let luma = Luma::from_light(60, 40, light).unwrap();
+        let (along, across) = (Vector2::new(0.0, 1.0), Vector2::new(1.0, 0.0));
+        let profile = Profile::across(&luma, Vector2::new(29.0, 20.0), along, across, 10.0, 1.0).unwrap();
+        let step = profile.edge(1.0, 1).unwrap();
+        assert!((step.offset - 1.3).abs() < 0.05, "{step:?}");
+        assert!((step.height - 4.0_f64.ln()).abs() < 0.3, "{step:?}");
+        assert!(profile.edge(-1.0, 1).is_none_or(|step| step.steepness < 1e-3));
+    }
+}

@@ -1,0 +1,44 @@
+//! What a photo of the canvas tells about it: outline, lens, grid lines and landmarks, each with its uncertainty.
+//!
+//! Everything here is a pure function of pixels and a plan. This crate knows nothing of files, PDF or HTTP.
+//!
+//! # Two frames
+//!
+//! * **Image frame** ([`ImagePoint`]): pixels of the upright photo *of the canvas*; origin at its top left corner, x to
+//!   the right, y down; pixel edges lie on whole numbers. It is not the frame of the reference photo.
+//! * **Canvas frame** ([`plan::CanvasPoint`]): as everywhere.
+
+mod camera;
+mod drift;
+mod edges;
+mod frame;
+mod grid_check;
+mod lines;
+mod luma;
+mod outline;
+mod overlay;
+mod pose;
+mod rectify;
+mod robust;
+mod shape;
+mod unfit;
+mod warning;
+
+pub use camera::CanvasPhoto;
+pub use drift::{Drift, FEWEST_LANDMARKS, OwnDrift, PaintedAt, PaintedLandmark, WholeDrift, click_sd};
+pub use frame::ImagePoint;
+pub use grid_check::{
+    GridCheck, GridCheckWishes, LensReport, LineCheck, LinePlace, USUAL_TOLERANCE, UnplannedLine, Verdict,
+};
+pub use lines::Seen;
+pub use luma::Luma;
+pub use outline::{Expected, MOST_PROPOSALS, Outline, Standing, find_outlines};
+pub use overlay::{ENLARGED, overlay};
+pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};
+pub use rectify::{MOST_PIXELS, RectifyError, rectified};
+pub use shape::CanvasShape;
+pub use unfit::Unfit;
+pub use warning::Warning;
+
+/// Two-sided 95 % bound of a normal distribution.
+pub(crate) const NORMAL_95: f64 = 1.959_964;

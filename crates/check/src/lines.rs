@@ -1,0 +1,310 @@
+//! Looking for ruled lines: each planned one near its place, and whatever else is ruled between them.
+//!
+//! Threads and slubs of a canvas are real, long, straight and thin, so no measure of significance tells them from a pencil
+//! line. What does is how strong the line is against the strongest "lines" of bands of the same photo, direction and length
+//! where nothing is planned.
+
+mod planned;
+mod search;
+mod strip;
+
+use nalgebra::Vector2;
+use plan::{CanvasPoint, Direction, Plan, Quad, Side};
+use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
+
+use crate::luma::Luma;
+use crate::pose::{CanvasMap, millimetres};
+pub(crate) use planned::{LineFrame, PlannedLine, planned_lines};
+use search::{Strongest, strongest};
+use strip::Strip;
+
+/// How far from its planned place a line is looked for, mm.
+const RANGE: f64 = 6.0;
+
+/// A line is looked for within this share of the way to its neighbour.
+const SHARE_OF_GAP: f64 = 0.4;
+
+/// Parallel lines nearer than this are one line, mm.
+const SAME: f64 = 0.5;
+
+/// Bands closer to the canvas's edge than this, mm, see the edge.
+const EDGE_MARGIN: f64 = 8.0;
+
+/// An empty band narrower than this, mm, holds no line.
+const NARROWEST: f64 = 1.0;
+
+/// Fewest empty bands from which a level can be judged.
+const FEWEST_BANDS: usize = 4;
+
+/// The share of empty bands below the level: a few may hold lines that nobody planned.
+const LEVEL_SHARE: f64 = 0.85;
+
+/// A line this many times as strong as the level of the empty bands is found.
+const FOUND: f64 = 2.0;
+
+/// One this many times as strong may be a line.
+const UNSURE: f64 = 1.4;
+
+/// A line that nobody planned must be this many times as strong, and seen over this share of its sections.
+const EXTRA: (f64, f64) = (3.0, 0.6);
+
+/// Whether a line was seen. One that was not seen may be there all the same.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Seen {
+    /// It stands out clearly.
+    #[serde(rename = "found")]
+    Found,
+    /// Something is there that a thread of the canvas could also be.
+    #[serde(rename = "unsure")]
+    Unsure,
+    /// Nothing stands out.
+    #[serde(rename = "not seen")]
+    NotSeen,
+}
+
+/// What was seen of one line.
+#[derive(Clone, Debug)]
+pub(crate) struct Sighting {
+    /// Whether it was seen.
+    pub(crate) seen: Seen,
+    /// How strong it is against the level of the empty bands.
+    pub(crate) strength: f64,
+    /// True when it is brighter than its surroundings.
+    pub(crate) bright: bool,
+    /// Where it was seen, pixels.
+    pub(crate) points: Vec<Vector2<f64>>,
+}
+
+/// A line that nobody planned.
+#[derive(Clone, Debug)]
+pub(crate) struct Extra {
+    pub(crate) direction: Direction,
+    pub(crate) frame: LineFrame,
+    pub(crate) sighting: Sighting,
+}
+
+/// All that was seen.
+#[derive(Clone, Debug)]
+pub(crate) struct Sightings {
+    /// In the order of the planned lines.
+    pub(crate) planned: Vec<Sighting>,
+    pub(crate) extra: Vec<Extra>,
+}
+
+/// A stretch of canvas to look along.
+#[derive(Clone, Copy)]
+struct Band {
+    frame: LineFrame,
+    range: f64,
+}
+
+/// The lines of one direction in the main grid or in one detail box, with the bands between them.
+struct Group {
+    direction: Direction,
+    detail: Option<usize>,
+    members: Vec<usize>,
+    empty: Vec<Band>,
+}
+
+/// Looks for every planned line, and between them.
+pub(crate) fn look(luma: &Luma, map: &CanvasMap, plan: &Plan, planned: &[PlannedLine]) -> Sightings {
+    let outline = plan.canvas.outline();
+    let bands: Vec<Band> = planned
+        .iter()
+        .map(|line| Band { frame: line.frame(), range: range(line, planned, &outline) })
+        .collect();
+    let mut all = Sightings { planned: vec![unseen(); planned.len()], extra: Vec::new() };
+    for group in groups(planned, &bands, &outline) {
+        let empty = strongest_in(luma, map, &group.empty);
+        let Some(level) = level(&empty) else { continue };
+        let of_members: Vec<Band> = group.members.iter().map(|member| bands[*member]).collect();
+        let seen = strongest_in(luma, map, &of_members);
+        for ((member, band), strongest) in group.members.iter().zip(&of_members).zip(seen) {
+            all.planned[*member] = strongest.map_or_else(unseen, |line| sighting(&line, level, band, map));
+        }
+        if group.detail.is_none() {
+            all.extra.extend(extra_lines(&group, &empty, level, map));
+        }
+    }
+    all
+}
+
+fn strongest_in(luma: &Luma, map: &CanvasMap, bands: &[Band]) -> Vec<Option<Strongest>> {
+    bands
+        .par_iter()
+        .map(|band| strongest(&Strip::along(luma, map, band.frame, band.range), band.frame.3))
+        .collect()
+}
+
+/// The strength that most empty bands stay below; `None` when there are too few.
+fn level(empty: &[Option<Strongest>]) -> Option<f64> {
+    let mut amplitudes: Vec<f64> = empty.iter().flatten().map(|line| line.amplitude).collect();
+    if amplitudes.len() < FEWEST_BANDS {
+        return None;
+    }
+    amplitudes.sort_by(f64::total_cmp);
+    let level = amplitudes[((amplitudes.len() - 1) as f64 * LEVEL_SHARE).round() as usize];
+    (level > 0.0).then_some(level)
+}
+
+const fn unseen() -> Sighting {
+    Sighting { seen: Seen::NotSeen, strength: 0.0, bright: false, points: Vec::new() }
+}
+
+fn sighting(line: &Strongest, level: f64, band: &Band, map: &CanvasMap) -> Sighting {
+    let strength = line.amplitude / level;
+    let seen = match strength {
+        _ if strength >= FOUND => Seen::Found,
+        _ if strength >= UNSURE => Seen::Unsure,
+        _ => Seen::NotSeen,
+    };
+    let (origin, along, across, length) = band.frame;
+    let points = line
+        .places
+        .iter()
+        .map(|(share, offset)| map.pixel(origin + along * (share * length) + across * *offset))
+        .collect();
+    Sighting { seen, strength, bright: line.bright, points }
+}
+
+/// How far to look for a line: not as far as its neighbours, nor over the canvas's edge.
+fn range(line: &PlannedLine, planned: &[PlannedLine], outline: &Quad) -> f64 {
+    let (origin, along, across, length) = line.frame();
+    let middle = origin + along * (length / 2.0);
+    let gap = planned
+        .iter()
+        .filter(|other| other.direction == line.direction)
+        .map(|other| (millimetres(other.from.towards(other.to, 0.5)) - middle).dot(&across).abs())
+        .filter(|gap| *gap > SAME)
+        .fold(f64::INFINITY, f64::min);
+    let to_edge = match line.direction {
+        Direction::Vertical | Direction::Horizontal => Side::ALL
+            .into_iter()
+            .filter(|side| side.is_level() == (line.direction == Direction::Horizontal))
+            .map(|side| outline.distance_from_side(side, CanvasPoint::mm(middle.x, middle.y)).to_mm())
+            .fold(f64::INFINITY, f64::min),
+        Direction::Down | Direction::Up => f64::INFINITY,
+    };
+    RANGE.min(SHARE_OF_GAP * gap).min((to_edge - EDGE_MARGIN / 2.0).max(NARROWEST))
+}
+
+fn groups(planned: &[PlannedLine], bands: &[Band], outline: &Quad) -> Vec<Group> {
+    let mut groups: Vec<Group> = Vec::new();
+    for (at, line) in planned.iter().enumerate() {
+        let same = |group: &&mut Group| group.direction == line.direction && group.detail == line.detail;
+        match groups.iter_mut().find(same) {
+            Some(group) => group.members.push(at),
+            None => groups.push(Group {
+                direction: line.direction,
+                detail: line.detail,
+                members: vec![at],
+                empty: Vec::new(),
+            }),
+        }
+    }
+    for group in &mut groups {
+        group.empty = match group.direction {
+            Direction::Vertical | Direction::Horizontal => bands_between(group, planned, bands, outline),
+            Direction::Down | Direction::Up => bands_beside(&planned[group.members[0]], outline),
+        };
+    }
+    groups
+}
+
+/// Bands parallel to vertical or horizontal lines that hold no planned line, as long as the group's lines.
+fn bands_between(group: &Group, planned: &[PlannedLine], bands: &[Band], outline: &Quad) -> Vec<Band> {
+    let upright = group.direction == Direction::Vertical;
+    let bounds = outline.bounds();
+    let breadth = (if upright { bounds.width } else { bounds.height }).to_mm();
+    let position = |line: &PlannedLine| line.planned().to_mm();
+    let mut taken: Vec<(f64, f64)> = planned
+        .iter()
+        .zip(bands)
+        .filter(|(line, _)| line.direction == group.direction)
+        .map(|(line, band)| (position(line) - band.range, position(line) + band.range))
+        .collect();
+    taken.sort_by(|a, b| a.0.total_cmp(&b.0));
+    taken.push((breadth - EDGE_MARGIN, f64::INFINITY));
+    let mut free = Vec::new();
+    let mut from = EDGE_MARGIN;
+    for (start, end) in taken {
+        if start - from >= NARROWEST {
+            let count = ((start - from) / (2.0 * RANGE)).ceil();
+            let half = (start - from) / count / 2.0;
+            free.extend((0..count as usize).map(|at| (from + half * (2 * at + 1) as f64, half)));
+        }
+        from = from.max(end);
+    }
+    let member = &planned[group.members[0]];
+    free.into_iter()
+        .map(|(at, range)| {
+            let (from, to) = match (group.detail, upright) {
+                (None, true) => {
+                    (outline.along(Side::Top, at / breadth), outline.along(Side::Bottom, at / breadth))
+                }
+                (None, false) => {
+                    (outline.along(Side::Left, at / breadth), outline.along(Side::Right, at / breadth))
+                }
+                (Some(_), true) => {
+                    (CanvasPoint::mm(at, member.from.y.to_mm()), CanvasPoint::mm(at, member.to.y.to_mm()))
+                }
+                (Some(_), false) => {
+                    (CanvasPoint::mm(member.from.x.to_mm(), at), CanvasPoint::mm(member.to.x.to_mm(), at))
+                }
+            };
+            Band { frame: crate::edges::line_frame(millimetres(from), millimetres(to), upright), range }
+        })
+        .collect()
+}
+
+/// Bands beside a diagonal and parallel to it, as long as the canvas lets them be.
+fn bands_beside(line: &PlannedLine, outline: &Quad) -> Vec<Band> {
+    const BESIDE: i32 = 8;
+    let (origin, along, across, length) = line.frame();
+    let inner = outline.inner_rect();
+    let low = Vector2::new(inner.origin.x.to_mm() + EDGE_MARGIN, inner.origin.y.to_mm() + EDGE_MARGIN);
+    let high = Vector2::new(inner.right().to_mm() - EDGE_MARGIN, inner.bottom().to_mm() - EDGE_MARGIN);
+    (-BESIDE..=BESIDE)
+        .filter(|step| *step != 0)
+        .filter_map(|step| {
+            let start = origin + across * (f64::from(step) * 2.0 * RANGE);
+            let (mut first, mut last) = (0.0_f64, length);
+            for axis in 0..2 {
+                let (a, b) =
+                    ((low[axis] - start[axis]) / along[axis], (high[axis] - start[axis]) / along[axis]);
+                (first, last) = (first.max(a.min(b)), last.min(a.max(b)));
+            }
+            let frame = (start + along * first, along, across, last - first);
+            (last - first > 0.5 * length).then_some(Band { frame, range: RANGE * 0.9 })
+        })
+        .collect()
+}
+
+/// The lines among the empty bands that nobody planned, strongest first and each once.
+fn extra_lines(group: &Group, empty: &[Option<Strongest>], level: f64, map: &CanvasMap) -> Vec<Extra> {
+    let mut found: Vec<(f64, Extra)> = group
+        .empty
+        .iter()
+        .zip(empty)
+        .filter_map(|(band, line)| {
+            let line = line.as_ref()?;
+            let sighting = sighting(line, level, band, map);
+            let (origin, along, across, _) = band.frame;
+            // A line on the very rim of its band belongs to the neighbouring one.
+            let inside = line.offset.abs() < band.range - 0.3;
+            let fine = sighting.strength >= EXTRA.0 && inside;
+            let enough = line.places.len() as f64 >= EXTRA.1 * strip::sections(band.frame.3) as f64;
+            let at = (origin + along * (band.frame.3 / 2.0)).dot(&across) + line.offset;
+            (fine && enough).then(|| (at, Extra { direction: group.direction, frame: band.frame, sighting }))
+        })
+        .collect();
+    found.sort_by(|a, b| b.1.sighting.strength.total_cmp(&a.1.sighting.strength));
+    let mut places: Vec<f64> = Vec::new();
+    found.retain(|(at, _)| {
+        let new = places.iter().all(|place| (place - at).abs() > 2.0);
+        places.push(*at);
+        new
+    });
+    found.into_iter().map(|(_, extra)| extra).collect()
+}

@@ -1,0 +1,284 @@
+//! Long edges: found by votes (Hough; Duda and Hart, Comm. ACM 15, 1972), then followed as slightly bent curves.
+
+#![expect(clippy::cast_possible_wrap, reason = "the small picture has far fewer than 2^31 pixels a side")]
+
+use super::edges::{EdgePicture, EdgePoint};
+
+/// The most long edges of each direction that are looked at.
+const MOST_TRACKS: usize = 26;
+
+/// Degrees between two directions of the vote, and pixels between two offsets.
+const DIRECTION_STEP: f64 = 0.5;
+const OFFSET_STEP: f64 = 2.0;
+
+/// Directions tried, degrees either way of level (or plumb).
+const MOST_SLANT: f64 = 35.0;
+
+/// How far a point's vote reaches about its own direction, in steps.
+const VOTE_REACH: i32 = 4;
+
+/// A change that counts fully; stronger ones do not count for more, so that a black frame does not outvote a canvas.
+const FULL_STRENGTH: f32 = 0.06;
+
+/// The least step of the light's logarithm between the two sides of an edge of the canvas: 3 %. A drawn line has none.
+const LEAST_STEP: f32 = 0.03;
+
+/// The least step in terms of all that happens within four pixels of the edge: a drawn line changes much and leads nowhere.
+const STEP_OF_RANGE: f32 = 0.35;
+
+/// Which way a long edge runs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Run {
+    /// From left to right: y is a function of x.
+    Level,
+    /// From top to bottom: x is a function of y.
+    Plumb,
+}
+
+/// A long edge.
+#[derive(Clone, Debug)]
+pub(super) struct Track {
+    pub(super) run: Run,
+    middle: f64,
+    /// The curve: place across = c0 + c1 u + c2 u², u being the place along from the picture's middle.
+    curve: [f64; 3],
+    /// How many of the places along, up to each, lie on an edge.
+    seen: Vec<u32>,
+    /// Sum of squares of the edge's distance from the curve, up to each place along.
+    astray: Vec<f32>,
+}
+
+impl Track {
+    /// The place across at a place along, pixels of the small picture.
+    pub(super) fn across(&self, along: f64) -> f64 {
+        let u = along - self.middle;
+        self.curve[0] + u * (self.curve[1] + u * self.curve[2])
+    }
+
+    /// Share of the places between two places along at which there is an edge; places out of the picture have none.
+    pub(super) fn seen_between(&self, from: f64, to: f64) -> f64 {
+        let (low, high) = self.range(from, to);
+        if to - from < 1.0 { 0.0 } else { f64::from(self.seen[high] - self.seen[low]) / (to - from) }
+    }
+
+    /// Root mean square distance of the edge from the curve between two places, pixels.
+    pub(super) fn astray_between(&self, from: f64, to: f64) -> f64 {
+        let (low, high) = self.range(from, to);
+        let seen = f64::from(self.seen[high] - self.seen[low]);
+        if seen < 1.0 {
+            0.0
+        } else {
+            (f64::from(self.astray[high] - self.astray[low]).max(0.0) / seen).sqrt()
+        }
+    }
+
+    fn range(&self, from: f64, to: f64) -> (usize, usize) {
+        let last = self.seen.len() - 1;
+        let low = (from.max(0.0) as usize).min(last);
+        (low, (to.max(0.0) as usize).clamp(low, last))
+    }
+
+    /// Where a level track and a plumb one cross.
+    pub(super) fn crossing(level: &Self, plumb: &Self) -> Option<[f64; 2]> {
+        let (mut x, mut y) = (plumb.middle, level.middle);
+        for _ in 0..12 {
+            y = level.across(x);
+            x = plumb.across(y);
+        }
+        (x.is_finite() && y.is_finite()).then_some([x, y])
+    }
+}
+
+/// The long edges that run one way, the best seen first.
+pub(super) fn tracks(picture: &EdgePicture, run: Run) -> Vec<Track> {
+    let (length, breadth) = match run {
+        Run::Level => (picture.width, picture.height),
+        Run::Plumb => (picture.height, picture.width),
+    };
+    // From here on as if all edges ran level: x along, y across.
+    let points: Vec<EdgePoint> = picture
+        .points
+        .iter()
+        .map(|point| match run {
+            Run::Level => *point,
+            Run::Plumb => {
+                EdgePoint { x: point.y, y: point.x, across: [point.across[1], point.across[0]], ..*point }
+            }
+        })
+        .filter(|point| point.across[1].abs() > MOST_SLANT.to_radians().cos() as f32)
+        .collect();
+    let mut found: Vec<Track> = Vec::new();
+    for (slope, offset) in peaks(&points, length, breadth) {
+        let middle = length as f64 / 2.0;
+        let Some(curve) = followed(&points, middle, [offset, slope, 0.0]) else { continue };
+        let mut track = Track { run, middle, curve, seen: Vec::new(), astray: Vec::new() };
+        let same = |other: &Track| {
+            [0.2, 0.5, 0.8].iter().all(|share| {
+                let along = share * length as f64;
+                (other.across(along) - track.across(along)).abs() < 2.5
+            })
+        };
+        if found.iter().any(same) {
+            continue;
+        }
+        measure(&mut track, picture, length, breadth);
+        if track.seen_between(0.0, length as f64) > 0.12 {
+            found.push(track);
+        }
+        if found.len() == MOST_TRACKS {
+            break;
+        }
+    }
+    found
+}
+
+/// Slopes and offsets (at the middle of the length) of straight lines with many points, the most voted for first.
+fn peaks(points: &[EdgePoint], length: usize, breadth: usize) -> Vec<(f64, f64)> {
+    let directions = (2.0 * MOST_SLANT / DIRECTION_STEP) as usize + 1;
+    let angle = |direction: usize| (direction as f64 * DIRECTION_STEP - MOST_SLANT).to_radians();
+    // An offset is measured at the middle of the length: the line is y = offset + slope (x - middle).
+    let reach = length as f64 / 2.0 * MOST_SLANT.to_radians().tan();
+    let offsets = ((breadth as f64 + 2.0 * reach) / OFFSET_STEP) as usize + 2;
+    let mut votes = vec![0.0f32; directions * offsets];
+    for point in points {
+        // The direction of an edge is square to that of the change.
+        let own = (f64::from(-point.across[0])).atan2(f64::from(point.across[1])).to_degrees();
+        let own = if own > 90.0 {
+            own - 180.0
+        } else if own < -90.0 {
+            own + 180.0
+        } else {
+            own
+        };
+        let nearest = ((own + MOST_SLANT) / DIRECTION_STEP).round() as i32;
+        let weight = (point.strength / FULL_STRENGTH).min(1.0);
+        for direction in nearest - VOTE_REACH..=nearest + VOTE_REACH {
+            if (0..directions as i32).contains(&direction) {
+                let direction = direction as usize;
+                let offset =
+                    f64::from(point.y) - angle(direction).tan() * (f64::from(point.x) - length as f64 / 2.0);
+                let at = ((offset + reach) / OFFSET_STEP) as usize;
+                if at < offsets {
+                    votes[direction * offsets + at] += weight;
+                }
+            }
+        }
+    }
+    // A lens bends long edges: votes of three neighbouring offsets count together.
+    let together: Vec<f32> = (0..votes.len())
+        .map(|at| {
+            let (low, high) = (at.saturating_sub(1), (at + 1).min(votes.len() - 1));
+            0.7 * votes[low] + votes[at] + 0.7 * votes[high]
+        })
+        .collect();
+    let value = |direction: i32, offset: i32| {
+        if (0..directions as i32).contains(&direction) && (0..offsets as i32).contains(&offset) {
+            together[direction as usize * offsets + offset as usize]
+        } else {
+            0.0
+        }
+    };
+    let least = 0.05 * length as f32;
+    let mut peaks: Vec<(f32, usize, usize)> = Vec::new();
+    for direction in 0..directions {
+        for offset in 0..offsets {
+            let here = together[direction * offsets + offset];
+            if here < least {
+                continue;
+            }
+            let highest = (-3..=3).all(|d| {
+                (-2..=2).all(|o| {
+                    let other = value(direction as i32 + d, offset as i32 + o);
+                    here > other || ((d, o) <= (0, 0) && here >= other)
+                })
+            });
+            if highest {
+                peaks.push((here, direction, offset));
+            }
+        }
+    }
+    peaks.sort_by(|a, b| b.0.total_cmp(&a.0));
+    peaks.truncate(4 * MOST_TRACKS);
+    peaks
+        .into_iter()
+        .map(|(_, direction, offset)| (angle(direction).tan(), (offset as f64 + 0.5) * OFFSET_STEP - reach))
+        .collect()
+}
+
+/// The curve that the points about a straight line follow; `None` when too few do.
+fn followed(points: &[EdgePoint], middle: f64, mut curve: [f64; 3]) -> Option<[f64; 3]> {
+    for (window, bend) in [(7.0, false), (12.0, true), (6.0, true), (3.5, true), (2.5, true)] {
+        // Normal equations of the fit in u / middle, so that they stay well conditioned.
+        let mut sums = nalgebra::Matrix3::<f64>::zeros();
+        let mut right = nalgebra::Vector3::<f64>::zeros();
+        let slope_bound = 0.14;
+        let mut count = 0;
+        for point in points {
+            let u = f64::from(point.x) - middle;
+            let off = f64::from(point.y) - (curve[0] + u * (curve[1] + u * curve[2]));
+            if off.abs() > window {
+                continue;
+            }
+            let slope = curve[1] + 2.0 * u * curve[2];
+            let own = -f64::from(point.across[0]) / f64::from(point.across[1]);
+            if (own - slope).abs() > slope_bound {
+                continue;
+            }
+            let s = u / middle;
+            let terms = nalgebra::Vector3::new(1.0, s, if bend { s * s } else { 0.0 });
+            let weight =
+                f64::from((point.strength / FULL_STRENGTH).min(1.0)) * (1.0 - (off / window).powi(2)).powi(2);
+            sums += weight * terms * terms.transpose();
+            right += weight * terms * off;
+            count += 1;
+        }
+        if count < 30 {
+            return None;
+        }
+        // A lens bends an edge by a few hundredths of its length at most: a gentle pull towards straight.
+        sums[(2, 2)] += if bend { 1e-3 * sums[(0, 0)] } else { 1.0 };
+        let step = sums.lu().solve(&right)?;
+        curve[0] += step[0];
+        curve[1] += step[1] / middle;
+        curve[2] += step[2] / (middle * middle);
+    }
+    // The most a lens of |k1| 0.1 bends an edge that fills the frame is about 3 % of its length.
+    let bow = curve[2] * middle * middle;
+    (bow.abs() < 0.06 * middle).then_some(curve)
+}
+
+/// Where along the track there is an edge, and how far from the curve.
+fn measure(track: &mut Track, picture: &EdgePicture, length: usize, breadth: usize) {
+    let light = |along: f64, across: f64| match track.run {
+        Run::Level => picture.at(along, across),
+        Run::Plumb => picture.at(across, along),
+    };
+    let (mut seen, mut astray) = (vec![0], vec![0.0]);
+    for place in 0..length {
+        let along = place as f64 + 0.5;
+        let across = track.across(along);
+        let mut here = None;
+        if across > 1.0 && across < breadth as f64 - 1.0 {
+            let profile: [f32; 21] = std::array::from_fn(|at| light(along, across + at as f64 - 10.0));
+            let change: [f32; 7] = std::array::from_fn(|at| (profile[at + 8] - profile[at + 6]) / 2.0);
+            let steepest = (0..7).max_by(|&a, &b| change[a].abs().total_cmp(&change[b].abs())).unwrap_or(3);
+            let at = steepest + 7;
+            let mean = |from: usize| profile[from..from + 3].iter().sum::<f32>() / 3.0;
+            let step = (mean(at + 4) - mean(at - 6)).abs();
+            let near = &profile[at - 4..=at + 4];
+            let range =
+                near.iter().copied().fold(f32::MIN, f32::max) - near.iter().copied().fold(f32::MAX, f32::min);
+            let inner = (1..6).contains(&steepest);
+            if inner && step > LEAST_STEP && step > STEP_OF_RANGE * range && change[steepest].abs() > 0.008 {
+                let [left, peak, right] = [steepest - 1, steepest, steepest + 1].map(|at| change[at].abs());
+                let bent = left - 2.0 * peak + right;
+                let part = if bent < 0.0 { 0.5 * (left - right) / bent } else { 0.0 };
+                here = Some(steepest as f32 - 3.0 + part.clamp(-0.5, 0.5));
+            }
+        }
+        seen.push(seen[place] + u32::from(here.is_some()));
+        astray.push(astray[place] + here.map_or(0.0, |off| off * off));
+    }
+    track.seen = seen;
+    track.astray = astray;
+}

@@ -1,0 +1,22 @@
+//! Pose and lens: from where the canvas was photographed, and through what.
+
+mod canvas_map;
+mod estimate;
+mod lens;
+mod noise;
+mod photographed;
+mod settle;
+#[cfg(test)]
+pub(crate) mod tests;
+#[cfg(test)]
+pub(crate) use tests::Dice;
+
+pub use canvas_map::CanvasMap;
+pub(crate) use canvas_map::*;
+pub(crate) use estimate::*;
+pub use lens::Lens;
+#[cfg(test)]
+use photographed::of_clicks;
+pub use photographed::{Pose, STEEPEST_TILT};
+pub use settle::KnownLens;
+pub(crate) use settle::*;

@@ -1,0 +1,244 @@
+//! From where the canvas was photographed: the steps from four corners to a map that knows how far it may be trusted.
+
+use nalgebra::{Vector2, Vector3};
+use plan::{Angle, Quad, Side};
+
+use super::canvas_map::{CanvasMap, View, millimetres};
+use super::estimate::{Estimate, Evidence, Spot, estimate};
+use super::lens::Lens;
+use super::settle::{BOW_SD, KnownLens, edge_curves, settle};
+use super::{Beforehand, Curve};
+use crate::camera::CanvasPhoto;
+use crate::edges::{SeenEdge, follow, median, pixel_scale};
+use crate::frame::ImagePoint;
+use crate::outline::Outline;
+use crate::unfit::Unfit;
+
+/// The slant beyond which a photo does not tell enough, in degrees.
+pub const STEEPEST_TILT: Angle = Angle::degrees(30.0);
+
+/// How much wider than the tilt allowed one may look before the lens is known, in degrees.
+const TILT_SLACK: f64 = 4.0;
+
+/// The share of an edge that must be seen: a clamp and a hand may cover some of it.
+const LEAST_SEEN: f64 = 0.45;
+
+/// The least height of a step that is an edge: the natural logarithm of the ratio of light. A wall within a few per cent
+/// of the canvas's tone draws edges aside by their fold's shade.
+const LEAST_CONTRAST: f64 = 0.06;
+
+/// The spread of an edge's points beyond which it is not one edge, mm.
+const WILDEST_EDGE: f64 = 0.6;
+
+/// The blur, standard deviation in mm, in which a pencil line drowns.
+const WIDEST_BLUR: f64 = 0.9;
+
+/// The canvas's shorter side in the photo, in pixels, below which it is too small.
+const LEAST_SPAN: f64 = 350.0;
+
+/// By what share the shape seen may differ from the planned one before another canvas or another corner is suspected: the
+/// focal length and the slant leave a few per cent open.
+const OTHER_SHAPE: f64 = 0.15;
+
+/// The pose, and what it was made from.
+#[derive(Clone, Debug)]
+pub struct Pose {
+    /// The map from photo to canvas.
+    pub map: CanvasMap,
+    /// How far the points it was made from lie off it, root mean square in pixels.
+    pub rms_px: f64,
+    pub(crate) edges: Option<[SeenEdge; 4]>,
+    pub(crate) beforehand: Beforehand,
+}
+
+impl Pose {
+    /// Finds the pose from the canvas's four edges in the photo, near the corners given. `canvas` is its true outline as far
+    /// as it is known; `lens` one that was measured before, with the same camera.
+    ///
+    /// # Errors
+    /// When the corners make no outline or not this canvas's, the slant or the blur is too much, or an edge cannot be followed.
+    pub fn from_edges(
+        photo: &CanvasPhoto,
+        canvas: &Quad,
+        outline: &Outline,
+        lens: Option<&KnownLens>,
+    ) -> Result<Self, Unfit> {
+        check_corners(photo, outline.corners)?;
+        let scale = pixel_scale(photo.luma());
+        let rough = CanvasMap::through_corners(photo.view(), outline.corners, canvas, Lens::default())
+            .ok_or(Unfit::NoOutline)?;
+        check_tilt(&rough, canvas, STEEPEST_TILT.to_degrees() + TILT_SLACK)?;
+        check_shape(&rough, canvas)?;
+        let (start, edges) = follow(photo.luma(), photo.view(), outline.corners, outline.standing, canvas)
+            .ok_or(Unfit::NoMap)?;
+        check_edges(&start, canvas, &edges)?;
+        let beforehand = Beforehand::of(lens);
+        let mut evidence =
+            Evidence { curves: edge_curves(&edges, canvas, BOW_SD, scale), spots: Vec::new(), beforehand };
+        let settled = settle(&start, &mut evidence, scale).ok_or(Unfit::NoMap)?;
+        check_settled(&settled, &evidence, canvas, &edges)?;
+        check_tilt(&settled.map, canvas, STEEPEST_TILT.to_degrees())?;
+        Ok(Self { rms_px: settled.rms(&evidence), map: settled.map, edges: Some(edges), beforehand })
+    }
+
+    /// The pose from eight clicks, without looking at the photo: the corners from the top left clockwise, and the middles
+    /// (halfway between the corners on the canvas, measured or judged along the edge) of the top, right, bottom and left
+    /// edges. Only that a middle lies *on* its edge is used, so it need not be halfway. `click_sd` is how far a click may be
+    /// off, standard deviation in pixels.
+    ///
+    /// # Errors
+    /// When the corners make no outline or not this canvas's.
+    pub fn from_clicks(
+        photo: &CanvasPhoto,
+        canvas: &Quad,
+        corners: [ImagePoint; 4],
+        middles: [ImagePoint; 4],
+        click_sd: f64,
+        lens: Option<&KnownLens>,
+    ) -> Result<Self, Unfit> {
+        check_corners(photo, corners)?;
+        if !middles.iter().all(|middle| photo.holds(*middle)) {
+            return Err(Unfit::CornerOutside);
+        }
+        let rough = CanvasMap::through_corners(photo.view(), corners, canvas, Lens::default())
+            .ok_or(Unfit::NoOutline)?;
+        check_shape(&rough, canvas)?;
+        let beforehand = Beforehand::of(lens);
+        let settled =
+            of_clicks(photo.view(), canvas, corners, middles, click_sd, lens).ok_or(Unfit::NoMap)?;
+        check_tilt(&settled.map, canvas, STEEPEST_TILT.to_degrees())?;
+        Ok(Self { rms_px: settled.spots_rms, map: settled.map, edges: None, beforehand })
+    }
+
+    /// The slant: between the line of sight to the canvas's middle and the line square to the canvas.
+    pub fn tilt(&self, canvas: &Quad) -> Angle {
+        tilt(&self.map, canvas)
+    }
+}
+
+/// The estimate from eight clicks.
+pub(super) fn of_clicks(
+    view: View,
+    canvas: &Quad,
+    corners: [ImagePoint; 4],
+    middles: [ImagePoint; 4],
+    click_sd: f64,
+    lens: Option<&KnownLens>,
+) -> Option<Estimate> {
+    let start = CanvasMap::through_corners(view, corners, canvas, Lens::default())?;
+    let spots = corners.iter().zip(canvas.corners).map(|(click, corner)| Spot {
+        pixel: Vector2::new(click.x, click.y),
+        place: millimetres(corner),
+        sd: click_sd,
+    });
+    let curves = clicked_edges(canvas, middles, click_sd);
+    estimate(&start, &Evidence { curves, spots: spots.collect(), beforehand: Beforehand::of(lens) })
+}
+
+/// The middles of the edges as curves of one point.
+fn clicked_edges(canvas: &Quad, middles: [ImagePoint; 4], click_sd: f64) -> Vec<Curve> {
+    Side::ALL
+        .into_iter()
+        .zip(middles)
+        .map(|(side, click)| {
+            let (origin, along, across, length) = crate::edges::side_frame(canvas, side);
+            let points = vec![Vector2::new(click.x, click.y)];
+            // A single click has no neighbours to be judged by: it keeps its say.
+            let spread = 10.0 * click_sd;
+            Curve {
+                origin,
+                along,
+                across,
+                length,
+                own: super::Own::Bow(BOW_SD),
+                points,
+                spread,
+                sd: click_sd,
+            }
+        })
+        .collect()
+}
+
+fn check_corners(photo: &CanvasPhoto, corners: [ImagePoint; 4]) -> Result<(), Unfit> {
+    if !corners.iter().all(|corner| photo.holds(*corner)) {
+        return Err(Unfit::CornerOutside);
+    }
+    let at = |corner: usize| corners[corner % 4];
+    let spans = (0..4).map(|corner| at(corner).distance_to(at(corner + 1)));
+    let shortest = spans.fold(f64::INFINITY, f64::min);
+    let turns: Vec<f64> = (0..4)
+        .map(|corner| {
+            let (a, b, c) = (at(corner), at(corner + 1), at(corner + 2));
+            let sides = a.distance_to(b) * b.distance_to(c);
+            ((b.x - a.x) * (c.y - b.y) - (b.y - a.y) * (c.x - b.x)) / sides.max(f64::MIN_POSITIVE)
+        })
+        .collect();
+    // The sine of the sharpest corner that a canvas seen within the slant allowed can have is about a half.
+    const STRAIGHT: f64 = 0.2;
+    if turns.iter().all(|turn| *turn < -STRAIGHT) {
+        return Err(Unfit::Mirrored);
+    }
+    if !turns.iter().all(|turn| *turn > STRAIGHT) {
+        return Err(Unfit::NoOutline);
+    }
+    if shortest < LEAST_SPAN { Err(Unfit::CanvasTooSmall) } else { Ok(()) }
+}
+
+fn check_tilt(map: &CanvasMap, canvas: &Quad, most: f64) -> Result<(), Unfit> {
+    let tilt = tilt(map, canvas);
+    if tilt.to_degrees() <= most { Ok(()) } else { Err(Unfit::Tilted { tilt }) }
+}
+
+fn tilt(map: &CanvasMap, canvas: &Quad) -> Angle {
+    let [across, down] = map.axes();
+    let normal = across.cross(&down).normalize();
+    let middle = canvas.corners.iter().map(|corner| millimetres(*corner)).sum::<Vector2<f64>>() / 4.0;
+    let sight: Vector3<f64> = map.ray(middle).normalize();
+    Angle::radians(normal.dot(&sight).abs().min(1.0).acos())
+}
+
+/// The canvas's width divided by its height, as the pose and the focal length have it.
+fn check_shape(map: &CanvasMap, canvas: &Quad) -> Result<(), Unfit> {
+    let [across, down] = map.axes();
+    let stretched = across.norm() / down.norm();
+    let bounds = canvas.bounds();
+    let planned = bounds.width / bounds.height;
+    if (stretched.ln()).abs() > OTHER_SHAPE {
+        return Err(Unfit::OtherShape { seen: planned * stretched, planned });
+    }
+    Ok(())
+}
+
+fn check_edges(start: &CanvasMap, canvas: &Quad, edges: &[SeenEdge; 4]) -> Result<(), Unfit> {
+    for edge in edges {
+        if std::env::var_os("DUMP").is_some() {
+            for p in &edge.points {
+                eprintln!("PT {:?} {:.2} {:.2}", edge.side, p.x, p.y);
+            }
+        }
+        if edge.seen_share < LEAST_SEEN || edge.contrast.abs() < LEAST_CONTRAST {
+            return Err(Unfit::EdgeNotSeen { side: edge.side });
+        }
+    }
+    let middle = canvas.corners[0].towards(canvas.corners[2], 0.5);
+    let blur = median(edges.iter().map(|edge| edge.blur)).unwrap_or(0.0) / start.pixels_per_mm(middle);
+    if blur > WIDEST_BLUR { Err(Unfit::Blurred { width_mm: blur }) } else { Ok(()) }
+}
+
+fn check_settled(
+    settled: &Estimate,
+    evidence: &Evidence,
+    canvas: &Quad,
+    edges: &[SeenEdge; 4],
+) -> Result<(), Unfit> {
+    for (at, edge) in edges.iter().enumerate() {
+        let middle =
+            evidence.curves[at].origin + evidence.curves[at].along * (evidence.curves[at].length / 2.0);
+        let per_mm = settled.map.pixels_per_mm(plan::CanvasPoint::mm(middle.x, middle.y));
+        let off = median(settled.residuals[at].iter().filter(|r| r.is_finite()).map(|r| r.abs()));
+        if off.is_none_or(|off| off / per_mm > WILDEST_EDGE) {
+            return Err(Unfit::EdgeNotSeen { side: edge.side });
+        }
+    }
+    check_shape(&settled.map, canvas)
+}

@@ -1,0 +1,163 @@
+//! Estimating until the noise assumed is the noise left over.
+
+use nalgebra::Vector2;
+use plan::{CanvasPoint, Quad};
+use serde::{Deserialize, Serialize};
+
+use super::canvas_map::{AT_AXIS, AT_K1, CanvasMap, Numbers};
+use super::estimate::{Beforehand, Curve, Estimate, Evidence, Own, estimate};
+use super::lens::Lens;
+use super::noise::Noise;
+use crate::edges::{SeenEdge, side_frame};
+
+/// Spread of k₁ among main cameras of telephones before anything is measured.
+const K1_SD: f64 = 0.06;
+
+/// Spread of k₂ among them.
+const K2_SD: f64 = 0.02;
+
+/// How far the optical axis lies from the photo's middle, standard deviation in units of the focal length: 15 pixels of
+/// 3000, which the shifting lens of a stabiliser explains.
+const AXIS_SD: f64 = 0.005;
+
+/// The noise of an edge's points before any was seen, in pixels of a 12-megapixel photo.
+const FIRST_SPREAD: f64 = 0.5;
+
+/// By how much neighbours' like errors widen it, before any was seen.
+const FIRST_WIDENING: f64 = 2.0;
+
+/// No photo's points are finer than this, in pixels of a 12-megapixel photo.
+const FINEST: f64 = 0.05;
+
+/// Rounds of estimating and judging the noise.
+const ROUNDS: usize = 3;
+
+/// The bow of stretcher bars between their corners, standard deviation in mm: of bars between good and poor.
+pub(crate) const BOW_SD: f64 = 0.25;
+
+/// A line drawn along a ruler wobbles by this much, standard deviation in mm (common practice, no source),
+pub(crate) const WOBBLE: f64 = 0.05;
+
+/// over about this length, mm.
+const WOBBLE_LENGTH: f64 = 40.0;
+
+/// For how many edges' worth of experience that stands: what four edges show moves it, once lines let it be seen.
+const BOW_EXPERIENCE: f64 = 3.0;
+
+/// A lens that was measured before.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct KnownLens {
+    /// Its distortion.
+    pub lens: Lens,
+    /// Standard deviation of k₁.
+    pub k1_sd: f64,
+    /// Standard deviation of k₂.
+    pub k2_sd: f64,
+}
+
+/// A lens changes by as much from photo to photo, since it breathes with the focus.
+const LENS_CHANGES: f64 = 0.002;
+
+impl Beforehand {
+    /// What is known of the camera.
+    pub(crate) fn of(lens: Option<&KnownLens>) -> Self {
+        let mut known = Self::of_a_telephone();
+        if let Some(measured) = lens {
+            (known.mean[AT_K1], known.mean[AT_K1 + 1]) = (measured.lens.k1, measured.lens.k2);
+            known.sd[AT_K1] = measured.k1_sd.hypot(LENS_CHANGES);
+            known.sd[AT_K1 + 1] = measured.k2_sd.hypot(LENS_CHANGES);
+        }
+        known
+    }
+
+    /// What is known of a telephone's main camera that has not been measured.
+    pub(crate) fn of_a_telephone() -> Self {
+        let mut sd = Numbers::repeat(f64::INFINITY);
+        (sd[AT_K1], sd[AT_K1 + 1]) = (K1_SD, K2_SD);
+        (sd[AT_AXIS], sd[AT_AXIS + 1]) = (AXIS_SD, AXIS_SD);
+        Self { mean: Numbers::zeros(), sd }
+    }
+}
+
+/// The edges as evidence: each ends at the canvas's corners, and may bow.
+pub(crate) fn edge_curves(edges: &[SeenEdge; 4], canvas: &Quad, bow_sd: f64, scale: f64) -> Vec<Curve> {
+    edges
+        .iter()
+        .map(|edge| {
+            let (origin, along, across, length) = side_frame(canvas, edge.side);
+            Curve {
+                origin,
+                along,
+                across,
+                length,
+                own: Own::Bow(bow_sd),
+                points: edge.points.clone(),
+                spread: FIRST_SPREAD * scale,
+                sd: FIRST_SPREAD * FIRST_WIDENING * scale,
+            }
+        })
+        .collect()
+}
+
+/// A ruled line as evidence: it is straight, wherever it lies.
+pub(crate) fn line_curve(
+    (origin, along, across, length): (Vector2<f64>, Vector2<f64>, Vector2<f64>, f64),
+    points: Vec<Vector2<f64>>,
+    scale: f64,
+) -> Curve {
+    let (spread, sd) = (FIRST_SPREAD * scale, FIRST_SPREAD * FIRST_WIDENING * scale);
+    Curve { origin, along, across, length, own: Own::Lies, points, spread, sd }
+}
+
+/// Estimates, judges the noise by what is left over, and estimates again with it.
+pub(crate) fn settle(start: &CanvasMap, evidence: &mut Evidence, scale: f64) -> Option<Estimate> {
+    let mut settled = estimate(start, evidence)?;
+    for _ in 0..ROUNDS {
+        for edges in [true, false] {
+            let of_this_kind = |curve: &Curve| matches!(curve.own, Own::Bow(_)) == edges;
+            let residuals = evidence
+                .curves
+                .iter()
+                .zip(&settled.residuals)
+                .filter(|(curve, _)| of_this_kind(curve))
+                .map(|(_, residuals)| &residuals[..]);
+            let Some(noise) = Noise::of(residuals) else { continue };
+            for curve in evidence.curves.iter_mut().filter(|curve| of_this_kind(curve)) {
+                curve.spread = noise.sd.max(FINEST * scale);
+                curve.sd = noise.effective_sd().max(FINEST * scale).max(least_sd(curve, &settled.map));
+            }
+        }
+        learn_bow(&settled, evidence);
+        settled = estimate(&settled.map, evidence)?;
+    }
+    Some(settled)
+}
+
+/// The hand's wobble along a ruler as the standard deviation that one point of a line must count for, in pixels; 0 for an
+/// edge. What is left over along one line is too little to judge it by.
+fn least_sd(curve: &Curve, map: &CanvasMap) -> f64 {
+    if curve.own != Own::Lies || curve.points.is_empty() {
+        return 0.0;
+    }
+    let middle = curve.origin + curve.along * (curve.length / 2.0);
+    let alike = (WOBBLE_LENGTH * curve.points.len() as f64 / curve.length).max(1.0);
+    WOBBLE * map.pixels_per_mm(CanvasPoint::mm(middle.x, middle.y)) * alike.sqrt()
+}
+
+/// Brings the spread of the bows assumed nearer to what the edges show (one step of expectation and maximisation, with an
+/// inverse-gamma prior), so that neither a canvas with straight edges nor one with poor bars is held to the common run.
+fn learn_bow(settled: &Estimate, evidence: &mut Evidence) {
+    let (mut sum, mut count) = (BOW_EXPERIENCE * BOW_SD * BOW_SD, BOW_EXPERIENCE);
+    for (at, curve) in evidence.curves.iter().enumerate() {
+        if matches!(curve.own, Own::Bow(_)) {
+            let ([bow, _], [[variance, _], _]) = settled.own(at);
+            sum += bow * bow + variance;
+            count += 1.0;
+        }
+    }
+    for curve in &mut evidence.curves {
+        if matches!(curve.own, Own::Bow(_)) {
+            curve.own = Own::Bow((sum / count).sqrt());
+        }
+    }
+}

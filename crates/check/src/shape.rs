@@ -1,0 +1,115 @@
+//! The canvas's own shape: what one photo can tell of its proportions and squareness, and what it cannot.
+//!
+//! A canvas whose opposite sides are not parallel looks exactly like a square one that is tilted: no single photo tells them
+//! apart, so the sides are taken for parallel. Then the focal length, the optical axis's place and the slant decide how well
+//! the rest is known.
+
+use nalgebra::Vector3;
+use plan::{Angle, Quad};
+use serde::Serialize;
+
+use crate::NORMAL_95;
+use crate::camera::CanvasPhoto;
+use crate::pose::{CanvasMap, NUMBERS, Pose};
+
+/// The standard deviation, mm, beyond which a shape is not told: more, and a ruler does better.
+const LEAST_TOLD: f64 = 1.0;
+
+/// The slant beyond which a shape is not told, degrees. The estimate learns the optical axis's place from the lens's bend,
+/// and a telephone's lens is not bent so evenly that a proportion may hang on it.
+const STEEPEST_TOLD: f64 = 8.0;
+
+/// What is told of the canvas's shape. Half-widths are those of the 95 % interval.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct CanvasShape {
+    /// How slanted the photo was taken.
+    pub tilt: Angle,
+    /// By how much the canvas is wider than planned, if its height is as planned, mm.
+    pub wider_mm: f64,
+    /// Half-width of that.
+    pub wider_95_mm: f64,
+    /// By how much its lower side is shifted to the right against the upper, so that it leans, mm.
+    pub leans_mm: f64,
+    /// Half-width of that.
+    pub leans_95_mm: f64,
+    /// False when this photo cannot tell either to a millimetre.
+    pub told: bool,
+}
+
+impl CanvasShape {
+    /// Judges the shape from a pose; `canvas` is the outline that the pose was found with.
+    pub fn of(photo: &CanvasPhoto, pose: &Pose, canvas: &Quad) -> Self {
+        let bounds = canvas.bounds();
+        let (width, height) = (bounds.width.to_mm(), bounds.height.to_mm());
+        let seen = |map: &CanvasMap, focal: f64| {
+            let [wider, leans] = wider_and_leaning(map, focal);
+            [wider * width, leans * height]
+        };
+        let here = seen(&pose.map, 1.0);
+        let mut variance = [0.0; 2];
+        let mut slopes = [[0.0; NUMBERS]; 2];
+        for number in 0..NUMBERS {
+            const STEP: f64 = 1e-6;
+            let mut numbers = *pose.map.numbers();
+            numbers[number] += STEP;
+            let Some(moved) = pose.map.with(numbers, *pose.map.covariance()) else { continue };
+            let there = seen(&moved, 1.0);
+            for axis in 0..2 {
+                slopes[axis][number] = (there[axis] - here[axis]) / STEP;
+            }
+        }
+        let focal_step = 1e-4;
+        let nearer = seen(&pose.map, 1.0 + focal_step);
+        for axis in 0..2 {
+            for row in 0..NUMBERS {
+                for column in 0..NUMBERS {
+                    variance[axis] +=
+                        slopes[axis][row] * pose.map.covariance()[(row, column)] * slopes[axis][column];
+                }
+            }
+            variance[axis] += ((nearer[axis] - here[axis]) / focal_step * photo.focal().share_sd).powi(2);
+        }
+        let sd = variance.map(|variance| variance.max(0.0).sqrt());
+        let tilt = pose.tilt(canvas);
+        Self {
+            tilt,
+            wider_mm: here[0],
+            wider_95_mm: NORMAL_95 * sd[0],
+            leans_mm: here[1],
+            leans_95_mm: NORMAL_95 * sd[1],
+            told: tilt.to_degrees() <= STEEPEST_TOLD && sd.iter().all(|sd| *sd < LEAST_TOLD),
+        }
+    }
+
+    /// What to say of it.
+    pub fn in_words(&self) -> String {
+        let tilt = self.tilt.to_degrees();
+        if !self.told {
+            return format!(
+                "This photo, taken at a slant of {tilt:.0} degrees, cannot tell whether the canvas is square. Take one from straight \
+                 before its middle, or measure both diagonals with a tape: in a square canvas they are equal."
+            );
+        }
+        let part = |off: f64, half: f64, more: &str, less: &str| {
+            let word = if off < 0.0 { less } else { more };
+            if off.abs() > half {
+                format!("{:.1} ± {half:.1} mm {word}", off.abs())
+            } else {
+                format!("not {more} or {less} by more than {half:.1} mm")
+            }
+        };
+        format!(
+            "Measured against its height the canvas is {}; its lower side is {}. Sides that are not parallel look like a slant \
+             of the camera and no photo tells them: for those measure both diagonals with a tape.",
+            part(self.wider_mm, self.wider_95_mm, "wider than planned", "narrower than planned"),
+            part(self.leans_mm, self.leans_95_mm, "shifted to the right", "shifted to the left")
+        )
+    }
+}
+
+/// By what share the canvas is wider, and the tangent of its lean, if the focal length is `focal` times the one assumed.
+fn wider_and_leaning(map: &CanvasMap, focal: f64) -> [f64; 2] {
+    let [across, down] = map.axes().map(|axis| Vector3::new(axis.x / focal, axis.y / focal, axis.z));
+    let lean = across.dot(&down) / (across.norm() * down.norm());
+    [across.norm() / down.norm() - 1.0, lean / (1.0 - lean * lean).sqrt()]
+}

@@ -1,0 +1,115 @@
+//! Why a photo cannot answer, and what the painter can do about it.
+
+use plan::{Angle, Side};
+use thiserror::Error;
+
+/// Why nothing can be measured. Each is a sentence on what is wrong and one on what to do.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum Unfit {
+    /// Too few pixels.
+    #[error(
+        "The photo of the canvas has {width} x {height} pixels, too few to measure in. Take it with the telephone's main camera and send it at full size."
+    )]
+    TooSmall {
+        /// Its width in pixels.
+        width: u32,
+        /// Its height in pixels.
+        height: u32,
+    },
+    /// Black, or nearly.
+    #[error(
+        "The photo of the canvas is too dark to measure in. Take it again in daylight or with more lamps on."
+    )]
+    TooDark,
+    /// White, or nearly.
+    #[error(
+        "The photo of the canvas is burnt out to white. Take it again with less light on the canvas, or less exposure."
+    )]
+    TooBright,
+    /// Enlarged by the camera from a part of its sensor.
+    #[error(
+        "The photo of the canvas was taken with {factor:.1} times digital zoom, which hides the lens. Take it again without zoom, from a little nearer."
+    )]
+    DigitalZoom {
+        /// The zoom that the camera states.
+        factor: f64,
+    },
+    /// Stitched from several.
+    #[error("The photo of the canvas is a panorama, put together from several. Take one plain photo.")]
+    Panorama,
+    /// A corner outside the photo.
+    #[error(
+        "A corner of the canvas lies outside the photo. All four edges must be in the picture, with a little of the wall around them; step back and take it again."
+    )]
+    CornerOutside,
+    /// Corners too close together.
+    #[error(
+        "The canvas fills too little of the photo. Go nearer, until it fills most of the picture, and take it again."
+    )]
+    CanvasTooSmall,
+    /// Crossed, or three in a line.
+    #[error(
+        "The four corners make no canvas: they cross, or three of them lie in a line. Give them in this order: top left, top right, bottom right, bottom left."
+    )]
+    NoOutline,
+    /// The other way round.
+    #[error(
+        "The four corners go round the canvas the wrong way. Give them in this order: top left, top right, bottom right, bottom left; if they are, the photo is mirrored: take it with the main camera, not in a mirror."
+    )]
+    Mirrored,
+    /// An outline that a canvas of this shape cannot have.
+    #[error(
+        "The outline in the photo has not the shape of this canvas: its width seems {seen:.2} times its height, the plan says {planned:.2}. Check that the corners start at the top left, and that this is the canvas of the plan."
+    )]
+    OtherShape {
+        /// Width divided by height as seen.
+        seen: f64,
+        /// Width divided by height as planned.
+        planned: f64,
+    },
+    /// Too much at a slant.
+    #[error(
+        "The photo was taken at a slant of {:.0} degrees, too much to measure well. Hold the camera square before the middle of the canvas and take it again.",
+        tilt.to_degrees()
+    )]
+    Tilted {
+        /// Between the line of sight and the line square to the canvas.
+        tilt: Angle,
+    },
+    /// An edge that cannot be followed.
+    #[error(
+        "The {} edge of the canvas cannot be followed in the photo. Clear what covers it, or put the canvas before a wall of another tone; or set the corners and the middles of the edges by hand.",
+        side.name()
+    )]
+    EdgeNotSeen {
+        /// Which edge.
+        side: Side,
+    },
+    /// Out of focus, or shaken.
+    #[error(
+        "The photo is blurred over {:.1} mm of the canvas, too much to see a pencil line. Hold still, tap on the canvas to focus, and take it again.",
+        width_mm
+    )]
+    Blurred {
+        /// Standard deviation of the blur on the canvas, mm.
+        width_mm: f64,
+    },
+    /// No map explains what was seen.
+    #[error(
+        "The outline in the photo cannot be brought together with this canvas. Set the four corners anew."
+    )]
+    NoMap,
+    /// Too few landmarks.
+    #[error(
+        "Drift needs at least {needed} landmarks that are painted already; there are {count}. Mark some more."
+    )]
+    TooFewLandmarks {
+        /// How many there are.
+        count: usize,
+        /// How many are needed.
+        needed: usize,
+    },
+    /// Asked to stop.
+    #[error("The check was stopped.")]
+    Stopped,
+}

@@ -1,0 +1,61 @@
+//! What to know about the numbers of a check.
+
+use serde::{Serialize, Serializer};
+use thiserror::Error;
+
+use crate::lines::{Seen, Sighting};
+use crate::outline::Standing;
+
+/// Something that the painter should know about a check. Written as its sentence.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum Warning {
+    /// Nobody has looked at the outline.
+    #[error(
+        "The outline was found in the photo and nobody has confirmed it. Look at it before you believe these numbers; a wrong outline cannot be told from a right one by its numbers."
+    )]
+    OutlineUnconfirmed,
+    /// Too few lines to tell bowed edges from the lens.
+    #[error(
+        "Only {found} lines were found, too few to tell a bowed edge from the lens. With lines both ways, or the lens card, the numbers would be surer."
+    )]
+    FewLines {
+        /// How many.
+        found: usize,
+    },
+    /// Most lines were not found.
+    #[error(
+        "Only {found} of {planned} planned lines were found. Check that this is the canvas of the plan; light from the side shows pencil better. A line that was not seen may be there all the same."
+    )]
+    MostNotSeen {
+        /// How many were found.
+        found: usize,
+        /// How many were planned.
+        planned: usize,
+    },
+}
+
+/// With fewer lines than this the edges' bow cannot be told from the lens's.
+const FEW_LINES: usize = 4;
+
+impl Warning {
+    pub(crate) fn of_outline(standing: Standing) -> Vec<Self> {
+        if standing == Standing::Automatic { vec![Self::OutlineUnconfirmed] } else { Vec::new() }
+    }
+
+    pub(crate) fn of_lines(sightings: &[Sighting]) -> Vec<Self> {
+        let (planned, found) = (sightings.len(), sightings.iter().filter(|s| s.seen == Seen::Found).count());
+        if planned > 0 && 2 * found < planned {
+            vec![Self::MostNotSeen { found, planned }]
+        } else if found < FEW_LINES {
+            vec![Self::FewLines { found }]
+        } else {
+            Vec::new()
+        }
+    }
+}
+
+impl Serialize for Warning {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}

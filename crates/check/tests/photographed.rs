@@ -1,0 +1,150 @@
+//! Small rendered photos, from pixels to verdicts. Accuracy over many photos is what `examples/accuracy.rs` reports.
+
+use std::sync::LazyLock;
+
+use check::{
+    CanvasPhoto, CanvasShape, GridCheck, GridCheckWishes, ImagePoint, Outline, Pose, Seen, Unfit, Verdict,
+};
+use easel_photo::{Background, Scene};
+use photo::{CameraFacts, Picture};
+use plan::{Canvas, CanvasPoint, Grid, Length, Plan, Unit};
+
+const WIDTH: f64 = 250.0;
+const HEIGHT: f64 = 300.0;
+
+/// A canvas of 250 x 300 mm with quarters ruled, the middle vertical 2 mm too far right, photographed at 3 megapixels.
+fn scene() -> Scene {
+    let mut scene = Scene::new(WIDTH, HEIGHT, 5).sized(1512, 2016).filling(0.85);
+    scene.background = Background::Plain(0.2);
+    scene.camera.tilt = 9.0;
+    scene.camera.k1 = -0.05;
+    let scene = scene.filling(0.85);
+    let verticals = [0.25, 0.5, 0.75].map(|share| scene.vertical(WIDTH * share, 0.25));
+    let horizontals = [0.25, 0.5, 0.75].map(|share| scene.horizontal(HEIGHT * share, 0.25));
+    let [first, second, third] = verticals;
+    scene.with_lines([first, second.moved(2.0, 0.0), third]).with_lines(horizontals)
+}
+
+fn plan() -> Plan {
+    let mut plan = Plan::new(Canvas::nominal(Length::mm(WIDTH), Length::mm(HEIGHT)), Unit::Centimetre);
+    plan.grid = Grid::parts(8, 4);
+    plan
+}
+
+/// The photo of [`scene`], with where its corners are.
+static ORDINARY: LazyLock<(CanvasPhoto, [ImagePoint; 4])> = LazyLock::new(|| taken(&scene()));
+
+fn taken(scene: &Scene) -> (CanvasPhoto, [ImagePoint; 4]) {
+    let shot = scene.shoot();
+    let corners = shot.truth.corners_px().map(ImagePoint::from);
+    let picture = Picture::from_rgb(shot.width, shot.height, shot.rgb).unwrap();
+    let facts = CameraFacts { focal_length_35mm: Some(26.0), ..CameraFacts::default() };
+    (CanvasPhoto::new(&picture, &facts).unwrap(), corners)
+}
+
+fn checked(photo: &CanvasPhoto, corners: [ImagePoint; 4], plan: &Plan) -> Result<GridCheck, Unfit> {
+    GridCheck::of(photo, plan, &Outline::given(corners), GridCheckWishes::default(), &|_| true)
+}
+
+#[test]
+fn a_line_two_millimetres_off_is_told_and_the_others_are_true() {
+    let scene = scene();
+    let (photo, corners) = &*ORDINARY;
+    let slipped = corners.map(|corner| ImagePoint::new(corner.x + 3.0, corner.y - 2.0));
+    let check = checked(photo, slipped, &plan()).unwrap();
+    for line in &check.lines {
+        let drawn = (line.planned_mm / WIDTH * 8.0).round() as i32 % 2 == 0
+            || line.direction == plan::Direction::Horizontal;
+        assert_eq!(line.found, drawn, "{line:?}");
+        if let (true, Some(place)) = (drawn, line.place) {
+            let wrong = line.name == "vertical at 12.5 cm";
+            let truth = if wrong { 2.0 } else { 0.0 };
+            assert!((place.offset_mm - truth).abs() < 0.25, "{line:?}");
+            assert_eq!(line.verdict, if wrong { Verdict::Off } else { Verdict::True }, "{line:?}");
+        }
+    }
+    assert!(check.unplanned.is_empty(), "{:?}", check.unplanned);
+    let truth = scene.truth();
+    for mm in [[10.0, 10.0], [240.0, 20.0], [125.0, 150.0], [20.0, 280.0]] {
+        let place = check.map.to_canvas(ImagePoint::from(truth.px_of(mm))).unwrap();
+        assert!(place.distance_to(CanvasPoint::mm(mm[0], mm[1])) < Length::mm(0.35), "{place:?}");
+    }
+    let json = serde_json::to_value(&check).unwrap();
+    assert_eq!(json["outline"], "given");
+    assert_eq!(json["outline_px"][0].as_array().unwrap().len(), 2);
+    assert_eq!(json["lines"][3]["verdict"], "off");
+    assert!(json["lines"][3]["offset_95_mm"].as_f64().unwrap() > 0.05);
+}
+
+#[test]
+fn a_line_that_nobody_planned_is_told() {
+    let scene = scene();
+    let extra = scene.vertical(77.0, 0.25);
+    let (photo, corners) = taken(&scene.with_lines([extra]));
+    let mut plan = plan();
+    plan.grid = Grid::parts(4, 4);
+    let check = checked(&photo, corners, &plan).unwrap();
+    assert_eq!(check.unplanned.len(), 1, "{:?}", check.unplanned);
+    assert!((check.unplanned[0].from.x.to_mm() - 77.0).abs() < 0.4);
+}
+
+#[test]
+fn wrong_corners_give_a_reason_and_no_result() {
+    let (photo, corners) = &*ORDINARY;
+    let [a, b, c, d] = *corners;
+    let refused = |corners| checked(photo, corners, &plan()).unwrap_err();
+    assert_eq!(refused([b, a, d, c]), Unfit::Mirrored);
+    assert_eq!(refused([a, c, b, d]), Unfit::NoOutline);
+    assert_eq!(refused([a, a.towards(c, 0.5), c, d]), Unfit::NoOutline);
+    assert!(matches!(refused([b, c, d, a]), Unfit::OtherShape { .. }));
+    assert_eq!(refused([ImagePoint::new(-5.0, 3.0), b, c, d]), Unfit::CornerOutside);
+    let near = |corner: ImagePoint| a.towards(corner, 0.15);
+    assert_eq!(refused([a, near(b), near(c), near(d)]), Unfit::CanvasTooSmall);
+    assert!(matches!(refused([a, b, c.towards(b, 0.3), d]), Unfit::Tilted { .. } | Unfit::OtherShape { .. }));
+    let stopped =
+        GridCheck::of(photo, &plan(), &Outline::given(*corners), GridCheckWishes::default(), &|done| {
+            done < 0.5
+        });
+    assert_eq!(stopped.unwrap_err(), Unfit::Stopped);
+}
+
+#[test]
+fn a_canvas_on_a_wall_of_its_own_tone_is_refused() {
+    let mut scene = scene();
+    scene.background = Background::OwnTone(0.0);
+    scene.canvas.fold = [0.0; 4];
+    let (photo, corners) = taken(&scene);
+    assert!(matches!(checked(&photo, corners, &plan()), Err(Unfit::EdgeNotSeen { .. })));
+}
+
+#[test]
+fn a_bare_canvas_has_no_lines_to_be_found() {
+    let mut scene = scene();
+    scene.lines.clear();
+    let (photo, corners) = taken(&scene);
+    let check = checked(&photo, corners, &plan()).unwrap();
+    assert!(check.lines.iter().all(|line| line.seen != Seen::Found && line.verdict == Verdict::CannotTell));
+}
+
+#[test]
+fn the_shape_is_told_from_a_square_on_photo() {
+    let mut square = scene();
+    square.camera.tilt = 1.0;
+    let (photo, corners) = taken(&square.filling(0.8));
+    let canvas = plan().canvas.outline();
+    let pose = Pose::from_edges(&photo, &canvas, &Outline::given(corners), None).unwrap();
+    let shape = CanvasShape::of(&photo, &pose, &canvas);
+    assert!(shape.told && shape.wider_mm.abs() < 0.8 && shape.leans_mm.abs() < 0.8, "{shape:?}");
+}
+
+#[test]
+fn a_slanted_photo_does_not_claim_to_know_the_canvas_shape() {
+    let mut slanted = scene();
+    slanted.camera.tilt = 18.0;
+    let (photo, corners) = taken(&slanted.filling(0.8));
+    let canvas = plan().canvas.outline();
+    let pose = Pose::from_edges(&photo, &canvas, &Outline::given(corners), None).unwrap();
+    let shape = CanvasShape::of(&photo, &pose, &canvas);
+    assert!((shape.tilt.to_degrees() - 18.0).abs() < 3.0, "{shape:?}");
+    assert!(!shape.told && shape.in_words().contains("diagonals"), "{shape:?}");
+}
