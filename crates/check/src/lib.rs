@@ -13,6 +13,7 @@ mod drift;
 mod edges;
 mod frame;
 mod grid_check;
+mod lens_card;
 mod lines;
 mod luma;
 mod outline;
@@ -29,6 +30,7 @@ pub use frame::ImagePoint;
 pub use grid_check::{
     GridCheck, GridCheckWishes, LensReport, LineCheck, LinePlace, USUAL_TOLERANCE, UnplannedLine, Verdict,
 };
+pub use lens_card::{FEWEST_CROSSES, LensCard};
 pub use lines::Seen;
 pub use luma::Luma;
 pub use outline::{Expected, MOST_PROPOSALS, Outline, Standing, find_outlines};

@@ -122,6 +122,11 @@ impl CanvasMap {
         self.covariance[(AT_K1, AT_K1)].max(0.0).sqrt()
     }
 
+    /// The standard deviations of k₁ and k₂.
+    pub(crate) fn lens_sd(&self) -> [f64; 2] {
+        [AT_K1, AT_K1 + 1].map(|at| self.covariance[(at, at)].max(0.0).sqrt())
+    }
+
     /// Pixels per mm around a point of the canvas: the geometric mean over the directions.
     pub fn pixels_per_mm(&self, point: CanvasPoint) -> f64 {
         let at = millimetres(point);

@@ -163,7 +163,7 @@ fn clicked_edges(canvas: &Quad, middles: [ImagePoint; 4], click_sd: f64) -> Vec<
         .collect()
 }
 
-fn check_corners(photo: &CanvasPhoto, corners: [ImagePoint; 4]) -> Result<(), Unfit> {
+pub(crate) fn check_corners(photo: &CanvasPhoto, corners: [ImagePoint; 4]) -> Result<(), Unfit> {
     if !corners.iter().all(|corner| photo.holds(*corner)) {
         return Err(Unfit::CornerOutside);
     }
