@@ -22,6 +22,7 @@ mod rectify;
 mod robust;
 mod shape;
 mod unfit;
+mod value_check;
 mod warning;
 
 pub use camera::CanvasPhoto;
@@ -38,6 +39,7 @@ pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};
 pub use rectify::{MOST_PIXELS, RectifyError, rectified};
 pub use shape::CanvasShape;
 pub use unfit::Unfit;
+pub use value_check::{BoxValues, ValueCheck, box_luminance};
 pub use warning::Warning;
 
 /// Two-sided 95 % bound of a normal distribution.
