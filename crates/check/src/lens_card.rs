@@ -140,7 +140,9 @@ fn settled(start: &CanvasMap, spots: Vec<Spot>) -> Option<Estimate> {
         let usual = median(evidence.spots.iter().map(off))?.max(FINEST);
         let mut kept: Vec<Spot> =
             evidence.spots.iter().copied().filter(|spot| off(spot) < FAR_OFF * usual).collect();
-        kept.iter_mut().for_each(|spot| spot.sd = usual);
+        for spot in &mut kept {
+            spot.sd = usual;
+        }
         evidence.spots = kept;
         settled = estimate(&settled.map, &evidence)?;
     }
