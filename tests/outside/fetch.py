@@ -43,15 +43,25 @@ def scikit_image_pictures() -> Path:
 
 def profiles() -> Path:
     """Colour profiles of real presses and wide spaces, from Debian's package (unpacked, not installed)."""
-    folder = CACHE / "libgs-common"
+    return _debian("libgs-common") / "usr" / "share" / "color" / "icc" / "ghostscript"
+
+
+def opencv_pictures() -> Path:
+    """Chessboards with their published camera, and pictures of flat things (Apache-2.0 and BSD-3), from Debian's opencv-doc."""
+    return _debian("opencv-doc") / "usr" / "share" / "doc" / "opencv-doc" / "examples" / "data"
+
+
+def _debian(name: str) -> Path:
+    """The content of a Debian package, unpacked and not installed."""
+    folder = CACHE / name
     if not folder.exists():
         CACHE.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=CACHE) as work:
-            subprocess.run(["apt-get", "download", "--quiet", "libgs-common"], cwd=work, check=True, capture_output=True)
+            subprocess.run(["apt-get", "download", "--quiet", name], cwd=work, check=True, capture_output=True)
             (package,) = Path(work).glob("*.deb")
             subprocess.run(["dpkg", "-x", str(package), f"{work}/content"], check=True)
             shutil.move(f"{work}/content", folder)
-    return folder / "usr" / "share" / "color" / "icc" / "ghostscript"
+    return folder
 
 
 def _unpacked(package: str, download) -> Path:

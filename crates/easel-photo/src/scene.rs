@@ -180,7 +180,7 @@ impl Scene {
         scene.canvas.thread = chance.between(0.5, 0.8);
         scene.canvas.fold = [0.0; 4].map(|_| chance.between(-0.08, 0.14));
         let dark = chance.happens(0.75);
-        let wall = if dark { chance.between(0.08, 0.48) } else { chance.between(0.86, 0.95) };
+        let wall = if dark { chance.between(0.08, 0.48) } else { chance.between(0.92, 0.97) };
         let cluttered = Background::Cluttered { wall: chance.between(0.08, 0.5), clamp: chance.happens(0.5) };
         scene.background = match kind {
             Kind::Plain => Background::Plain(wall),

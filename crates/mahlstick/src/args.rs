@@ -50,6 +50,8 @@ pub(crate) enum Command {
     Packet(PacketArguments),
     /// Say where to mark the canvas's sides
     Marks(MarksArguments),
+    /// Measure a photo of the canvas against the plan: which line is off, which feature has drifted, and by how much
+    Check(CheckArguments),
     /// Make the packet of the demo painting, a plaster cast of a harbour pilot's head
     Demo(DemoArguments),
     /// Print the completions for a shell
@@ -99,7 +101,7 @@ pub(crate) struct ShowArguments {
 #[derive(Debug, Args)]
 pub(crate) struct PacketArguments {
     /// A painting file, in place of the options for the plan
-    #[arg(value_name = "FILE", conflicts_with = "PlanArguments")]
+    #[arg(value_name = "FILE", conflicts_with_all = ["PlanArguments", "CanvasArguments"])]
     pub(crate) painting: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) plan: PlanArguments,
@@ -113,13 +115,59 @@ pub(crate) struct PacketArguments {
 #[derive(Debug, Args)]
 pub(crate) struct MarksArguments {
     /// A painting file, in place of the options for the plan
-    #[arg(value_name = "FILE", conflicts_with = "PlanArguments")]
+    #[arg(value_name = "FILE", conflicts_with_all = ["PlanArguments", "CanvasArguments"])]
     pub(crate) painting: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) plan: PlanArguments,
     /// Print the marks as JSON instead of as a table
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct CheckArguments {
+    /// A painting file, in place of the options for the plan
+    #[arg(value_name = "FILE", conflicts_with = "CanvasArguments")]
+    pub(crate) painting: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) canvas: CanvasArguments,
+    #[command(flatten)]
+    pub(crate) check: CheckOptions,
+}
+
+/// The photo of the canvas, and what is to be made of it.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "The check")]
+pub(crate) struct CheckOptions {
+    /// The photo of the canvas: all four edges in it, taken square-on with the phone's main camera, without zoom
+    #[arg(long, value_name = "FILE")]
+    pub(crate) photo: PathBuf,
+    /// The canvas's corners in the upright photo, in pixels: top left, top right, bottom right, bottom left. Without them
+    /// the outline is looked for, and the result is marked as unconfirmed
+    #[arg(long, value_name = "X,Y,X,Y,X,Y,X,Y", allow_hyphen_values = true)]
+    pub(crate) corners: Option<String>,
+    /// Where landmarks are painted, in pixels of the upright photo of the canvas: `crown` and `chin` as the plan has them, any
+    /// other with its place in the reference before it, in pixels of the upright reference
+    #[arg(long, value_name = "NAME[:X,Y]=X,Y;…")]
+    pub(crate) landmarks: Option<String>,
+    /// How far off is let pass
+    #[arg(long, value_name = "LENGTH", default_value = "1/32in", allow_hyphen_values = true)]
+    pub(crate) tolerance: String,
+    /// Print the result as JSON instead of as a table
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Write the squared-up photo as a JPEG with each line in the style of its verdict and its error ten times enlarged
+    #[arg(long, value_name = "FILE")]
+    pub(crate) overlay: Option<PathBuf>,
+    /// Write the photo squared up as a JPEG: the canvas alone, straight on
+    #[arg(long, value_name = "FILE")]
+    pub(crate) rectify: Option<PathBuf>,
+    /// Pixels to an inch of canvas in the squared-up photo, 10 to 1200
+    #[arg(long, value_name = "N", default_value_t = 300.0, requires = "rectify")]
+    pub(crate) ppi: f64,
+    /// Keep the photo and the result in the painting file
+    #[arg(long)]
+    pub(crate) save: bool,
 }
 
 #[derive(Debug, Args)]
@@ -149,24 +197,8 @@ pub(crate) struct PlanArguments {
     /// Two points of a line in the photo that ought to be plumb: the photo is turned so that it is
     #[arg(long, value_name = "X,Y,X,Y", requires = "photo", conflicts_with = "turn")]
     pub(crate) plumb: Option<String>,
-    /// The canvas's width and height
-    #[arg(long, value_name = "WxH")]
-    pub(crate) canvas: Option<String>,
-    /// The canvas as measured: four sides, the diagonal down from the top left, the one up from the bottom left
-    #[arg(long, value_name = "TOP,RIGHT,BOTTOM,LEFT,DOWN,UP")]
-    pub(crate) measured: Option<String>,
-    /// Divide the canvas into N parts each way, or into columns and rows [default: 4]
-    #[arg(long, value_name = "N|CxR", conflicts_with = "square")]
-    pub(crate) divide: Option<String>,
-    /// Divide the canvas into squares of this side
-    #[arg(long, value_name = "LENGTH")]
-    pub(crate) square: Option<String>,
-    /// Where the squares are counted from
-    #[arg(long, value_name = "WHERE", default_value = "top-left", requires = "square")]
-    pub(crate) square_from: SquaresStart,
-    /// Rule the two diagonals as well
-    #[arg(long)]
-    pub(crate) diagonals: bool,
+    #[command(flatten)]
+    pub(crate) canvas: CanvasArguments,
     /// Lay the photo on the canvas: whole, or covering it [default: fit]
     #[arg(long, value_name = "HOW", conflicts_with = "head")]
     pub(crate) place: Option<PlaceChoice>,
@@ -188,6 +220,30 @@ pub(crate) struct PlanArguments {
     /// Exchange left and right of the photo
     #[arg(long)]
     pub(crate) mirror: bool,
+}
+
+/// The canvas and what is ruled on it.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "The plan")]
+pub(crate) struct CanvasArguments {
+    /// The canvas's width and height
+    #[arg(long, value_name = "WxH")]
+    pub(crate) canvas: Option<String>,
+    /// The canvas as measured: four sides, the diagonal down from the top left, the one up from the bottom left
+    #[arg(long, value_name = "TOP,RIGHT,BOTTOM,LEFT,DOWN,UP")]
+    pub(crate) measured: Option<String>,
+    /// Divide the canvas into N parts each way, or into columns and rows [default: 4]
+    #[arg(long, value_name = "N|CxR", conflicts_with = "square")]
+    pub(crate) divide: Option<String>,
+    /// Divide the canvas into squares of this side
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) square: Option<String>,
+    /// Where the squares are counted from
+    #[arg(long, value_name = "WHERE", default_value = "top-left", requires = "square")]
+    pub(crate) square_from: SquaresStart,
+    /// Rule the two diagonals as well
+    #[arg(long)]
+    pub(crate) diagonals: bool,
     /// A detail box with a grid of its own: its top left corner, its size, and how it is divided [default: 4];
     /// may be given again
     #[arg(long = "detail", value_name = "X,Y,WxH[:N]", allow_hyphen_values = true)]

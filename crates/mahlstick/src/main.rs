@@ -3,6 +3,7 @@
 //! Exit status: 0 when all went well, 2 when the command line or the plan on it cannot be, 1 when something else failed.
 
 mod args;
+mod check_command;
 mod demo;
 mod marks_command;
 mod output;
@@ -62,6 +63,7 @@ fn run(command: Command) -> Result<(), Failure> {
                 if arguments.json { marks_command::json(&plan)? + "\n" } else { marks_command::table(&plan) };
             Ok(print(text.as_bytes())?)
         }
+        Command::Check(arguments) => check_command::run(&arguments),
         Command::Demo(arguments) => demo::run(&arguments),
         Command::Completions { shell } => {
             let mut script = Vec::new();

@@ -30,6 +30,11 @@ pub(crate) fn planned(arguments: &PlanArguments, painting: Option<&Path>) -> Res
         let plan = plan_of(arguments, photo.as_ref().map(photo_size)).map_err(Failure::usage)?;
         return Ok(Planned { title: None, plan, photo });
     };
+    planned_in(file)
+}
+
+/// The plan in a painting file.
+pub(crate) fn planned_in(file: &Path) -> Result<Planned, Failure> {
     let painting = Painting::open_read_only(file)?;
     let Document { title, photo, plan } = painting.present()?.document;
     let photo = photo.map(|id| painting.photo(id)).transpose()?;

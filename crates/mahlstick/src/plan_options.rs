@@ -7,10 +7,24 @@ use plan::{
     parse_pair, turn_to_level, turn_to_plumb,
 };
 
-use crate::args::{PlaceChoice, PlanArguments, SquaresStart};
+use crate::args::{CanvasArguments, PlaceChoice, PlanArguments, SquaresStart};
 
 /// The plan that the options describe, checked. `photo` is the upright photo's size, if there is a photo.
 pub(crate) fn plan_of(arguments: &PlanArguments, photo: Option<PhotoSize>) -> Result<Plan> {
+    let mut plan = bare_plan(&arguments.canvas)?;
+    plan.reference = photo.map(|size| reference(arguments, size, plan.unit)).transpose()?;
+    plan.check()?;
+    Ok(plan)
+}
+
+/// The plan of the canvas and its grids alone, checked.
+pub(crate) fn canvas_plan(arguments: &CanvasArguments) -> Result<Plan> {
+    let plan = bare_plan(arguments)?;
+    plan.check()?;
+    Ok(plan)
+}
+
+fn bare_plan(arguments: &CanvasArguments) -> Result<Plan> {
     let Some(canvas) = &arguments.canvas else {
         bail!("Say how large the canvas is, for example --canvas 12x16in, or name a painting file.");
     };
@@ -27,8 +41,6 @@ pub(crate) fn plan_of(arguments: &PlanArguments, photo: Option<PhotoSize>) -> Re
     for (at, text) in arguments.details.iter().enumerate() {
         plan.details.push(detail(text, at + 1, unit).with_context(|| format!("--detail {text}"))?);
     }
-    plan.reference = photo.map(|size| reference(arguments, size, unit)).transpose()?;
-    plan.check()?;
     Ok(plan)
 }
 
@@ -71,7 +83,7 @@ fn measured(text: &str, unit: Unit) -> Result<Measured> {
     Ok(Measured { top, right, bottom, left, down, up })
 }
 
-fn grid(arguments: &PlanArguments, unit: Unit) -> Result<Grid> {
+fn grid(arguments: &CanvasArguments, unit: Unit) -> Result<Grid> {
     let mut grid = Grid::default();
     if let Some(text) = &arguments.divide {
         grid.division = parts(text).context("--divide")?;

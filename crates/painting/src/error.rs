@@ -7,6 +7,7 @@ use std::path::PathBuf;
 use rusqlite::ErrorCode;
 use rusqlite::ffi::{SQLITE_READONLY_DBMOVED, SQLITE_READONLY_ROLLBACK};
 
+use crate::checks::MAX_CHECKS;
 use crate::document::DocumentError;
 use crate::history::{MAX_EDITS, Revision};
 use crate::photos::MAX_PHOTO_BYTES;
@@ -66,6 +67,10 @@ pub enum Fault {
     NothingToRedo,
     /// The history is as long as it may be.
     HistoryFull,
+    /// The result of a check has too many bytes.
+    CheckTooLarge,
+    /// As many checks are kept as may be.
+    ChecksFull,
     /// A photo has too many bytes.
     PhotoTooLarge,
     /// A photo is not in the painting.
@@ -175,6 +180,16 @@ impl fmt::Display for PaintingError {
                 "“{file}” has been changed {MAX_EDITS} times, and its history can grow no longer. Make a new painting from \
                  it and go on with that; this one keeps all its steps."
             ),
+            Fault::CheckTooLarge => {
+                write!(
+                    f,
+                    "The check has too many lines to be kept in “{file}”. Check a part of the grid at a time."
+                )
+            }
+            Fault::ChecksFull => write!(
+                f,
+                "“{file}” holds {MAX_CHECKS} checks of the canvas and can keep no more. Make a copy of it and go on with that."
+            ),
             Fault::PhotoTooLarge => write!(
                 f,
                 "The photo is larger than {} MB and was not put into “{file}”. Save it as a JPEG and bring that in.",
@@ -283,6 +298,8 @@ mod tests {
             Fault::NothingToUndo,
             Fault::NothingToRedo,
             Fault::HistoryFull,
+            Fault::CheckTooLarge,
+            Fault::ChecksFull,
             Fault::PhotoTooLarge,
             Fault::NoSuchPhoto,
             Fault::PhotoDamaged,

@@ -197,13 +197,13 @@ fn cut(label: &str) -> String {
 }
 
 /// Milliseconds since 1970-01-01 00:00 UTC; 0 on a computer whose clock is set before that.
-fn now() -> i64 {
+pub(crate) fn now() -> i64 {
     let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
     i64::try_from(since.as_millis()).unwrap_or(i64::MAX)
 }
 
 /// The time that [`now`] wrote; a time that no clock tells is taken as the beginning of time.
-fn time(milliseconds: i64) -> SystemTime {
+pub(crate) fn time(milliseconds: i64) -> SystemTime {
     let since = Duration::from_millis(u64::try_from(milliseconds).unwrap_or(0));
     UNIX_EPOCH.checked_add(since).unwrap_or(UNIX_EPOCH)
 }

@@ -24,6 +24,7 @@
 //! media that cannot be written. A write-ahead log would keep acknowledged edits in a second file that is forgotten
 //! when the first one is mailed. The price is a few more disk flushes an edit, a few milliseconds at a painter's pace.
 
+mod checks;
 mod document;
 mod error;
 mod form;
@@ -36,6 +37,7 @@ mod plain;
 #[cfg(test)]
 mod portrait;
 
+pub use checks::{KeptCheck, MAX_CHECKS, MAX_RESULT_BYTES};
 pub use document::{Document, DocumentError, MAX_DOCUMENT_BYTES, MAX_TITLE_CHARS};
 pub use error::{Fault, PaintingError};
 pub use history::{MAX_EDITS, MAX_LABEL_CHARS, Present, Revision, Step, StepState};

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
+use crate::checks::{self, KeptCheck};
 use crate::document::Document;
 use crate::error::{Fault, PaintingError};
 use crate::form::STEPS;
@@ -194,6 +195,25 @@ impl Painting {
     /// When it is not in the file, or no longer what was put in.
     pub fn photo(&self, id: PhotoId) -> Result<Vec<u8>, PaintingError> {
         self.named(photos::get(&self.connection, id))
+    }
+
+    /// Keeps a check of the canvas: its photo and what was measured in it, as JSON. It is no edit: the revision stays, and undo
+    /// leaves it.
+    ///
+    /// # Errors
+    /// When photo or result are too large, when the painting holds [`MAX_CHECKS`](crate::MAX_CHECKS) already, or when it cannot
+    /// be written.
+    pub fn keep_check(&mut self, photo: &[u8], result: &str) -> Result<PhotoId, PaintingError> {
+        let kept = self.write(|change| checks::keep(change, photo, result));
+        self.named(kept)
+    }
+
+    /// The checks of the canvas that were kept, the oldest first.
+    ///
+    /// # Errors
+    /// When the file cannot be read or was damaged meanwhile.
+    pub fn checks(&self) -> Result<Vec<KeptCheck>, PaintingError> {
+        self.named(checks::all(&self.connection))
     }
 
     /// Writes a copy of the painting with all its history and photos to a new file, whole or not at all.

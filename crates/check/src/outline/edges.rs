@@ -14,7 +14,7 @@ const DARK: f32 = 0.02;
 const BLUR: f32 = 1.3;
 
 /// The weakest change of the light's logarithm over a pixel that counts as an edge.
-const FAINTEST: f32 = 0.012;
+const FAINTEST: f32 = 0.009;
 
 /// A place where the light changes most steeply.
 #[derive(Clone, Copy, Debug)]

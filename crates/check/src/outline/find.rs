@@ -94,7 +94,7 @@ fn farthest(a: &Candidate, b: &Candidate) -> f64 {
 }
 
 /// Scores nearer than this are equal: then the larger outline goes first, because a painting has edges within its own.
-const NEARLY_EQUAL: f64 = 0.02;
+const NEARLY_EQUAL: f64 = 0.008;
 
 fn outermost_first(judged: &mut [Candidate]) {
     let Some(best) = judged.first().map(|candidate| candidate.score) else { return };

@@ -113,7 +113,7 @@ impl Tracks {
                             continue;
                         }
                         let sides = [top, right, bottom, left];
-                        if let Some(candidate) = self.judged(corners, sides, width * height, shape, focal) {
+                        if let Some(candidate) = self.judged(corners, sides, [width, height], shape, focal) {
                             found.push(candidate);
                         }
                     }
@@ -128,7 +128,7 @@ impl Tracks {
         &self,
         corners: [[f64; 2]; 4],
         sides: [usize; 4],
-        photo: f64,
+        photo: [f64; 2],
         shape: f64,
         focal: f64,
     ) -> Option<Candidate> {
@@ -146,11 +146,12 @@ impl Tracks {
         if least < LEAST_SIDE || mean < LEAST_MEAN {
             return None;
         }
-        let area = shoelace(corners) / photo;
+        let area = shoelace(corners) / (photo[0] * photo[1]);
         if area < LEAST_AREA {
             return None;
         }
-        let agreement = agreement(corners, shape, focal)?;
+        let centred = corners.map(|[x, y]| [(x - photo[0] / 2.0) / focal, (y - photo[1] / 2.0) / focal]);
+        let agreement = agreement(centred, shape)?;
         if agreement < 0.02 {
             return None;
         }
@@ -166,9 +167,9 @@ impl Tracks {
         // A canvas's edge is straight to a tenth of a millimetre, the edge of a painted part is not.
         let ragged = runs.map(|(track, from, to)| track.astray_between(from, to)).iter().sum::<f64>() / 4.0;
         let score = (0.6 * mean + 0.4 * least) * (0.4 + 0.6 * agreement)
-            - 0.35 * beyond
+            - 0.6 * beyond
             - 0.12 * (ragged - 0.25).max(0.0)
-            + 0.10 * area.sqrt();
+            + 0.08 * area.sqrt();
         Some(Candidate { corners, sides, score, area })
     }
 }
@@ -235,12 +236,11 @@ fn projective_shares(corners: [[f64; 2]; 4], across: f64, down: f64) -> [f64; 2]
     [s, t]
 }
 
-/// How well the corners agree with a rectangle of this shape seen by this lens: 1 fully, towards 0 not at all. Both axes of
+/// How well the corners, in focal lengths from the photo's middle, agree with a rectangle of this shape: 1 fully, towards 0 not at all. Both axes of
 /// a plane figure must come out square to each other and equally long (Zhang, "A flexible new technique for camera
 /// calibration", IEEE PAMI 22, 2000, equations 3 and 4).
-fn agreement(corners: [[f64; 2]; 4], shape: f64, focal: f64) -> Option<f64> {
-    let centred = corners.map(|[x, y]| [x / focal, y / focal]);
-    let map = map(centred)?;
+fn agreement(corners: [[f64; 2]; 4], shape: f64) -> Option<f64> {
+    let map = map(corners)?;
     let (first, second) = (map.column(0) / shape, map.column(1));
     let (long, wide) = (first.norm(), second.norm());
     if long < 1e-9 || wide < 1e-9 {

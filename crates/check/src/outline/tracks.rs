@@ -18,8 +18,11 @@ const VOTE_REACH: i32 = 4;
 /// A change that counts fully; stronger ones do not count for more, so that a black frame does not outvote a canvas.
 const FULL_STRENGTH: f32 = 0.06;
 
-/// The least step of the light's logarithm between the two sides of an edge of the canvas: 4 %. A drawn line has none.
-const LEAST_STEP: f32 = 0.04;
+/// The least step of the light's logarithm between the two sides of an edge of the canvas: 3 %. A drawn line has none.
+const LEAST_STEP: f32 = 0.03;
+
+/// The least step in terms of all that happens within four pixels of the edge: a drawn line changes much and leads nowhere.
+const STEP_OF_RANGE: f32 = 0.35;
 
 /// Which way a long edge runs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -254,16 +257,17 @@ fn measure(track: &mut Track, picture: &EdgePicture, length: usize, breadth: usi
         let across = track.across(along);
         let mut here = None;
         if across > 1.0 && across < breadth as f64 - 1.0 {
-            let profile: [f32; 15] = std::array::from_fn(|at| light(along, across + at as f64 - 7.0));
-            let change: [f32; 7] = std::array::from_fn(|at| (profile[at + 5] - profile[at + 3]) / 2.0);
+            let profile: [f32; 21] = std::array::from_fn(|at| light(along, across + at as f64 - 10.0));
+            let change: [f32; 7] = std::array::from_fn(|at| (profile[at + 8] - profile[at + 6]) / 2.0);
             let steepest = (0..7).max_by(|&a, &b| change[a].abs().total_cmp(&change[b].abs())).unwrap_or(3);
-            let at = steepest + 4;
-            let (before, after) = (
-                (profile[at - 4] + profile[at - 3] + profile[at - 2]) / 3.0,
-                (profile[(at + 2).min(14)] + profile[(at + 3).min(14)] + profile[(at + 4).min(14)]) / 3.0,
-            );
+            let at = steepest + 7;
+            let mean = |from: usize| profile[from..from + 3].iter().sum::<f32>() / 3.0;
+            let step = (mean(at + 4) - mean(at - 6)).abs();
+            let near = &profile[at - 4..=at + 4];
+            let range =
+                near.iter().copied().fold(f32::MIN, f32::max) - near.iter().copied().fold(f32::MAX, f32::min);
             let inner = (1..6).contains(&steepest);
-            if inner && (after - before).abs() > LEAST_STEP && change[steepest].abs() > 0.01 {
+            if inner && step > LEAST_STEP && step > STEP_OF_RANGE * range && change[steepest].abs() > 0.008 {
                 let [left, peak, right] = [steepest - 1, steepest, steepest + 1].map(|at| change[at].abs());
                 let bent = left - 2.0 * peak + right;
                 let part = if bent < 0.0 { 0.5 * (left - right) / bent } else { 0.0 };

@@ -88,7 +88,7 @@ fn names_that_mean_something_to_sqlite_are_only_names() {
 
 #[test]
 fn a_newer_file_is_refused() {
-    assert_eq!(refused(sql("PRAGMA user_version = 2")), Fault::Newer);
+    assert_eq!(refused(sql("PRAGMA user_version = 3")), Fault::Newer);
     assert_eq!(refused(sql("PRAGMA user_version = 2147483647")), Fault::Newer);
     assert_eq!(refused(sql("UPDATE edit SET document = json_set(document, '$.schema', 2)")), Fault::Newer);
 }
@@ -342,6 +342,22 @@ fn a_file_of_every_version_opens() {
         assert_eq!(painting.photo(present.document.photo.unwrap()).unwrap(), PHOTO);
         painting.undo(present.revision).unwrap();
         assert_eq!(painting.present().unwrap().document, portrait("Begun"));
+    }
+}
+
+#[test]
+fn a_file_of_every_version_can_be_looked_at_and_is_left_as_it_is() {
+    let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures");
+    for version in 1..=STEPS.len() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("pilot.mahlstick");
+        fs::copy(fixtures.join(format!("version-{version}.mahlstick")), &file).unwrap();
+        let before = fs::read(&file).unwrap();
+        let painting = Painting::open_read_only(&file).unwrap();
+        assert_eq!(painting.present().unwrap().document.title, "Harbour pilot", "version {version}");
+        assert!(painting.checks().unwrap().is_empty());
+        drop(painting);
+        assert!(fs::read(&file).unwrap() == before);
     }
 }
 
