@@ -1,7 +1,7 @@
 //! The grid check: is every planned line where the plan has it?
 
 use nalgebra::Vector2;
-use plan::{Angle, CanvasPoint, Direction, Length, Plan};
+use plan::{CanvasPoint, Direction, Length, Plan, Ruler};
 use serde::{Deserialize, Serialize};
 
 use crate::NORMAL_95;
@@ -102,8 +102,10 @@ pub struct LineCheck {
     pub place: Option<LinePlace>,
     /// What is to be thought of it.
     pub verdict: Verdict,
-    #[serde(skip)]
-    pub(crate) ends: [CanvasPoint; 2],
+    /// Its planned end at the top or left.
+    pub from: CanvasPoint,
+    /// Its planned other end.
+    pub to: CanvasPoint,
 }
 
 /// Where a line was seen.
@@ -282,7 +284,8 @@ impl Refit {
             bright: sighting.bright,
             place,
             verdict,
-            ends: [line.from, line.to],
+            from: line.from,
+            to: line.to,
         }
     }
 
@@ -296,6 +299,35 @@ impl Refit {
             from: point(origin + across * start),
             to: point(origin + along * length + across * end),
             place_95_mm: place.map_or(f64::INFINITY, |place| place.offset_95_mm),
+        }
+    }
+}
+
+impl LineCheck {
+    /// The line and what is to be thought of it, in a sentence: `vertical at 6 in: off by 3/32 in to the right at the top.
+    /// Redraw it.`
+    pub fn in_words(&self, ruler: Ruler) -> String {
+        let name = &self.name;
+        match (self.verdict, &self.place) {
+            (Verdict::True, _) => format!("{name}: true."),
+            (Verdict::Off, Some(place)) => {
+                let upright = self.direction == Direction::Vertical;
+                let (off, at) = place.worst(upright);
+                let side = match (upright, off < Length::ZERO) {
+                    (true, true) => "to the left",
+                    (true, false) => "to the right",
+                    (false, true) => "too high",
+                    (false, false) => "too low",
+                };
+                format!("{name}: off by {} {side} {at}. Redraw it.", ruler.read(off.abs()))
+            }
+            (_, Some(_)) if self.found => {
+                format!("{name}: found, but this photo cannot tell whether it is true.")
+            }
+            (_, Some(_)) => {
+                format!("{name}: something is there that may be a thread of the canvas. Look at it yourself.")
+            }
+            (_, None) => format!("{name}: not seen, though it may be there."),
         }
     }
 }
@@ -317,12 +349,14 @@ impl LinePlace {
         }
     }
 
-    /// Where it is off the most, and by how much: positive to the right or downwards.
-    pub fn worst(&self) -> (Length, Angle) {
-        let most = [self.start_mm, self.offset_mm, self.end_mm]
-            .into_iter()
-            .max_by(|a, b| a.abs().total_cmp(&b.abs()))
-            .unwrap_or(0.0);
-        (Length::mm(most), Angle::degrees(self.tilt_deg))
+    /// By how much it is off where it is off the most, positive to the right or downwards, and where that is.
+    fn worst(&self, upright: bool) -> (Length, &'static str) {
+        let names = if upright { ["at the top", "at the bottom"] } else { ["at the left", "at the right"] };
+        let grows = (self.end_mm - self.start_mm).abs() > self.start_95_mm + self.end_95_mm;
+        match (grows, self.start_mm.abs() > self.end_mm.abs()) {
+            (false, _) => (Length::mm(self.offset_mm), "all along"),
+            (true, true) => (Length::mm(self.start_mm), names[0]),
+            (true, false) => (Length::mm(self.end_mm), names[1]),
+        }
     }
 }

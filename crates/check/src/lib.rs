@@ -13,6 +13,7 @@ mod drift;
 mod edges;
 mod frame;
 mod grid_check;
+mod lens_card;
 mod lines;
 mod luma;
 mod outline;
@@ -22,6 +23,7 @@ mod rectify;
 mod robust;
 mod shape;
 mod unfit;
+mod value_check;
 mod warning;
 
 pub use camera::CanvasPhoto;
@@ -30,6 +32,7 @@ pub use frame::ImagePoint;
 pub use grid_check::{
     GridCheck, GridCheckWishes, LensReport, LineCheck, LinePlace, USUAL_TOLERANCE, UnplannedLine, Verdict,
 };
+pub use lens_card::{FEWEST_CROSSES, LensCard};
 pub use lines::Seen;
 pub use luma::Luma;
 pub use outline::{Expected, MOST_PROPOSALS, Outline, Standing, find_outlines};
@@ -38,6 +41,7 @@ pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};
 pub use rectify::{MOST_PIXELS, RectifyError, rectified};
 pub use shape::CanvasShape;
 pub use unfit::Unfit;
+pub use value_check::{BoxValues, ValueCheck, box_luminance};
 pub use warning::Warning;
 
 /// Two-sided 95 % bound of a normal distribution.

@@ -296,7 +296,8 @@ fn extra_lines(group: &Group, empty: &[Option<Strongest>], level: f64, map: &Can
             let fine = sighting.strength >= EXTRA.0 && inside;
             let enough = line.places.len() as f64 >= EXTRA.1 * strip::sections(band.frame.3) as f64;
             let at = (origin + along * (band.frame.3 / 2.0)).dot(&across) + line.offset;
-            (fine && enough).then(|| (at, Extra { direction: group.direction, frame: band.frame, sighting }))
+            (fine && enough)
+                .then_some((at, Extra { direction: group.direction, frame: band.frame, sighting }))
         })
         .collect();
     found.sort_by(|a, b| b.1.sighting.strength.total_cmp(&a.1.sighting.strength));

@@ -36,8 +36,8 @@ pub fn overlay(photo: &Picture, check: &GridCheck, canvas: &Quad, ppi: f64) -> R
     let origin = canvas.bounds().origin;
     let pen = (0.45 * per_mm).max(1.2);
     for line in &check.lines {
-        let ends =
-            line.ends.map(|end| [(end.x - origin.x).to_mm() * per_mm, (end.y - origin.y).to_mm() * per_mm]);
+        let ends = [line.from, line.to]
+            .map(|end| [(end.x - origin.x).to_mm() * per_mm, (end.y - origin.y).to_mm() * per_mm]);
         sheet.line(ends, (0.25 * pen).max(1.0), PLANNED, Some(2.0 * pen));
         let (colour, style) = match line.verdict {
             Verdict::True => (TRUE, Style::Solid),

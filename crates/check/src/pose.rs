@@ -15,6 +15,7 @@ pub use canvas_map::CanvasMap;
 pub(crate) use canvas_map::*;
 pub(crate) use estimate::*;
 pub use lens::Lens;
+pub(crate) use photographed::check_corners;
 #[cfg(test)]
 use photographed::of_clicks;
 pub use photographed::{Pose, STEEPEST_TILT};

@@ -124,7 +124,7 @@ mod tests {
         let squared = rectified(&picture, &map, &canvas, 50.8).unwrap();
         assert_eq!((squared.width(), squared.height()), (200, 160));
         for (column, row) in [(0_u32, 0_u32), (100, 80), (199, 159), (30, 120)] {
-            let mm = |at: u32| (f64::from(at) + 0.5) / 2.0;
+            let mm = |at: u32| f64::midpoint(f64::from(at), 0.5);
             let seen = map.to_image(CanvasPoint::mm(mm(column), mm(row)));
             let at = ((row * 200 + column) * 3) as usize;
             assert!((f64::from(squared.rgb()[at]) - (seen.x - 0.5)).abs() <= 0.51, "{column} {row}");

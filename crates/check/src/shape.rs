@@ -52,7 +52,7 @@ impl CanvasShape {
             const STEP: f64 = 1e-6;
             let mut numbers = *pose.map.numbers();
             numbers[number] += STEP;
-            let Some(moved) = pose.map.with(numbers, *pose.map.covariance()) else { continue };
+            let Some(moved) = pose.map.with(numbers, pose.map.covariance()) else { continue };
             let there = seen(&moved, 1.0);
             for axis in 0..2 {
                 slopes[axis][number] = (there[axis] - here[axis]) / STEP;

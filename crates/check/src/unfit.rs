@@ -109,6 +109,16 @@ pub enum Unfit {
         /// How many are needed.
         needed: usize,
     },
+    /// The card's crosses are not there.
+    #[error(
+        "Only {seen} crosses of the lens card were seen; at least {needed} are needed. Photograph the whole card, flat and sharp, so that it fills the picture."
+    )]
+    CrossesNotSeen {
+        /// How many were seen.
+        seen: usize,
+        /// How many are needed.
+        needed: usize,
+    },
     /// Asked to stop.
     #[error("The check was stopped.")]
     Stopped,

@@ -1,5 +1,7 @@
 //! Small rendered photos, from pixels to verdicts. Accuracy over many photos is what `examples/accuracy.rs` reports.
 
+#![expect(clippy::unwrap_used, reason = "a test that cannot be set up fails")]
+
 use std::sync::LazyLock;
 
 use check::{
@@ -69,6 +71,8 @@ fn a_line_two_millimetres_off_is_told_and_the_others_are_true() {
         let place = check.map.to_canvas(ImagePoint::from(truth.px_of(mm))).unwrap();
         assert!(place.distance_to(CanvasPoint::mm(mm[0], mm[1])) < Length::mm(0.35), "{place:?}");
     }
+    let words = check.lines[3].in_words("1/16".parse().unwrap());
+    assert_eq!(words, "vertical at 12.5 cm: off by 1/16 in to the right all along. Redraw it.");
     let json = serde_json::to_value(&check).unwrap();
     assert_eq!(json["outline"], "given");
     assert_eq!(json["outline_px"][0].as_array().unwrap().len(), 2);

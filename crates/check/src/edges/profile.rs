@@ -95,7 +95,7 @@ impl Profile {
         let steepest = peaks.clone().map(|at| self.slopes[at] * sign).fold(0.0, f32::max);
         let clear = (CLEAR_SHARE * steepest).max(CLEAR_OF_WEAVE * self.weave(inside));
         let clear = peaks.clone().filter(|at| self.slopes[*at] * sign >= clear.min(steepest));
-        let top = clear.max_by_key(|at| *at as i32 * inside)?;
+        let top = if inside > 0 { clear.max()? } else { clear.min()? };
         let [before, here, after] = [top - 1, top, top + 1].map(|at| f64::from(self.slopes[at] * sign));
         let curvature = before - 2.0 * here + after;
         let aside = if curvature < 0.0 { 0.5 * (before - after) / curvature } else { 0.0 };

@@ -36,8 +36,6 @@ pub(super) struct Strongest {
     pub(super) bright: bool,
     /// Its offset in the middle, mm.
     pub(super) offset: f64,
-    /// The growth of its offset from start to end, mm.
-    pub(super) growth: f64,
     /// Where it was seen: share of the length and offset in mm.
     pub(super) places: Vec<(f64, f64)>,
 }
@@ -130,7 +128,7 @@ fn refined(strip: &Strip, trial: Trial) -> Option<Strongest> {
         interpolated(answers, place).map(|answer| f64::from(answer * trial.sign))
     }))?;
     peaks.retain(|(share, peak)| (peak - at(*share)).abs() < NEAR);
-    Some(Strongest { amplitude, bright: trial.sign < 0.0, offset, growth, places: peaks })
+    Some(Strongest { amplitude, bright: trial.sign < 0.0, offset, places: peaks })
 }
 
 /// The highest place within `near` steps of `expected`, between steps by a parabola; `None` when it is not a peak.

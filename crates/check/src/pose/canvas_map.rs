@@ -64,7 +64,7 @@ impl CanvasMap {
         lens: Lens,
     ) -> Option<Self> {
         let middle = canvas.corners.iter().map(|corner| millimetres(*corner)).sum::<Vector2<f64>>() / 4.0;
-        let unit = canvas.diagonals().map(|diagonal| diagonal.to_mm()).into_iter().sum::<f64>() / 4.0;
+        let unit = canvas.diagonals().map(plan::Length::to_mm).into_iter().sum::<f64>() / 4.0;
         let mut rays = [plan::PhotoPoint::default(); 4];
         for (ray, corner) in rays.iter_mut().zip(corners) {
             let bent = (Vector2::new(corner.x, corner.y) - view.middle) / view.focal;
@@ -90,14 +90,14 @@ impl CanvasMap {
             to_rays: Matrix3::identity(),
             covariance: Covariance::zeros(),
         };
-        start.with(numbers, Covariance::zeros())
+        start.with(numbers, &Covariance::zeros())
     }
 
     /// The same camera and canvas with other numbers; `None` when they make no map.
-    pub(crate) fn with(&self, numbers: Numbers, covariance: Covariance) -> Option<Self> {
+    pub(crate) fn with(&self, numbers: Numbers, covariance: &Covariance) -> Option<Self> {
         let to_rays = homography(&numbers).try_inverse()?;
         let sound = numbers.iter().chain(to_rays.iter()).all(|number| number.is_finite());
-        sound.then(|| Self { numbers, covariance, to_rays, ..self.clone() })
+        sound.then(|| Self { numbers, to_rays, covariance: *covariance, ..self.clone() })
     }
 
     /// Where a point of the photo lies on the canvas; `None` beyond the horizon or where the lens is not known to reach.
@@ -120,6 +120,11 @@ impl CanvasMap {
     /// The standard deviation of the estimated k₁.
     pub fn k1_sd(&self) -> f64 {
         self.covariance[(AT_K1, AT_K1)].max(0.0).sqrt()
+    }
+
+    /// The standard deviations of k₁ and k₂.
+    pub(crate) fn lens_sd(&self) -> [f64; 2] {
+        [AT_K1, AT_K1 + 1].map(|at| self.covariance[(at, at)].max(0.0).sqrt())
     }
 
     /// Pixels per mm around a point of the canvas: the geometric mean over the directions.
@@ -152,10 +157,6 @@ impl CanvasMap {
 
     pub(crate) const fn covariance(&self) -> &Covariance {
         &self.covariance
-    }
-
-    pub(crate) const fn view(&self) -> View {
-        self.view
     }
 
     /// [`CanvasMap::to_canvas`] in bare mm.
@@ -276,7 +277,7 @@ mod tests {
             let step = 1e-6;
             let mut numbers = *map.numbers();
             numbers[which] += step;
-            let moved = map.with(numbers, *map.covariance()).unwrap().place(pixel).unwrap();
+            let moved = map.with(numbers, map.covariance()).unwrap().place(pixel).unwrap();
             prop_assert!(((moved - slopes.at) / step - slopes.by_numbers.column(which)).norm() < 2e-3);
             let right = map.place(pixel + Vector2::new(0.01, 0.0)).unwrap();
             prop_assert!(((right - slopes.at) / 0.01 - slopes.by_pixel.column(0)).norm() < 1e-4);

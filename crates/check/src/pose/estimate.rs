@@ -18,6 +18,14 @@ const MAX_STEPS: usize = 40;
 /// The estimate has settled when a step changes the cost by less than this share.
 const SETTLED: f64 = 1e-9;
 
+/// How many numbers each curve has of its own.
+const OWN: usize = 2;
+
+/// Where a curve's own numbers start, counted from the map's first number.
+const fn start_of(curve: usize) -> usize {
+    NUMBERS + OWN * curve
+}
+
 /// Points seen along something that is straight on the canvas, or nearly so.
 #[derive(Clone, Debug)]
 pub(crate) struct Curve {
@@ -42,8 +50,9 @@ pub(crate) struct Curve {
 /// What a curve may do of its own, in mm on the canvas.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Own {
-    /// An edge: it ends at the corners but may bow between them, with this standard deviation.
-    Bow(f64),
+    /// An edge: it may bow between the corners, and what is seen of it may lie beside the edge that a ruler is held to, since it
+    /// is folded and its fold catches light. Its numbers are the bow and the place, and these their standard deviations, mm.
+    Edge { bow: f64, place: f64 },
     /// A ruled line: it is straight, but may lie anywhere. Its numbers are the offset in the middle and the growth of the
     /// offset from its start to its end.
     Lies,
@@ -83,8 +92,6 @@ pub(crate) struct Estimate {
     own: DVector<f64>,
     /// Covariance of the map's numbers followed by the curves' own.
     covariance: DMatrix<f64>,
-    /// Where each curve's own numbers start, counted from the map's first number.
-    starts: Vec<usize>,
     /// Each curve's residuals in pixels, in the order of its points; NaN for a point that the map does not reach.
     pub(crate) residuals: Vec<Vec<f64>>,
     /// How far the spots lie off, root mean square in pixels; 0 without spots.
@@ -92,32 +99,22 @@ pub(crate) struct Estimate {
 }
 
 impl Own {
-    const fn count(self) -> usize {
-        match self {
-            Self::Bow(_) => 1,
-            Self::Lies => 2,
-        }
-    }
-
     /// How far the curve lies off at `share` of its length for a unit of each of its own numbers.
     fn shape(self, share: f64) -> [f64; 2] {
         match self {
-            Self::Bow(_) => [4.0 * share * (1.0 - share), 0.0],
+            Self::Edge { .. } => [4.0 * share * (1.0 - share), 1.0],
             Self::Lies => [1.0, share - 0.5],
         }
     }
 }
 
 impl Estimate {
-    /// A curve's own numbers, mm, and their covariance; the second is 0 for a bow.
+    /// A curve's own numbers, mm, and their covariance.
     pub(crate) fn own(&self, curve: usize) -> ([f64; 2], [[f64; 2]; 2]) {
-        let start = self.starts[curve];
-        let count = self.starts[curve + 1] - start;
-        let number = |at: usize| if at < count { self.own[start - NUMBERS + at] } else { 0.0 };
-        let cell = |row: usize, column: usize| {
-            if row < count && column < count { self.covariance[(start + row, start + column)] } else { 0.0 }
-        };
-        ([number(0), number(1)], [[cell(0, 0), cell(0, 1)], [cell(1, 0), cell(1, 1)]])
+        let start = start_of(curve);
+        let cell = |row: usize, column: usize| self.covariance[(start + row, start + column)];
+        let own = [0, 1].map(|at| self.own[start - NUMBERS + at]);
+        (own, [[cell(0, 0), cell(0, 1)], [cell(1, 0), cell(1, 1)]])
     }
 
     /// Root mean square of the residuals in pixels, each counted by the weight it had.
@@ -136,14 +133,10 @@ impl Estimate {
 
 /// Finds the map that explains the evidence best, from a start nearby; `None` when there is none.
 pub(crate) fn estimate(start: &CanvasMap, evidence: &Evidence) -> Option<Estimate> {
-    let mut starts = vec![NUMBERS];
-    for curve in &evidence.curves {
-        starts.push(starts[starts.len() - 1] + curve.own.count());
-    }
-    let unknowns = starts[evidence.curves.len()];
+    let unknowns = start_of(evidence.curves.len());
     let mut map = start.clone();
     let mut own = DVector::zeros(unknowns - NUMBERS);
-    let mut equations = equations(&map, &own, evidence, &starts);
+    let mut equations = equations(&map, &own, evidence);
     let mut damping = 1e-4;
     for _ in 0..MAX_STEPS {
         let mut damped = equations.normal.clone();
@@ -153,8 +146,8 @@ pub(crate) fn estimate(start: &CanvasMap, evidence: &Evidence) -> Option<Estimat
         let step = damped.cholesky()?.solve(&equations.slope);
         let numbers = map.numbers() + step.fixed_rows::<NUMBERS>(0);
         let moved_own = &own + step.rows(NUMBERS, unknowns - NUMBERS);
-        let moved = map.with(numbers, Covariance::zeros());
-        let moved = moved.map(|moved| (self::equations(&moved, &moved_own, evidence, &starts), moved));
+        let moved = map.with(numbers, &Covariance::zeros());
+        let moved = moved.map(|moved| (self::equations(&moved, &moved_own, evidence), moved));
         match moved {
             Some((better, moved)) if better.cost < equations.cost => {
                 let settled = equations.cost - better.cost < SETTLED * equations.cost;
@@ -170,9 +163,9 @@ pub(crate) fn estimate(start: &CanvasMap, evidence: &Evidence) -> Option<Estimat
     }
     let covariance = equations.normal.cholesky()?.inverse();
     let of_map = covariance.fixed_view::<NUMBERS, NUMBERS>(0, 0).into_owned();
-    let map = map.with(*map.numbers(), of_map)?;
+    let map = map.with(*map.numbers(), &of_map)?;
     let spots_rms = (equations.spots_off / evidence.spots.len().max(1) as f64).sqrt();
-    Some(Estimate { residuals: equations.residuals, map, own, covariance, starts, spots_rms })
+    Some(Estimate { residuals: equations.residuals, map, own, covariance, spots_rms })
 }
 
 /// The linearised equations at one place.
@@ -188,7 +181,7 @@ struct Equations {
 /// A residual that counts for this many spreads stands for a point that the map does not reach.
 const UNREACHED: f64 = 100.0;
 
-fn equations(map: &CanvasMap, own: &DVector<f64>, evidence: &Evidence, starts: &[usize]) -> Equations {
+fn equations(map: &CanvasMap, own: &DVector<f64>, evidence: &Evidence) -> Equations {
     let unknowns = NUMBERS + own.len();
     let mut all = Equations {
         normal: DMatrix::zeros(unknowns, unknowns),
@@ -197,12 +190,13 @@ fn equations(map: &CanvasMap, own: &DVector<f64>, evidence: &Evidence, starts: &
         residuals: Vec::with_capacity(evidence.curves.len()),
         spots_off: 0.0,
     };
-    for (curve, start) in evidence.curves.iter().zip(starts) {
-        let residuals = add_curve(&mut all, map, curve, *start, own);
+    for (at, curve) in evidence.curves.iter().enumerate() {
+        let start = start_of(at);
+        let residuals = add_curve(&mut all, map, curve, start, own);
         all.residuals.push(residuals);
-        if let Own::Bow(sd) = curve.own {
-            let bow = own[start - NUMBERS];
-            all.add_prior(*start, bow, sd);
+        if let Own::Edge { bow, place } = curve.own {
+            all.add_prior(start, own[start - NUMBERS], bow);
+            all.add_prior(start + 1, own[start - NUMBERS + 1], place);
         }
     }
     for spot in &evidence.spots {
@@ -253,7 +247,6 @@ fn add_curve(
     start: usize,
     own: &DVector<f64>,
 ) -> Vec<f64> {
-    let count = curve.own.count();
     let cauchy = (CAUCHY * curve.spread).powi(2);
     let certainty = 1.0 / (curve.sd * curve.sd);
     let mut residuals = Vec::with_capacity(curve.points.len());
@@ -265,13 +258,13 @@ fn add_curve(
         };
         let from_origin = slopes.at - curve.origin;
         let shape = curve.own.shape(from_origin.dot(&curve.along) / curve.length);
-        let explained: f64 = (0..count).map(|at| shape[at] * own[start - NUMBERS + at]).sum();
+        let explained: f64 = (0..OWN).map(|at| shape[at] * own[start - NUMBERS + at]).sum();
         let gradient = (slopes.by_pixel.transpose() * curve.across).norm();
         let residual = (from_origin.dot(&curve.across) - explained) / gradient;
         let by_numbers: Numbers = slopes.by_numbers.transpose() * curve.across / gradient;
         let by_own = shape.map(|shape| -shape / gradient);
         let weight = certainty * cauchy_weight(residual, curve.spread);
-        all.add(residual, weight, &by_numbers, &by_own[..count], start);
+        all.add(residual, weight, &by_numbers, &by_own, start);
         all.cost += certainty * cauchy / 2.0 * (residual * residual / cauchy).ln_1p();
         residuals.push(residual);
     }

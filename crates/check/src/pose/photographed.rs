@@ -6,7 +6,7 @@ use plan::{Angle, Quad, Side};
 use super::canvas_map::{CanvasMap, View, millimetres};
 use super::estimate::{Estimate, Evidence, Spot, estimate};
 use super::lens::Lens;
-use super::settle::{BOW_SD, KnownLens, edge_curves, settle};
+use super::settle::{BOW_SD, KnownLens, PLACE_SD, edge_curves, settle};
 use super::{Beforehand, Curve};
 use crate::camera::CanvasPhoto;
 use crate::edges::{SeenEdge, follow, median, pixel_scale};
@@ -39,6 +39,10 @@ const LEAST_SPAN: f64 = 350.0;
 /// By what share the shape seen may differ from the planned one before another canvas or another corner is suspected: the
 /// focal length and the slant leave a few per cent open.
 const OTHER_SHAPE: f64 = 0.15;
+
+/// The sine of a corner's turn below which three corners lie in a line. The sharpest corner of a canvas seen within the
+/// slant allowed has one of about a half.
+const STRAIGHT: f64 = 0.2;
 
 /// The pose, and what it was made from.
 #[derive(Clone, Debug)]
@@ -150,7 +154,7 @@ fn clicked_edges(canvas: &Quad, middles: [ImagePoint; 4], click_sd: f64) -> Vec<
                 along,
                 across,
                 length,
-                own: super::Own::Bow(BOW_SD),
+                own: super::Own::Edge { bow: BOW_SD, place: PLACE_SD },
                 points,
                 spread,
                 sd: click_sd,
@@ -159,7 +163,7 @@ fn clicked_edges(canvas: &Quad, middles: [ImagePoint; 4], click_sd: f64) -> Vec<
         .collect()
 }
 
-fn check_corners(photo: &CanvasPhoto, corners: [ImagePoint; 4]) -> Result<(), Unfit> {
+pub(crate) fn check_corners(photo: &CanvasPhoto, corners: [ImagePoint; 4]) -> Result<(), Unfit> {
     if !corners.iter().all(|corner| photo.holds(*corner)) {
         return Err(Unfit::CornerOutside);
     }
@@ -173,8 +177,6 @@ fn check_corners(photo: &CanvasPhoto, corners: [ImagePoint; 4]) -> Result<(), Un
             ((b.x - a.x) * (c.y - b.y) - (b.y - a.y) * (c.x - b.x)) / sides.max(f64::MIN_POSITIVE)
         })
         .collect();
-    // The sine of the sharpest corner that a canvas seen within the slant allowed can have is about a half.
-    const STRAIGHT: f64 = 0.2;
     if turns.iter().all(|turn| *turn < -STRAIGHT) {
         return Err(Unfit::Mirrored);
     }

@@ -35,6 +35,10 @@ const ROUNDS: usize = 3;
 /// The bow of stretcher bars between their corners, standard deviation in mm: of bars between good and poor.
 pub(crate) const BOW_SD: f64 = 0.25;
 
+/// How far the edge seen lies beside the edge that a ruler is held to, standard deviation in mm: it is a fold of cloth, a
+/// millimetre round (common practice, no source).
+pub(crate) const PLACE_SD: f64 = 0.04;
+
 /// A line drawn along a ruler wobbles by this much, standard deviation in mm (common practice, no source),
 pub(crate) const WOBBLE: f64 = 0.05;
 
@@ -90,7 +94,7 @@ pub(crate) fn edge_curves(edges: &[SeenEdge; 4], canvas: &Quad, bow_sd: f64, sca
                 along,
                 across,
                 length,
-                own: Own::Bow(bow_sd),
+                own: Own::Edge { bow: bow_sd, place: PLACE_SD },
                 points: edge.points.clone(),
                 spread: FIRST_SPREAD * scale,
                 sd: FIRST_SPREAD * FIRST_WIDENING * scale,
@@ -114,7 +118,7 @@ pub(crate) fn settle(start: &CanvasMap, evidence: &mut Evidence, scale: f64) -> 
     let mut settled = estimate(start, evidence)?;
     for _ in 0..ROUNDS {
         for edges in [true, false] {
-            let of_this_kind = |curve: &Curve| matches!(curve.own, Own::Bow(_)) == edges;
+            let of_this_kind = |curve: &Curve| matches!(curve.own, Own::Edge { .. }) == edges;
             let residuals = evidence
                 .curves
                 .iter()
@@ -149,15 +153,15 @@ fn least_sd(curve: &Curve, map: &CanvasMap) -> f64 {
 fn learn_bow(settled: &Estimate, evidence: &mut Evidence) {
     let (mut sum, mut count) = (BOW_EXPERIENCE * BOW_SD * BOW_SD, BOW_EXPERIENCE);
     for (at, curve) in evidence.curves.iter().enumerate() {
-        if matches!(curve.own, Own::Bow(_)) {
+        if matches!(curve.own, Own::Edge { .. }) {
             let ([bow, _], [[variance, _], _]) = settled.own(at);
             sum += bow * bow + variance;
             count += 1.0;
         }
     }
     for curve in &mut evidence.curves {
-        if matches!(curve.own, Own::Bow(_)) {
-            curve.own = Own::Bow((sum / count).sqrt());
+        if matches!(curve.own, Own::Edge { .. }) {
+            curve.own = Own::Edge { bow: (sum / count).sqrt(), place: PLACE_SD };
         }
     }
 }

@@ -92,7 +92,16 @@ impl Scene {
                         self.pixel(place) + Vector2::new(dice.normal(), dice.normal()) * 0.3
                     })
                     .collect();
-                Curve { origin, along, across, length, own: Own::Bow(BOW_SD), points, spread: 0.5, sd: 1.0 }
+                Curve {
+                    origin,
+                    along,
+                    across,
+                    length,
+                    own: Own::Edge { bow: BOW_SD, place: PLACE_SD },
+                    points,
+                    spread: 0.5,
+                    sd: 1.0,
+                }
             })
             .collect()
     }
@@ -200,7 +209,7 @@ fn the_covariance_is_the_scatter_of_many_trials() {
         let mut curves = scene.edges(&mut dice, 0.0);
         for curve in &mut curves {
             // The noise is thrown in both directions, and counts in the one across.
-            (curve.spread, curve.sd, curve.own) = (0.3, 0.3, Own::Bow(1e-6));
+            (curve.spread, curve.sd, curve.own) = (0.3, 0.3, Own::Edge { bow: 1e-6, place: 1e-6 });
         }
         let evidence = Evidence { curves, spots: Vec::new(), beforehand: Beforehand::of_a_telephone() };
         let fit = estimate(&start, &evidence).unwrap();
