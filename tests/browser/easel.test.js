@@ -248,6 +248,8 @@ test('another screen is let in by its code, follows the worktable, and is sent a
   await desk.getByRole('button', { name: 'Send screen 1 away' }).click();
   await tablet.getByText('was sent away').waitFor();
   assert.equal(await tablet.locator('.board').count(), 0);
+  await assertAccessible(tablet, 'a screen that was sent away');
+  assert.equal(await tablet.getByRole('link', { name: 'Enter a code' }).getAttribute('href'), '/pair');
   assert.deepEqual([desk.faults, tablet.faults], [[], []]);
   await desk.context().close();
   await context.close();

@@ -116,7 +116,7 @@ async fn only_paired(State(studio): Shared, mut request: Request, next: Next) ->
         None if request.uri().path().starts_with("/easel/") => Redirect::to("/pair").into_response(),
         None => Trouble::new(
             StatusCode::UNAUTHORIZED,
-            "This screen is not let in, or was sent away. Make a new code on the computer and open /pair here.",
+            "This screen is not let in, or was sent away. Make a new code on the computer to let it in.",
         )
         .into_response(),
     }

@@ -27,6 +27,7 @@ function missing(error) {
   byId('easel').replaceChildren(byId('heading'), byId('missing'));
   byId('missing').hidden = false;
   setText(byId('missing-reason'), error instanceof server.Refusal ? error.message : String(error));
+  if (error instanceof server.Refusal && error.status === 401) byId('missing').append(h('p', {}, h('a', { href: '/pair' }, 'Enter a code')));
 }
 
 /** @param {PaintingState} first */

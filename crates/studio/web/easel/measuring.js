@@ -30,12 +30,20 @@ const BY_EYE = 0.1;
 const FINE = 0.25;
 /** Room that the frame leaves at the sides of the page, in CSS pixels. */
 const SIDES = 32;
+/** The densest telephones, in CSS pixels in a millimetre, with something to spare: an upright frame has room for it. */
+const DENSEST = 6.6;
+/** Room below a level frame for it to grow into, as a share of its height; what is beyond is cut off, for its width is matched. */
+const SPARE = 1.3;
+/** A page narrower than this, in CSS pixels, has no room for a sheet of paper. */
+const PAPER_WIDE = 1100;
 
 /**
  * @param {{ done: () => void, unit: () => Unit }} options
  */
 export function measuring({ done, unit }) {
   let perMm = guess();
+  /** Where the frame begins along its length, in CSS pixels: this edge stays while the other is moved. */
+  let start = 0;
   /** @type {Thing['kind']} */
   let kind = 'card';
   const why = h('p', { class: 'why' });
@@ -47,9 +55,8 @@ export function measuring({ done, unit }) {
   const kinds = choice({
     legend: 'What is laid on the glass',
     options: [['card', 'Bank card'], ['ruler', 'Ruler'], ['paper', 'Sheet of paper']],
-    pick: (picked) => { kind = picked; show(); },
+    pick: (picked) => { kind = picked; place(); },
   });
-  kinds.set(kind);
   const next = button('This is its size', finish, { kind: 'next' });
   const later = button('Not now', () => done(), { kind: 'quiet' });
   const steps = [[-1, '−', 'A little smaller'], [1, '+', 'A little larger']].map(([by, sign, label]) =>
@@ -64,7 +71,7 @@ export function measuring({ done, unit }) {
   function thing() {
     const inches = unit() === 'inch';
     if (kind === 'card') {
-      const way = upright() ? 'upright on the glass, its top edge on the upper line, and move the slider until the frame is exactly as tall' : 'on the glass, its left edge on the left line, and move the slider until the frame is exactly as wide';
+      const way = upright() ? 'upright on the glass, its top edge along the top of the frame, and move the slider until the frame is exactly as tall' : 'on the glass, its left edge along the left edge of the frame, and move the slider until the frame is exactly as wide';
       return { kind, ...CARD, saying: `Lay a bank card ${way} as the card. Bank cards are all of one size, 85.60 x 53.98 mm (ISO/IEC 7810).` };
     }
     if (kind === 'paper') {
@@ -87,24 +94,36 @@ export function measuring({ done, unit }) {
 
   /** @param {number} value */
   function take(value) {
-    perMm = Math.min(Math.max(value, COARSEST), FINEST);
+    perMm = Math.min(Math.max(value, COARSEST), Number(slider.max));
     show();
   }
 
-  function show() {
+  /** Lays the frame out for what is laid on the glass; nothing on the page moves from then on but the frame's far edge. */
+  function place() {
+    const noPaper = innerWidth < PAPER_WIDE;
+    kinds.element.querySelector('label:last-child')?.toggleAttribute('hidden', noPaper);
+    if (noPaper && kind === 'paper') kind = 'card';
+    kinds.set(kind);
     const { length, across, saying: words } = thing();
     setText(saying, words);
+    const wide = element.clientWidth - 2 * SIDES;
+    const room = upright() ? length * DENSEST : wide;
+    start = upright() ? 0 : Math.max((room - length * perMm) / 2, 0);
     slider.step = String(FINE / (length * devicePixelRatio));
     // Larger than the screen it cannot be matched.
-    const room = upright() ? innerHeight * 0.62 : innerWidth - 2 * SIDES;
-    slider.max = String(Math.max(Math.min(FINEST, room / length), COARSEST + 0.1));
-    perMm = Math.min(perMm, Number(slider.max));
+    slider.max = String(Math.max(Math.min(FINEST, (room - start) / length), COARSEST + 0.1));
+    drawing.setAttribute('width', String(wide));
+    drawing.setAttribute('height', String(upright() ? room : across * perMm * SPARE));
+    take(perMm);
+  }
+
+  function show() {
+    const { length, across } = thing();
     slider.value = String(perMm);
-    const [w, hgt] = upright() ? [across * perMm, length * perMm] : [length * perMm, across * perMm];
-    drawing.setAttribute('width', String(w + 2));
-    drawing.setAttribute('height', String(hgt + 2));
+    const [width, height] = upright() ? [across * perMm, length * perMm] : [length * perMm, across * perMm];
     const corner = kind === 'card' ? CARD.corner * perMm : 0;
-    drawing.replaceChildren(s('rect', { x: 0, y: 0, width: w, height: hgt, rx: corner, transform: 'translate(1 1)' }));
+    // Filled and without an outline, whose own width would be an error.
+    drawing.replaceChildren(s('rect', { x: upright() ? (drawing.clientWidth - width) / 2 : start, width, height, rx: corner }));
     setText(expect, `Lengths will then be true to within ${errorText(error())}.`);
   }
 
@@ -120,7 +139,7 @@ export function measuring({ done, unit }) {
     done();
   }
 
-  addEventListener('resize', () => !element.hidden && show());
+  addEventListener('resize', () => !element.hidden && place());
 
   return {
     element,
@@ -133,7 +152,7 @@ export function measuring({ done, unit }) {
       perMm = guess();
       setText(why, reason);
       element.hidden = false;
-      show();
+      place();
       element.querySelector('h2')?.focus();
     },
     close() { element.hidden = true; },

@@ -15,6 +15,9 @@ import { keep, recall } from '../sight.js';
 /** CSS pixels in a millimetre where nothing has been measured (CSS Values and Units 3: 96 to the inch). */
 export const UNMEASURED = 96 / 25.4;
 
+/** The same for screens of two pixels or more to the CSS pixel, which are looked at from nearer (common practice, no source). */
+const UNMEASURED_DENSE = 140 / 25.4;
+
 /** The real density can only lie between these, in CSS pixels in a millimetre: a wall screen, and a telephone's zoomed out. */
 export const [COARSEST, FINEST] = [1.5, 12];
 
@@ -41,8 +44,9 @@ export function keepMeasured(screen_) {
 
 /** The best guess before measuring: if only the zoom has changed, the pixels themselves are as large as they were. */
 export function guess() {
-  const perMm = recall('pixels', UNMEASURED / devicePixelRatio) * devicePixelRatio;
-  return perMm >= COARSEST && perMm <= FINEST ? perMm : UNMEASURED;
+  const usual = devicePixelRatio >= 2 ? UNMEASURED_DENSE : UNMEASURED;
+  const perMm = recall('pixels', usual / devicePixelRatio) * devicePixelRatio;
+  return perMm >= COARSEST && perMm <= FINEST ? perMm : usual;
 }
 
 /** Whether fingers have enlarged the page. */
