@@ -19,6 +19,8 @@ const BOX = (16 * 25.4) / 4;
 let studio;
 let browser;
 let easel;
+/** The easel page of a painting without a photo: the grid alone, on a ground without a dark place. */
+let gridAlone;
 before(async () => {
   const own = Object.values(networkInterfaces()).flat().find(({ family, internal }) => family === 'IPv4' && !internal);
   assert.ok(own, 'This computer has no address on a network, so that no second screen can be tried.');
@@ -27,6 +29,8 @@ before(async () => {
   await mkdir(join(OUT, 'screens'), { recursive: true });
   const context = await browser.newContext();
   const page = await newPage(context, studio);
+  await newPainting(page, studio);
+  gridAlone = page.url().replace('/painting/', '/easel/');
   await newPainting(page, studio, CAST);
   easel = page.url().replace('/painting/', '/easel/');
   const { view } = await (await fetch(easel.replace('/easel/', '/api/paintings/'))).json();
@@ -66,12 +70,12 @@ async function uprightLines(page, y) {
     const pen = new OffscreenCanvas(picture.width, 1).getContext('2d');
     pen.drawImage(picture, 0, Math.round(picture.height * share), picture.width, 1, 0, 0, picture.width, 1);
     const row = pen.getImageData(0, 0, picture.width, 1).data;
-    // Each line is a light one beside a dark one; the dark one's middle, weighted by its darkness.
+    // Each line's middle, weighted by how much darker it is than wall (173) and canvas.
     const found = [];
     let [weight, sum] = [0, 0];
     for (let x = 0; x <= picture.width; x += 1) {
-      const dark = x < picture.width ? Math.max(0, 150 - row[4 * x]) : 0;
-      if (dark > 20) [weight, sum] = [weight + dark, sum + dark * (x + 0.5)];
+      const dark = x < picture.width ? Math.max(0, 165 - row[4 * x]) : 0;
+      if (dark > 5) [weight, sum] = [weight + dark, sum + dark * (x + 0.5)];
       else if (weight) {
         found.push(sum / weight);
         [weight, sum] = [0, 0];
@@ -86,11 +90,10 @@ async function uprightLines(page, y) {
 for (const [what, ratio, zoom] of [['1', 1, 1], ['1.5', 1.5, 1], ['2', 2, 1], ['1.5 zoomed to 80 %', 1.5, 0.8], ['1.5 zoomed to 125 %', 1.5, 1.25]]) {
   test(`grid lines lie as far apart as on the canvas, within one pixel, at a pixel ratio of ${what}`, async () => {
     const viewport = { width: Math.round(SCREENS.laptop.width / zoom), height: Math.round(SCREENS.laptop.height / zoom) };
-    const page = await onScreen({ viewport, deviceScaleFactor: ratio * zoom });
+    const page = await onScreen({ viewport, deviceScaleFactor: ratio * zoom }, gridAlone);
+    await page.addStyleTag({ content: '.board .light { display: none }' });
     // A card 351.3 pixels wide at no zoom: no round number of anything.
     const perMm = await measure(page, 351.3 / zoom);
-    // The grid alone, on a ground without a dark place.
-    await page.addStyleTag({ content: '.board image { display: none } .board .light { display: none }' });
     const lines = (await uprightLines(page, 0.1)).filter((x, at, all) => at === 0 || x - all[at - 1] > 50);
     assert.ok(lines.length >= 3, `only ${lines.length} lines were seen`);
     const wanted = BOX * perMm * ratio * zoom;
@@ -270,10 +273,13 @@ for (const [screen, viewport] of Object.entries(SCREENS)) {
       await page.screenshot({ path: join(OUT, 'screens', `${screen}-easel-picture.png`), scale: 'css' });
       await page.locator('.glass').click({ position: { x: 40, y: 60 } });
       await look('ledge');
-      await page.getByRole('button', { name: 'Another screen' }).click();
-      await page.getByRole('button', { name: 'Make a code' }).click();
-      await page.locator('.code').waitFor();
-      await look('code');
+      // The widest and the narrowest have the same leaf as those between.
+      if (['laptop', 'phone'].includes(screen)) {
+        await page.getByRole('button', { name: 'Another screen' }).click();
+        await page.getByRole('button', { name: 'Make a code' }).click();
+        await page.locator('.code').waitFor();
+        await look('code');
+      }
       assert.deepEqual(page.faults, []);
       await page.context().close();
     }

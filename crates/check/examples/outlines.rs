@@ -43,7 +43,7 @@ struct Tally {
 
 impl Tally {
     fn add(&mut self, kind: Kind, seed: u64, width: u32) -> Result<(), Box<dyn Error>> {
-        let (wide, high) = if seed % 2 == 0 { (406.4, 508.0) } else { (304.8, 304.8) };
+        let (wide, high) = if seed.is_multiple_of(2) { (406.4, 508.0) } else { (304.8, 304.8) };
         let canvas = Canvas::nominal(Length::mm(wide), Length::mm(high));
         let grid = Grid::parts(4, 4).lines(&canvas.outline(), canvas.nominal);
         let scene = Scene::random(wide, high, kind, seed).sized(width, width * 4 / 3);
@@ -53,7 +53,7 @@ impl Tally {
                 let share = f64::from(quarter) / 4.0;
                 [scene.vertical(wide * share, 0.15), scene.horizontal(high * share, 0.15)]
             })
-            .filter(|_| seed % 3 != 0)
+            .filter(|_| !seed.is_multiple_of(3))
             .collect();
         let scene = scene.with_lines(lines);
         let shot = scene.shoot();

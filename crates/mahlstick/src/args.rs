@@ -1,11 +1,11 @@
 //! The command line: what may be written, and the help, manual page and completions that follow from it.
 
-use std::net::Ipv4Addr;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use plan::{Paper, Ratio, Ruler};
 use sheets::{SheetKind, Show};
+use studio::Lan;
 use values::ValueSteps;
 
 /// Get a likeness onto a canvas of known size, and hold it.
@@ -84,8 +84,8 @@ pub(crate) struct StudioArguments {
     pub(crate) no_open: bool,
     /// Let screens in the same house show the easel page, after pairing: at every private address of this computer, or at
     /// the one given. For a trusted home network only: what is sent is not encrypted
-    #[arg(long, value_name = "ADDRESS", num_args = 0..=1, require_equals = true)]
-    pub(crate) lan: Option<Option<Ipv4Addr>>,
+    #[arg(long, value_name = "ADDRESS", num_args = 0..=1, require_equals = true, default_missing_value = HOME, value_parser = lan)]
+    pub(crate) lan: Option<Lan>,
 }
 
 #[derive(Debug, Args)]
@@ -403,4 +403,17 @@ pub(crate) enum SquaresStart {
     BottomRight,
     /// The middle of the canvas
     Centre,
+}
+
+/// What stands for every private address of this computer.
+const HOME: &str = "home";
+
+/// Reads where screens in the house may come in.
+fn lan(text: &str) -> Result<Lan, &'static str> {
+    if text == HOME {
+        return Ok(Lan::Home);
+    }
+    text.parse()
+        .map(Lan::At)
+        .map_err(|_| "write this computer's address on the home network, such as 192.168.1.20")
 }

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use anyhow::{Context, anyhow};
-use studio::{Lan, Listening, Options};
+use studio::{Listening, Options};
 use tokio::runtime::Builder;
 use tokio::signal;
 
@@ -17,8 +17,8 @@ pub(crate) fn run(arguments: &StudioArguments) -> Result<(), Failure> {
         Some(folder) => folder.clone(),
         None => usual_folder().map_err(Failure::usage)?,
     };
-    let lan = arguments.lan.map(|address| address.map_or(Lan::Home, Lan::At));
-    let options = Options { folder, port: arguments.port, demo: Some(demo::for_the_shelf()?), lan };
+    let options =
+        Options { folder, port: arguments.port, demo: Some(demo::for_the_shelf()?), lan: arguments.lan };
     let runtime = Builder::new_multi_thread().enable_all().build().context("The studio cannot start")?;
     runtime.block_on(async {
         let listening = Listening::start(options).await?;

@@ -51,7 +51,7 @@ pub(crate) fn all(connection: &Connection) -> Result<Vec<KeptCheck>, Fault> {
         "SELECT photo, made_at, iif(octet_length(result) <= ?1, result, NULL) FROM canvas_check
          ORDER BY number LIMIT ?2",
     )?;
-    let rows = query.query_map((MAX_RESULT_BYTES as i64, MAX_CHECKS), |row| {
+    let rows = query.query_map((MAX_RESULT_BYTES, MAX_CHECKS), |row| {
         Ok(KeptCheck { photo: row.get(0)?, made_at: time(row.get(1)?), result: row.get(2)? })
     })?;
     Ok(rows.collect::<Result<_, _>>()?)
