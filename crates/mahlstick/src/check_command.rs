@@ -47,12 +47,11 @@ pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
             "--save and --landmarks need a painting file. Name it before the options."
         )));
     }
-    let planned = match &arguments.painting {
-        Some(file) => planned_file(file)?,
-        None => {
-            let plan = canvas_plan(&arguments.canvas).map_err(Failure::usage)?;
-            Planned { title: None, plan, photo: None }
-        }
+    let planned = if let Some(file) = &arguments.painting {
+        planned_file(file)?
+    } else {
+        let plan = canvas_plan(&arguments.canvas).map_err(Failure::usage)?;
+        Planned { title: None, plan, photo: None }
     };
     let plan = &planned.plan;
     let wishes = wishes(options, plan).map_err(Failure::usage)?;
@@ -64,17 +63,16 @@ pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
         .transpose()
         .map_err(Failure::usage)?;
 
-    let progress = ProgressLine::default();
+    let progress = ProgressLine;
     progress.show("Reading the photo");
     let file = open_photo(&options.photo)?;
     let picture = file.upright()?;
     let canvas_photo = CanvasPhoto::new(&picture, file.camera())?;
-    let outline = match corners {
-        Some(corners) => Outline::given(corners),
-        None => {
-            progress.show("Looking for the canvas");
-            found_outline(&file, canvas_photo.luma(), &planned)?
-        }
+    let outline = if let Some(corners) = corners {
+        Outline::given(corners)
+    } else {
+        progress.show("Looking for the canvas");
+        found_outline(&file, canvas_photo.luma(), &planned)?
     };
     let measuring = |share: f64| {
         progress.show(&format!("Measuring, {:.0} %", 100.0 * share));

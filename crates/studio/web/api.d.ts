@@ -341,6 +341,11 @@ export interface components {
             plot: components["schemas"]["PlotView"] | null;
             plumb: components["schemas"]["LineMm"] | null;
         };
+        /** @description Where a screen goes that was let in. */
+        LetIn: {
+            /** @description The address of the easel page. */
+            easel: string;
+        };
         /** @description A change of landmarks or measures. Places are where they are seen on the canvas, in mm. */
         LikenessEdit: {
             /** @description Where it is. */
@@ -396,10 +401,6 @@ export interface components {
             proportions: components["schemas"]["ProportionView"][];
             /** @description Those that are not yet, with where proportion expects them; the next one first. */
             suggested: components["schemas"]["SuggestionView"][];
-        /** @description Where a screen goes that was let in. */
-        LetIn: {
-            /** @description The address of the easel page. */
-            easel: string;
         };
         LineMm: [
             number,
@@ -1019,9 +1020,9 @@ export type Guide = components['schemas']['Guide'];
 export type GuideView = components['schemas']['GuideView'];
 export type HeadView = components['schemas']['HeadView'];
 export type LandmarkView = components['schemas']['LandmarkView'];
+export type LetIn = components['schemas']['LetIn'];
 export type LikenessEdit = components['schemas']['LikenessEdit'];
 export type LikenessView = components['schemas']['LikenessView'];
-export type LetIn = components['schemas']['LetIn'];
 export type LineMm = components['schemas']['LineMm'];
 export type LineState = components['schemas']['LineState'];
 export type Made = components['schemas']['Made'];
