@@ -220,7 +220,7 @@ pub(crate) struct CheckOptions {
     /// the outline is looked for, and the result is marked as unconfirmed
     #[arg(long, value_name = "X,Y,X,Y,X,Y,X,Y", allow_hyphen_values = true)]
     pub(crate) corners: Option<String>,
-    /// Where landmarks are painted, in pixels of the upright photo of the canvas: `crown` and `chin` as the plan has them, any
+    /// Where landmarks are painted, in pixels of the upright photo of the canvas: those of the painting by their names, any
     /// other with its place in the reference before it, in pixels of the upright reference
     #[arg(long, value_name = "NAME[:X,Y]=X,Y;…")]
     pub(crate) landmarks: Option<String>,

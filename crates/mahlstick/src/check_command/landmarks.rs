@@ -2,7 +2,7 @@
 
 use anyhow::{Result, anyhow, bail};
 use check::{ImagePoint, PaintedAt, PaintedLandmark};
-use plan::{CanvasPoint, PhotoPoint, Plan};
+use plan::{CanvasPoint, LandmarkName, PhotoPoint, Plan};
 
 /// How far a point read off by hand may be beside its landmark: standard deviation in pixels.
 const CLICK_SD: f64 = 1.5;
@@ -60,16 +60,13 @@ fn on_canvas(place: PhotoPoint, plan: &Plan) -> Result<CanvasPoint> {
     Ok(placing.to_canvas(place))
 }
 
-/// The landmarks that the plan has: crown and chin.
+/// Where the plan has a landmark of this name.
 fn known(name: &str, plan: &Plan) -> Result<CanvasPoint> {
-    let head = plan.reference.as_ref().and_then(|reference| reference.head);
-    let place = match (name, head) {
-        ("crown", Some(head)) => head.crown,
-        ("chin", Some(head)) => head.chin,
-        _ => bail!(
-            "--landmarks: The plan does not know where “{name}” belongs. Put its place in the reference before it, as in \
-             “{name}:990,1496=1120,1480”."
-        ),
+    let Some(place) = plan.landmark(&LandmarkName::from(name)) else {
+        bail!(
+            "--landmarks: The plan does not know where “{name}” belongs. Place it in the studio, or put its place in the \
+             reference before it, as in “{name}:990,1496=1120,1480”."
+        )
     };
     on_canvas(place, plan)
 }
