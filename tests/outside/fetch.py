@@ -3,7 +3,6 @@
 Nothing fetched is kept in the repository. Packages come by name and pinned version through their ordinary clients.
 """
 
-import shutil
 import subprocess
 import sys
 import tarfile
@@ -60,7 +59,7 @@ def _debian(name: str) -> Path:
             subprocess.run(["apt-get", "download", "--quiet", name], cwd=work, check=True, capture_output=True)
             (package,) = Path(work).glob("*.deb")
             subprocess.run(["dpkg", "-x", str(package), f"{work}/content"], check=True)
-            shutil.move(f"{work}/content", folder)
+            _placed(Path(work) / "content", folder)
     return folder
 
 
@@ -79,8 +78,17 @@ def _unpacked(package: str, download) -> Path:
             zipfile.ZipFile(archive).extractall(content)
         else:
             tarfile.open(archive).extractall(content, filter="data")
-        shutil.move(content, folder)
+        _placed(content, folder)
     return folder
+
+
+def _placed(content: Path, folder: Path) -> None:
+    """Puts the content in its place; another worker may have been first with the same."""
+    try:
+        content.rename(folder)
+    except OSError:
+        if not folder.exists():
+            raise
 
 
 def _pip_source(name: str, version: str, folder: str) -> None:
