@@ -3,8 +3,8 @@
 use std::ops::ControlFlow;
 
 use plan::{
-    GridLine, Insets, LandmarkName, LayoutError, Length, Orientation, Paper, Plan, PlanError,
-    PrinterCorrection, Printing, Quad, Ratio, SheetLayout, Stock, marks,
+    GridLine, Insets, LandmarkName, LayoutError, Length, LineLook, LineTone, Orientation, Paper, Plan,
+    PlanError, PrinterCorrection, Printing, Quad, Ratio, SheetLayout, Stock, marks,
 };
 use serde::Serialize;
 use thiserror::Error;
@@ -19,6 +19,7 @@ use crate::mark_up::{MarkUpSheet, mark_up_sheets};
 use crate::paper::PaperRect;
 use crate::photo_stream::{PhotoStream, Stored};
 use crate::plan_sheet::{PlanSheet, plan_sheet};
+use crate::proportions_sheet::{ProportionsSheet, proportions_sheet};
 use crate::scene::Scene;
 use crate::show::Show;
 use crate::true_size::{Subject, TrueSizeSheet, true_size_sheet};
@@ -42,11 +43,15 @@ pub struct PacketOptions {
     pub correction: PrinterCorrection,
     /// Whether the grid is drawn over the photo.
     pub lines: bool,
+    /// How the lines are drawn.
+    pub line_look: LineLook,
     /// How the reference is shown on reference and detail sheets. The photo handed over has this tone already, see
     /// [`PhotoStream::shown`].
     pub show: Show,
     /// The size of reference and detail sheets to the canvas's, for a canvas too large to print.
     pub ratio: Ratio,
+    /// The focal length in mm, as on 36 × 24 mm film, that the photo tells; the plan's own goes before it.
+    pub focal_35mm: Option<f64>,
     /// The kinds of sheets to make, in any order.
     pub kinds: Vec<SheetKind>,
 }
@@ -62,16 +67,18 @@ impl PacketOptions {
             lap: Printing::USUAL_LAP,
             correction: PrinterCorrection::NONE,
             lines: true,
+            line_look: LineLook::USUAL,
             show: Show::default(),
             ratio: Ratio::TRUE_SIZE,
+            focal_35mm: None,
             kinds: SheetKind::ALL.to_vec(),
         }
     }
 
     /// All sheets as a plan says they are printed, for a printer that prints true.
     pub fn of_plan(title: impl Into<String>, plan: &Plan) -> Self {
-        let Printing { paper, margin, lap, lines, .. } = plan.printing;
-        Self { margins: Insets::all(margin), lap, lines, ..Self::new(title, paper) }
+        let Printing { paper, margin, lap, lines, line_look, .. } = plan.printing;
+        Self { margins: Insets::all(margin), lap, lines, line_look, ..Self::new(title, paper) }
     }
 
     pub(crate) fn prints(&self, kind: SheetKind) -> bool {
@@ -133,7 +140,7 @@ pub enum SheetsError {
     },
     /// None of the kinds asked for has a sheet.
     #[error(
-        "None of the sheets asked for can be made from this plan. Detail sheets need a detail box, reference sheets a photo, plots landmarks and measures measures."
+        "None of the sheets asked for can be made from this plan. Detail sheets need a detail box, reference sheets a photo, plots and proportions landmarks, and measures measures."
     )]
     Nothing,
     /// The painter stopped it.
@@ -263,6 +270,7 @@ enum Body {
     Strips(StripSheet),
     TrueSize(TrueSizeSheet),
     Table(TableSheet),
+    Proportions(ProportionsSheet),
     Bars(BarsSheet),
 }
 
@@ -324,6 +332,8 @@ impl<'a> Builder<'a> {
                 let subject = Subject {
                     outline: scene.outline,
                     lines: scene.lines.clone(),
+                    // On clear film nothing is white.
+                    look: LineLook { tone: LineTone::Dark, ..self.options.line_look },
                     photo: None,
                     notes: self.notes(true, "canvas", scene.figures_from),
                     mark: None,
@@ -340,6 +350,12 @@ impl<'a> Builder<'a> {
             SheetKind::Measures => {
                 let sheets = measure_sheets(plan, &stock);
                 self.push_numbered(kind, Orientation::Portrait, "Measures", sheets, Body::Table);
+            }
+            SheetKind::Proportions => {
+                if let Some(sheet) = proportions_sheet(plan, self.options.focal_35mm, &stock) {
+                    let label = "Proportions".to_owned();
+                    self.push(kind, Orientation::Portrait, label, None, Body::Proportions(sheet));
+                }
             }
             SheetKind::Bars => {
                 let sheet = bars_sheet(plan, &stock);
@@ -372,6 +388,7 @@ impl<'a> Builder<'a> {
         Subject {
             outline,
             lines: if self.options.lines { lines.to_vec() } else { Vec::new() },
+            look: self.options.line_look,
             photo: self.photo,
             notes: self.notes(self.options.lines, whole, scene.figures_from),
             mark: (!words.is_empty()).then(|| words.join(" ")),
@@ -468,6 +485,11 @@ fn with_settable_names(plan: &Plan) -> Plan {
     }
     for measure in &mut plan.measures {
         measure.name = settable(&measure.name);
+        for landmark in [&mut measure.from_landmark, &mut measure.to_landmark].into_iter().flatten() {
+            if let LandmarkName::Own(name) = landmark {
+                *name = settable(name);
+            }
+        }
     }
     plan.unit_measure = plan.unit_measure.as_deref().map(settable);
     plan

@@ -12,6 +12,7 @@ use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 use serde::{Deserialize, Serialize};
 use sheets::{SheetPicture, Stage};
 use utoipa::{IntoParams, ToSchema};
+use values::Tone;
 
 use super::pictures::KEPT;
 use super::work;
@@ -20,13 +21,14 @@ use crate::asked::{PaintingId, Wishes};
 use crate::fingerprint::fingerprint;
 use crate::paper::{self, Wish};
 use crate::state::{News, Open, Studio};
+use crate::tones::Use;
 
 type Shared = State<Arc<Studio>>;
 
 /// Tells work that the page no longer waits for it: the request's future is dropped when the page goes away or stops
 /// it, and this with it.
 #[derive(Default)]
-struct Waiting(Arc<AtomicBool>);
+pub(super) struct Waiting(Arc<AtomicBool>);
 
 impl Drop for Waiting {
     fn drop(&mut self) {
@@ -36,7 +38,7 @@ impl Drop for Waiting {
 
 impl Waiting {
     /// What the work asks from time to time.
-    fn given_up(&self) -> impl Fn() -> bool + Send + 'static {
+    pub(super) fn given_up(&self) -> impl Fn() -> bool + Send + 'static {
         let flag = Arc::clone(&self.0);
         move || flag.load(Ordering::Relaxed)
     }
@@ -60,6 +62,9 @@ pub(super) async fn packet(
         let printers = paper::printers(studio.folder().path());
         if document.plan.reference.as_ref().is_some_and(|reference| reference.square_up.is_some()) {
             open.tell(News::Working("Squaring up the photo.".to_owned()));
+        }
+        if wish.show()?.tone != Tone::Photo {
+            open.tell(News::Working("Making the picture in its tone.".to_owned()));
         }
         let progress = |stage| {
             open.tell(News::Working(in_words(stage)));
@@ -124,7 +129,13 @@ pub(super) async fn sheets(
     work(move || {
         let open = studio.open(&id)?;
         let (version, pictures) = drawn(&studio, &open, &wish, &given_up)?;
-        let asked: Vec<String> = [("kinds", &wish.kinds), ("printer", &wish.printer)]
+        let wishes = [
+            ("kinds", &wish.kinds),
+            ("printer", &wish.printer),
+            ("show", &wish.show),
+            ("ratio", &wish.ratio),
+        ];
+        let asked: Vec<String> = wishes
             .into_iter()
             .filter_map(|(name, text)| Some((name, text.as_deref()?)))
             .map(|(name, text)| format!("&{name}={}", utf8_percent_encode(text, NON_ALPHANUMERIC)))
@@ -190,8 +201,14 @@ fn drawn(
     let version = fingerprint(format!("{:?} {wish:?} {printer:?}", present.revision).as_bytes());
     let pictures = open.pictures.sheets(&version, || {
         let photo = open.photo(&present.document)?;
-        let small = photo.map(|photo| open.pictures.on_sheets(&photo, &present.document)).transpose()?;
-        paper::pictures(&present.document, small.map(|small| small.to_vec()), &printers, wish)
+        let focal = photo.as_ref().and_then(|photo| photo.camera().focal_length_35mm);
+        let tone = wish.show()?.tone;
+        let small = photo.map(|photo| match tone {
+            Tone::Photo => open.pictures.on_sheets(&photo, &present.document),
+            tone => open.tones.jpeg(&photo, &present.document, tone, Use::Sheets, given_up),
+        });
+        let small = small.transpose()?;
+        paper::pictures(&present.document, small.map(|small| small.to_vec()), focal, &printers, wish)
     })?;
     Ok((version, pictures))
 }
