@@ -5,7 +5,7 @@ use std::collections::VecDeque;
 use std::sync::{Arc, Mutex};
 
 use painting::Document;
-use photo::{Photo, Picture};
+use photo::{Photo, Picture, Stop};
 use plan::{CanvasPoint, Length, PhotoPoint, Placing, Reference};
 use sheets::reference_picture;
 use values::{Tone, value_at};
@@ -43,7 +43,8 @@ pub(crate) struct Tones {
 }
 
 impl Tones {
-    /// The reference in a tone as a JPEG. `given_up` tells between the stages of the work whether it is still wanted.
+    /// The reference in a tone as a JPEG. The work ends between its stages, and while the photo is
+    /// read, once `stop` is told to stop.
     ///
     /// # Errors
     /// When there is no photo, it cannot be read, or the work was given up.
@@ -53,7 +54,7 @@ impl Tones {
         document: &Document,
         tone: Tone,
         what_for: Use,
-        given_up: &dyn Fn() -> bool,
+        stop: &Stop,
     ) -> Result<Arc<Vec<u8>>, Trouble> {
         let name = format!("{} {tone} {what_for:?}", version(document));
         if let Some(picture) = self.known(&name) {
@@ -63,7 +64,8 @@ impl Tones {
         if let Some(picture) = self.known(&name) {
             return Ok(picture);
         }
-        let go_on = || if given_up() { Err(Trouble::refused("Stopped.")) } else { Ok(()) };
+        let photo = &photo.stopped_by(stop);
+        let go_on = || if stop.is_stopped() { Err(Trouble::refused("Stopped.")) } else { Ok(()) };
         go_on()?;
         let picture = match (what_for, tone) {
             (Use::Sheets, _) => picture_of(photo, document, SHEETS_SIDE)?,

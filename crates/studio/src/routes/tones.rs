@@ -12,9 +12,8 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use values::{Step, Tone, ValueSteps};
 
-use super::paper::Waiting;
 use super::pictures::KEPT;
-use super::work;
+use super::{stoppable_work, work};
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{PaintingId, Wishes};
 use crate::state::Studio;
@@ -46,14 +45,12 @@ pub(super) async fn toned(
     PaintingId(id): PaintingId,
     Wishes(wanted): Wishes<ToneWanted>,
 ) -> Result<Response, Trouble> {
-    let waiting = Waiting::default();
-    let given_up = waiting.given_up();
     let tone: Tone = wanted.tone.parse().map_err(Trouble::refused)?;
-    let (jpeg, now) = work(move || {
+    let (jpeg, now) = stoppable_work(move |stop| {
         let open = studio.open(&id)?;
         let document = open.present()?.document;
         let photo = open.photo(&document)?.ok_or_else(no_photo)?;
-        let jpeg = open.tones.jpeg(&photo, &document, tone, Use::Screen, &given_up)?;
+        let jpeg = open.tones.jpeg(&photo, &document, tone, Use::Screen, stop)?;
         Ok((jpeg, version(&document)))
     })
     .await?;
