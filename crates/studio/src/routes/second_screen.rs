@@ -113,7 +113,7 @@ pub(super) async fn code(
         ));
     }
     let code = screens.pairing().offer(&painting, screens.now()).map_err(Trouble::own_fault)?;
-    let ways = screens.addresses().iter().map(|address| {
+    let ways = screens.addresses().into_iter().map(|address| {
         let address = format!("http://{address}/pair");
         let qr = qr(&format!("{address}#{code}")).map_err(Trouble::own_fault)?;
         Ok(Way { address, qr })

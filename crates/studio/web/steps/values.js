@@ -12,7 +12,7 @@ import { toneChoice } from '../parts/tone-choice.js';
 import { TONE_WORDS, toneText, USUAL_TONES } from '../parts/tones.js';
 import { valueStrip } from '../parts/value-strip.js';
 
-/** @import { View, Xy } from '../api.js' */
+/** @import { Xy } from '../api.js' */
 /** @import { Desk } from '../desk.js' */
 /** @import { Tones } from '../parts/tones.js' */
 /** @import { Part } from './likeness.js' */
