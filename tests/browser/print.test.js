@@ -54,8 +54,8 @@ test('reference sheets are shown and printed at a ratio, in a tone, and turned',
   const half = await drawnAfter(() => page.getByLabel('Its size to the canvas’s').selectOption('1:2'));
   assert.ok(half.length < before_, `${half.length} sheets in place of ${before_}`);
   await page.getByText('Not true size, for a canvas too large to print').waitFor();
-  await drawnAfter(() => page.getByRole('radio', { name: 'Value map' }).check());
-  await drawnAfter(() => page.getByLabel('5 steps').fill('3'));
+  await drawnAfter(() => page.locator('#panel-print').getByRole('radio', { name: 'Value map' }).check());
+  await drawnAfter(() => page.locator('#panel-print').getByLabel('5 steps').fill('3'));
   const turned = await drawnAfter(() => page.getByRole('checkbox', { name: 'In a mirror' }).check());
   assert.ok(turned.every(({ picture }) => picture.includes('ratio=1%3A2') && picture.includes('mirror')));
   const downloading = page.waitForEvent('download');
@@ -69,10 +69,10 @@ test('reference sheets are shown and printed at a ratio, in a tone, and turned',
   await page.locator('html.laid').waitFor();
   await openLine(page, 'Print');
   assert.equal(await page.getByLabel('Its size to the canvas’s').inputValue(), '1:2');
-  assert.equal(await page.getByRole('radio', { name: 'Value map' }).isChecked(), true);
+  assert.equal(await page.locator('#panel-print').getByRole('radio', { name: 'Value map' }).isChecked(), true);
   await page.getByLabel('Its size to the canvas’s').selectOption('1:1');
   await page.getByRole('checkbox', { name: 'In a mirror' }).uncheck();
-  await page.getByRole('radio', { name: 'Photo', exact: true }).check();
+  await page.locator('#panel-print').getByRole('radio', { name: 'Photo', exact: true }).check();
   assert.deepEqual(page.faults, []);
 });
 

@@ -20,10 +20,10 @@ const MAP = 96;
 const SWITCHES = [['grid', 'Grid'], ['details', 'Detail grids'], ['landmarks', 'Landmarks'], ['plumb', 'Plumb and level'], ['mirror', 'Mirror'], ['upside', 'Upside down']];
 /** The tones that one tap shows and takes away again. @type {ToneKind[]} */
 const TONES = ['grey', 'values', 'squint'];
-/** The blurs of a squint that one press goes through. */
+/** The blurs of a squint that one press goes through, and what they are in mm. @type {Record<'inch' | 'metric', [text: string, mm: number][]>} */
 const BLURS = {
-  inch: ['1/16 in', '1/8 in', '3/16 in', '1/4 in', '3/8 in', '1/2 in', '3/4 in', '1 in', '1 1/2 in'],
-  metric: ['1 mm', '2 mm', '3 mm', '4 mm', '6 mm', '8 mm', '12 mm', '18 mm', '25 mm', '40 mm'],
+  inch: [['1/16 in', 1.59], ['1/8 in', 3.18], ['3/16 in', 4.76], ['1/4 in', 6.35], ['3/8 in', 9.53], ['1/2 in', 12.7], ['3/4 in', 19.1], ['1 in', 25.4], ['1 1/2 in', 38.1]],
+  metric: [['1 mm', 1], ['2 mm', 2], ['3 mm', 3], ['4 mm', 4], ['6 mm', 6], ['8 mm', 8], ['12 mm', 12], ['18 mm', 18], ['25 mm', 25], ['40 mm', 40]],
 };
 
 /**
@@ -83,11 +83,12 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
   function change(by) {
     if (looks?.kind === 'values') look({ steps: Math.min(Math.max(looks.steps + by, FEWEST), MOST) });
     if (looks?.kind !== 'squint') return;
+    const { breadth } = looks;
+    const [, now = 0] = [...BLURS.inch, ...BLURS.metric].find(([text]) => text === breadth) ?? [];
     const blurs = unit === 'inch' ? BLURS.inch : BLURS.metric;
-    const [first = ''] = blurs;
-    // A blur of the other ruler begins in the middle of this one's.
-    const now = blurs.includes(looks.breadth) ? blurs.indexOf(looks.breadth) : 3 - by;
-    look({ breadth: blurs[Math.min(Math.max(now + by, 0), blurs.length - 1)] ?? first });
+    const beyond = blurs.filter(([, mm]) => (mm - now) * by > 0);
+    const next = by > 0 ? beyond[0] : beyond.at(-1);
+    if (next) look({ breadth: next[0] });
   }
 
   /** @param {Looks} now */

@@ -87,8 +87,11 @@ export function values(desk) {
       setSentence(spotSays, says);
       say();
     }, (error) => {
-      picked = 0;
-      setSentence(spotSays, '');
+      if (mine === asked) {
+        picked = 0;
+        setSentence(spotSays, '');
+        say();
+      }
       throw error;
     }));
   }
