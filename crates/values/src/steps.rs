@@ -114,7 +114,7 @@ mod tests {
         for count in [0, 1, 10, 300] {
             assert_eq!(ValueSteps::new(count), Err(StepsError { count }));
         }
-        assert!(ValueSteps::every().map(|steps| Ok(steps)).eq((2..=9).map(ValueSteps::new)));
+        assert!(ValueSteps::every().map(Ok).eq((2..=9).map(ValueSteps::new)));
     }
 
     proptest! {

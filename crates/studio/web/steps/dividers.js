@@ -28,7 +28,7 @@ export function dividers(desk) {
   });
   const ratio = field({ label: 'Picture to canvas', kind: 'text', commit: (text) => ask({ ...kept, ratio: text.trim() }).then(() => change({ ratio: text.trim() })) });
   const length = field({
-    label: 'Length of your dividers', hint: 'From point to point when closed; may be left blank.',
+    label: 'Length of your dividers', wide: true, hint: 'From point to point when closed; may be left blank.',
     commit: (text) => ask({ ...kept, length: text.trim() }).then(() => change({ length: text.trim() })),
   });
   const notMeasured = h('p', { class: 'remark' }, 'This screen is not measured yet. Measure it once, ', h('a', { href: `/easel/${encodeURIComponent(painting.state.id)}` }, 'on the easel'), ', and come back.');

@@ -110,9 +110,9 @@ export function values(desk) {
   /** The revision for which the spot's value was told. */
   let revision = painting.state.revision;
   return {
-    element: h('div', { class: 'stack' }, choose.element, row(compare.element), row(making, stop),
-      h('p', { class: 'hint' }, 'Hold “Compare” to see the photo, or tap it to change over. Sizes are those on the canvas; values are Munsell’s, from 0 for black to 10 for white.'),
-      h('h3', {}, 'A spot'), h('p', { class: 'hint' }, 'Tap the photo: the value is that of 3 mm of canvas around the place.'), spotSays, trouble.element),
+    element: h('div', { class: 'stack' }, choose.element, row(compare.element), row(making, stop), spotSays, trouble.element,
+      h('p', { class: 'hint' }, 'Tap the photo, and the value of 3 mm of canvas around the place is told here. Hold “Compare” to see the photo, or tap it to change over.'),
+      h('p', { class: 'hint' }, 'Sizes are those on the canvas; values are Munsell’s, from 0 for black to 10 for white.')),
     update() {
       say();
       // The photo may lie elsewhere now.
