@@ -69,7 +69,7 @@ impl Stored {
 
 impl PhotoStream {
     /// The photo's own stream where a PDF reader shows it in its true colours; else the photo coded anew. Whether its own stream
-    /// is whole, [`packet`](crate::packet) checks while it sets the sheets.
+    /// is whole, [`packet`](crate::packet()) checks while it sets the sheets.
     ///
     /// # Errors
     /// When the photo is to be coded anew and turns out to be damaged.

@@ -32,7 +32,7 @@ pub struct PacketOptions {
     /// Whether the grid is drawn over the photo.
     pub lines: bool,
     /// How the reference is shown on reference and detail sheets. The photo handed over has this tone already, see
-    /// [`PhotoStream::shown`].
+    /// [`PhotoStream::shown`](crate::PhotoStream::shown).
     pub show: Show,
     /// The size of reference and detail sheets to the canvas's, for a canvas too large to print.
     pub ratio: Ratio,
