@@ -88,7 +88,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     runtime.spawn(async move { axum::serve(echo, echoing).await });
 
     let (mut ours, mut bare) = (Line::open(address)?, Line::open(echo_address)?);
-    let shelf: Value = serde_json::from_slice(&ours.ask("GET", "/api/paintings", b"")?)?;
+    let shelf: Value = serde_json::from_slice(&ours.ask("GET", "/api/shelf", b"")?)?;
     let id = shelf["paintings"][0]["id"].as_str().ok_or("no painting on the shelf")?;
     let path = format!("/api/paintings/{id}");
     let view = ours.ask("GET", &path, b"")?;
