@@ -24,13 +24,15 @@ pub enum SheetKind {
     Plots,
     /// The measures taken on the reference.
     Measures,
+    /// The sitter's proportions, and how far the camera stood.
+    Proportions,
     /// Long scale bars.
     Bars,
 }
 
 impl SheetKind {
     /// All kinds, in the packet's order.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Plan,
         Self::Marks,
         Self::Strips,
@@ -39,6 +41,7 @@ impl SheetKind {
         Self::Film,
         Self::Plots,
         Self::Measures,
+        Self::Proportions,
         Self::Bars,
     ];
 
@@ -53,6 +56,7 @@ impl SheetKind {
             Self::Film => "film",
             Self::Plots => "plots",
             Self::Measures => "measures",
+            Self::Proportions => "proportions",
             Self::Bars => "bars",
         }
     }
@@ -68,6 +72,7 @@ impl SheetKind {
             Self::Film => "Film sheets",
             Self::Plots => "Plots",
             Self::Measures => "Measures",
+            Self::Proportions => "Proportions",
             Self::Bars => "Scale bars",
         }
     }
@@ -82,7 +87,7 @@ impl fmt::Display for SheetKind {
 /// The text names no kind of sheet.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 #[error(
-    "“{text}” is not a kind of sheet. Choose from plan, marks, strips, reference, details, film, plots, measures, bars."
+    "“{text}” is not a kind of sheet. Choose from plan, marks, strips, reference, details, film, plots, measures, proportions, bars."
 )]
 pub struct SheetKindError {
     /// The text as given.

@@ -19,20 +19,20 @@ use crate::view::ReferenceView;
 
 /// The longer side of the picture on the worktable: twice what a large laptop shows of it, so that it stays sharp when
 /// the painter looks closer.
-const DISPLAY_SIDE: u32 = 2600;
+pub(crate) const DISPLAY_SIDE: u32 = 2600;
 
 /// The longer side of the picture on the easel screen, where a large canvas is seen at true size: as large as the graphics of
 /// any tablet take in one piece.
-const EASEL_SIDE: u32 = 4096;
+pub(crate) const EASEL_SIDE: u32 = 4096;
 
 /// The longer side of a picture on the shelf.
 const HANGING_SIDE: u32 = 480;
 
 /// The longer side of the picture on pictures of sheets: each sheet carries it whole.
-const SHEETS_SIDE: u32 = 900;
+pub(crate) const SHEETS_SIDE: u32 = 900;
 
 /// JPEG quality at which a picture on a screen shows no loss.
-const DISPLAY_QUALITY: u8 = 88;
+pub(crate) const DISPLAY_QUALITY: u8 = 88;
 
 /// The most finished pictures kept for one painting; they are some hundred kilobytes each, the one for the easel some megabytes.
 const MAX_KEPT: usize = 6;

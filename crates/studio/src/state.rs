@@ -17,6 +17,7 @@ use crate::answer::Trouble;
 use crate::folder::Folder;
 use crate::pictures::Pictures;
 use crate::second_screen::SecondScreen;
+use crate::tones::{self, Tones};
 use crate::view::View;
 
 /// The most paintings kept open at once; a painter works on a few. Beyond it all are closed that no one is using.
@@ -41,6 +42,7 @@ pub(crate) struct Open {
     identity: Option<Identity>,
     painting: Mutex<Painting>,
     pub(crate) pictures: Pictures,
+    pub(crate) tones: Tones,
     news: broadcast::Sender<News>,
     /// Held by the one who does heavy work on this painting.
     at_work: Mutex<()>,
@@ -114,6 +116,9 @@ pub(crate) struct PhotoFacts {
     easel: String,
     /// Where the photo before squaring up is to be had.
     original: String,
+    /// Where the picture on the canvas in another tone is to be had, once `&tone=` and the tone stand behind it: `grey`,
+    /// `values:5`, `squint:4mm`.
+    toned: String,
 }
 
 impl Studio {
@@ -157,6 +162,7 @@ impl Studio {
             identity: identity(&file),
             painting: Mutex::new(Painting::open(&file)?),
             pictures: Pictures::default(),
+            tones: Tones::default(),
             news: broadcast::Sender::new(NEWS_KEPT),
             at_work: Mutex::default(),
         });
@@ -256,6 +262,7 @@ impl Open {
             picture: format!("/api/paintings/{}/picture.jpg?v={version}", self.id),
             easel: format!("/api/paintings/{}/easel.jpg?v={version}", self.id),
             original: format!("/api/paintings/{}/original.jpg?v={version}", self.id),
+            toned: format!("/api/paintings/{}/toned.jpg?v={}", self.id, tones::version(document)),
         }
     }
 }
