@@ -1,6 +1,9 @@
 //! What the studio keeps in mind while it runs: the paintings that are open, and who wants to hear of their changes.
 
 use std::collections::HashMap;
+#[cfg(unix)]
+use std::os::unix::fs::MetadataExt as _;
+use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use painting::{Document, Fault, Painting, PaintingError, Present, Revision};
@@ -35,12 +38,28 @@ pub(crate) struct Studio {
 /// A painting that is open.
 pub(crate) struct Open {
     id: String,
+    /// Which file was opened.
+    identity: Option<Identity>,
     painting: Mutex<Painting>,
     pub(crate) pictures: Pictures,
     pub(crate) tones: Tones,
     news: broadcast::Sender<News>,
     /// Held by the one who does heavy work on this painting.
     at_work: Mutex<()>,
+}
+
+/// Tells a file from another that was put in its place: device and number of the file, where the system has them. The file is not
+/// opened for it: closing it again would take away the locks of the database.
+type Identity = (u64, u64);
+
+/// The identity of the file of this name; `None` if there is none.
+fn identity(file: &Path) -> Option<Identity> {
+    let metadata = std::fs::metadata(file).ok()?;
+    #[cfg(unix)]
+    return Some((metadata.dev(), metadata.ino()));
+    // Elsewhere a file that is open cannot be put away.
+    #[cfg(not(unix))]
+    return Some((0, u64::from(metadata.is_file())));
 }
 
 /// What the pages that show a painting are told.
@@ -140,6 +159,7 @@ impl Studio {
         let file = self.folder.find(id).ok_or_else(Trouble::not_found)?;
         let painting = Arc::new(Open {
             id: id.to_owned(),
+            identity: identity(&file),
             painting: Mutex::new(Painting::open(&file)?),
             pictures: Pictures::default(),
             tones: Tones::default(),
@@ -169,9 +189,10 @@ impl Open {
         locked(&self.painting).revision()
     }
 
-    /// Whether the file is still where it was opened.
+    /// Whether the file that was opened is still in its place, and no other.
     pub(crate) fn is_there(&self) -> bool {
-        locked(&self.painting).file().exists()
+        let now = identity(locked(&self.painting).file());
+        now.is_some() && now == self.identity
     }
 
     pub(crate) fn news(&self) -> broadcast::Receiver<News> {

@@ -35,7 +35,7 @@ pub struct PacketOptions {
     /// How the lines are drawn.
     pub line_look: LineLook,
     /// How the reference is shown on reference and detail sheets. The photo handed over has this tone already, see
-    /// [`crate::PhotoStream::shown`].
+    /// [`PhotoStream::shown`](crate::PhotoStream::shown).
     pub show: Show,
     /// The size of reference and detail sheets to the canvas's, for a canvas too large to print.
     pub ratio: Ratio,
