@@ -10,6 +10,8 @@ use serde::Serialize;
 use thiserror::Error;
 
 use crate::bars_sheet::{BarsSheet, bars_sheet};
+use crate::card_sheet::{CardSheet, card_sheet};
+use crate::check_sheet::{self, CheckSheet};
 use crate::date::Date;
 use crate::edge_strips::{StripSheet, strip_sheets};
 use crate::furniture::FURNITURE;
@@ -52,7 +54,7 @@ pub struct PacketOptions {
 }
 
 impl PacketOptions {
-    /// All sheets on this paper, with usual margins and lap, for a printer that prints true.
+    /// All usual sheets on this paper, with usual margins and lap, for a printer that prints true.
     pub fn new(title: impl Into<String>, paper: Paper) -> Self {
         Self {
             title: title.into(),
@@ -64,11 +66,11 @@ impl PacketOptions {
             lines: true,
             show: Show::default(),
             ratio: Ratio::TRUE_SIZE,
-            kinds: SheetKind::ALL.to_vec(),
+            kinds: SheetKind::ALL.into_iter().filter(|kind| kind.is_usual()).collect(),
         }
     }
 
-    /// All sheets as a plan says they are printed, for a printer that prints true.
+    /// All usual sheets as a plan says they are printed, for a printer that prints true.
     pub fn of_plan(title: impl Into<String>, plan: &Plan) -> Self {
         let Printing { paper, margin, lap, lines, .. } = plan.printing;
         Self { margins: Insets::all(margin), lap, lines, ..Self::new(title, paper) }
@@ -166,11 +168,8 @@ pub fn packet(
         }
     }
     go_on(progress(Stage::LayingOut))?;
-    let LaidOut { data, summaries, reference } = lay_out(plan, photo.map(PhotoStream::stored), options)?;
-    go_on(progress(Stage::Drawing { sheets: summaries.len() }))?;
-    let labels: Vec<String> = summaries.iter().map(|sheet| sheet.label.clone()).collect();
-    let pdf = typeset(&data, photo, &labels, options.date)?;
-    Ok(Packet { pdf, sheets: summaries, reference })
+    let laid_out = lay_out(plan, photo.map(PhotoStream::stored), options)?;
+    finished(laid_out, photo, options, progress)
 }
 
 /// The sheets of a packet as plain data, not yet set.
@@ -195,18 +194,37 @@ pub(crate) fn lay_out(
             builder.add(kind)?;
         }
     }
-    let Builder { sheets, summaries, reference, .. } = builder;
-    if sheets.is_empty() {
-        return Err(SheetsError::Nothing);
-    }
-    let title = if options.title.trim().is_empty() { UNTITLED } else { &options.title };
-    let data = PacketData {
-        title: title.to_owned(),
-        set_title: settable(title),
-        date: options.date.map(|date| date.to_string()),
-        sheets,
-    };
-    Ok(LaidOut { data, summaries, reference })
+    builder.laid_out()
+}
+
+/// The sheets of a check: `lay` lays out the sheet with its picture, and the pages of its table.
+pub(crate) fn of_check(
+    plan: &Plan,
+    options: &PacketOptions,
+    picture: Option<&PhotoStream>,
+    lay: impl FnOnce(&Stock) -> (CheckSheet, Vec<TableSheet>),
+    progress: &dyn Fn(Stage) -> ControlFlow<()>,
+) -> Result<Packet, SheetsError> {
+    let stock = stock(options)?;
+    let (sheet, table) = lay(&stock);
+    let mut builder = Builder::new(plan, None, options, stock);
+    let kind = check_sheet::KIND;
+    builder.push(kind, Orientation::Portrait, "Check".to_owned(), None, Body::Check(sheet));
+    builder.push_numbered(kind, Orientation::Portrait, "Lines", table, Body::Table);
+    let laid_out = builder.laid_out()?;
+    finished(laid_out, picture, options, progress)
+}
+
+fn finished(
+    LaidOut { data, summaries, reference }: LaidOut,
+    photo: Option<&PhotoStream>,
+    options: &PacketOptions,
+    progress: &dyn Fn(Stage) -> ControlFlow<()>,
+) -> Result<Packet, SheetsError> {
+    go_on(progress(Stage::Drawing { sheets: summaries.len() }))?;
+    let labels: Vec<String> = summaries.iter().map(|sheet| sheet.label.clone()).collect();
+    let pdf = typeset(&data, photo, &labels, options.date)?;
+    Ok(Packet { pdf, sheets: summaries, reference })
 }
 
 /// The least width and height that the margins must leave of the paper held upright, in mm: room for the level scale bar
@@ -264,6 +282,8 @@ enum Body {
     TrueSize(TrueSizeSheet),
     Table(TableSheet),
     Bars(BarsSheet),
+    Card(CardSheet),
+    Check(CheckSheet),
 }
 
 /// Collects the sheets of a packet in order.
@@ -345,8 +365,29 @@ impl<'a> Builder<'a> {
                 let sheet = bars_sheet(plan, &stock);
                 self.push(kind, Orientation::Portrait, "Bars".to_owned(), None, Body::Bars(sheet));
             }
+            SheetKind::Card => {
+                let sheet = card_sheet(&stock);
+                self.push(kind, Orientation::Portrait, "Card".to_owned(), None, Body::Card(sheet));
+            }
+            // Made from a check, not from the plan alone.
+            SheetKind::Check => {}
         }
         Ok(())
+    }
+
+    fn laid_out(self) -> Result<LaidOut, SheetsError> {
+        let Self { options, sheets, summaries, reference, .. } = self;
+        if sheets.is_empty() {
+            return Err(SheetsError::Nothing);
+        }
+        let title = if options.title.trim().is_empty() { UNTITLED } else { &options.title };
+        let data = PacketData {
+            title: title.to_owned(),
+            set_title: settable(title),
+            date: options.date.map(|date| date.to_string()),
+            sheets,
+        };
+        Ok(LaidOut { data, summaries, reference })
     }
 
     fn reference_layout(&self) -> Result<Option<SheetLayout>, SheetsError> {
@@ -452,7 +493,7 @@ impl<'a> Builder<'a> {
     }
 }
 
-fn go_on(flow: ControlFlow<()>) -> Result<(), SheetsError> {
+pub(crate) fn go_on(flow: ControlFlow<()>) -> Result<(), SheetsError> {
     if flow.is_break() { Err(SheetsError::Stopped) } else { Ok(()) }
 }
 

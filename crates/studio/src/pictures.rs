@@ -19,7 +19,7 @@ use crate::view::ReferenceView;
 
 /// The longer side of the picture on the worktable: twice what a large laptop shows of it, so that it stays sharp when
 /// the painter looks closer.
-const DISPLAY_SIDE: u32 = 2600;
+pub(crate) const DISPLAY_SIDE: u32 = 2600;
 
 /// The longer side of the picture on the easel screen, where a large canvas is seen at true size: as large as the graphics of
 /// any tablet take in one piece.
@@ -32,7 +32,7 @@ const HANGING_SIDE: u32 = 480;
 const SHEETS_SIDE: u32 = 900;
 
 /// JPEG quality at which a picture on a screen shows no loss.
-const DISPLAY_QUALITY: u8 = 88;
+pub(crate) const DISPLAY_QUALITY: u8 = 88;
 
 /// The most finished pictures kept for one painting; they are some hundred kilobytes each, the one for the easel some megabytes.
 const MAX_KEPT: usize = 6;
@@ -114,7 +114,8 @@ impl Pictures {
         Ok(hanging_svg(&document.plan, small.transpose()?.as_deref().map(Vec::as_slice)))
     }
 
-    fn kept(
+    /// The picture of this name, made when it is first asked for.
+    pub(crate) fn kept(
         &self,
         key: &str,
         make: impl FnOnce() -> Result<Vec<u8>, Trouble>,

@@ -1,6 +1,8 @@
 //! The interface between page and server: which request does what.
 
+mod checks;
 mod house;
+mod lenses;
 mod news;
 mod painting;
 mod paper;
@@ -61,6 +63,16 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(paper::packet))
         .routes(routes!(paper::sheets))
         .routes(routes!(paper::sheet))
+        .routes(routes!(checks::canvas_photo).layer(files()))
+        .routes(routes!(checks::canvas_picture))
+        .routes(routes!(checks::checks, checks::measure))
+        .routes(routes!(checks::check, checks::change, checks::remove))
+        .routes(routes!(checks::squared_up))
+        .routes(routes!(checks::difference))
+        .routes(routes!(checks::sheet))
+        .routes(routes!(lenses::all))
+        .routes(routes!(lenses::measure))
+        .routes(routes!(lenses::forget))
         .routes(routes!(news::events))
         .routes(routes!(second_screen::second_screens))
         .routes(routes!(second_screen::code))

@@ -60,12 +60,10 @@ export function drawCanvas(stage) {
   redraw(layer(stage.canvasLayers, 'seams'), seams ? JSON.stringify([seams, px]) : '', () => (seams ? seamLines(view, px) : []));
 }
 
-/** @param {Stage} stage */
-export function drawPhoto(stage) {
-  const { view, photo } = stage;
-  const [width, height] = view?.reference?.photo ?? [0, 0];
-  redraw(layer(stage.photoLayers, 'photo'), photo?.original ?? '', () =>
-    (photo ? [s('image', { href: photo.original, width, height, preserveAspectRatio: 'none' })] : []));
+/** A picture by itself. @param {Stage} stage */
+export function drawPhoto({ photoLayers, laid }) {
+  redraw(layer(photoLayers, 'photo'), laid?.href ?? '', () =>
+    (laid ? [s('image', { href: laid.href, width: laid.size[0], height: laid.size[1], preserveAspectRatio: 'none' })] : []));
 }
 
 /**
