@@ -1,5 +1,6 @@
 #!/bin/sh
-# Makes the 24-megapixel JPEG that the benchmarks share, unless it is there, and prints its name. Needs Debian's libvips-tools.
+# Makes the JPEG that the benchmarks share, unless it is there, and prints its name: of 24 megapixels, or of 50 if that is said.
+# Needs Debian's libvips-tools.
 set -eu
 cd "$(dirname "$0")/.."
 work=.cache/bench
@@ -7,12 +8,17 @@ mkdir -p "$work"
 
 # A real photo enlarged, with fine grain added, since an enlargement has none and would decode faster than a photo does; stored on
 # its side as a camera held upright stores it, in Display P3 as telephones do.
-photo=$work/24-megapixels.jpg
+case ${1:-24} in
+    24) width=6000 height=4000 times=9.375 ;;
+    50) width=8660 height=5774 times=13.54 ;;
+    *) echo "Of 24 or of 50 megapixels." >&2 && exit 2 ;;
+esac
+photo=$work/${1:-24}-megapixels.jpg
 if [ ! -f "$photo" ]; then
     pictures=$(python3 -c 'import sys; sys.path.insert(0, "tests/outside"); import fetch; print(fetch.scikit_learn_pictures())')
-    vips resize "$pictures/china.jpg" "$work/large.v" 9.375 --kernel lanczos3
-    vips crop "$work/large.v" "$work/cut.v" 0 0 6000 4000
-    vips gaussnoise "$work/grain.v" 6000 4000 --mean 0 --sigma 4 --seed 1
+    vips resize "$pictures/china.jpg" "$work/large.v" "$times" --kernel lanczos3
+    vips crop "$work/large.v" "$work/cut.v" 0 0 "$width" "$height"
+    vips gaussnoise "$work/grain.v" "$width" "$height" --mean 0 --sigma 4 --seed 1
     vips add "$work/cut.v" "$work/grain.v" "$work/sum.v"
     vips cast "$work/sum.v" "$work/photo.v" uchar
     vips jpegsave "$work/photo.v" "$photo" --Q 90 --profile p3

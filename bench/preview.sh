@@ -1,11 +1,11 @@
 #!/bin/sh
-# Import of a 24-megapixel JPEG to an upright, colour-managed preview of 2048 px: ours against libvips' vipsthumbnail, in one run.
+# Import of a JPEG of 24 megapixels, or of 50 if that is said, to an upright, colour-managed preview of 2048 px: ours against libvips' vipsthumbnail, in one run.
 # Needs Debian's libvips-tools, hyperfine and time, and the probe: cargo build --release -p photo --example photo_probe
 set -eu
 cd "$(dirname "$0")/.."
 probe=${MAHLSTICK_TARGET:-target}/release/examples/photo_probe
 work=.cache/bench
-photo=$(sh bench/photo.sh)
+photo=$(sh bench/photo.sh "${1:-24}")
 ours="$probe $photo --preview 2048 $work/ours.ppm"
 theirs="vipsthumbnail $photo --size 2048 --export-profile srgb --output $PWD/$work/theirs.ppm"
 hyperfine --shell=none --warmup 2 --runs "${RUNS:-20}" --export-json "$work/preview.json" "$ours" "$theirs"

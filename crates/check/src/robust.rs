@@ -5,8 +5,8 @@ use nalgebra::{Matrix3, Vector3};
 /// Biweight tuning constant for 95 % efficiency under normal noise (Tukey's biweight; Holland and Welsch 1977).
 const BIWEIGHT: f64 = 4.685;
 
-/// Standard deviation of a normal distribution in units of its median absolute deviation.
-const SD_PER_MAD: f64 = 1.482_602;
+/// Standard deviation of a normal distribution in units of its median absolute deviation: 1/Φ⁻¹(3/4).
+pub(crate) const SD_PER_MAD: f64 = 1.482_602;
 
 /// Reweighting settles within this many rounds.
 const ROUNDS: usize = 12;
@@ -16,6 +16,12 @@ const DISAGREES: f64 = 2.5;
 
 /// The spread that a fit is credited with at least, in the unit of the values times the scale given: no photo is finer.
 const FINEST: f64 = 0.02;
+
+/// The weight of a value `off` from its fit, whose spread is `spread`, by Tukey's biweight.
+pub(crate) fn biweight(off: f64, spread: f64) -> f64 {
+    let ratio = off / (BIWEIGHT * spread);
+    if ratio.abs() < 1.0 { (1.0 - ratio * ratio).powi(2) } else { 0.0 }
+}
 
 /// A parabola over the share of a length, 0 to 1.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -55,10 +61,9 @@ impl Parabola {
         let mut off = fitted.agreeing_off(pairs, scale);
         for _ in 0..ROUNDS {
             let spread = (SD_PER_MAD * off).max(FINEST * scale);
-            let weights = pairs.iter().map(|&(share, value)| {
-                let ratio = (value - fitted.at(share)) / (BIWEIGHT * spread);
-                (share, value, if ratio.abs() < 1.0 { (1.0 - ratio * ratio).powi(2) } else { 0.0 })
-            });
+            let weights = pairs
+                .iter()
+                .map(|&(share, value)| (share, value, biweight(value - fitted.at(share), spread)));
             let Some(better) = Self::weighted(weights) else { break };
             fitted = better;
             off = fitted.agreeing_off(pairs, scale);

@@ -110,7 +110,7 @@ pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
 }
 
 /// The lens as a photo of the lens card tells it.
-fn lens_of(card: &Path, corners: [ImagePoint; 4], progress: &ProgressLine) -> Result<KnownLens> {
+fn lens_of(card: &Path, corners: [ImagePoint; 4], progress: &ProgressLine) -> Result<KnownLens, Failure> {
     progress.show("Measuring the lens");
     let photo = open_photo(card)?;
     let seen = CanvasPhoto::new(&photo.upright()?, photo.camera())?;

@@ -56,7 +56,8 @@ fn probe(file: &str, mut arguments: impl Iterator<Item = String>) -> Result<(), 
             }
             "--embeddable" => {
                 let out = next()?;
-                if let Some(jpeg) = photo.embeddable_jpeg()? {
+                if let Some(jpeg) = photo.embeddable_jpeg() {
+                    jpeg.check()?;
                     fs::write(out, jpeg.bytes)?;
                 }
             }

@@ -89,6 +89,9 @@ pub enum Fault {
         "The {0} is cut short: its end is missing. Copy it again from the camera, telephone or message it came in."
     )]
     CutShort(Format),
+    /// The reading was stopped, see [`Photo::stopped_by`](crate::Photo::stopped_by).
+    #[error("The reading was stopped. Nothing was changed.")]
+    Stopped,
     /// The content contradicts the format's rules.
     #[error("The {format} is damaged. Copy it again from where it came; if that fails, open another copy.")]
     Damaged {

@@ -24,6 +24,7 @@ mod orientation;
 mod picture;
 mod png;
 mod resample;
+mod stop;
 mod tiff;
 mod warp;
 mod webp;
@@ -33,6 +34,7 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
+use std::sync::Arc;
 
 pub use colour::ColourFacts;
 pub use error::{Fault, PhotoError};
@@ -41,6 +43,7 @@ pub use format::{Format, Unsupported};
 pub use jpeg::EmbeddableJpeg;
 pub use orientation::Orientation;
 pub use picture::Picture;
+pub use stop::Stop;
 
 use colour::Colour;
 use header::Header;
@@ -56,16 +59,19 @@ pub struct PhotoSize {
     pub height: u32,
 }
 
-/// A picture file, opened: its header is understood, its pixels not yet decoded.
+/// A picture file, opened: its header is understood, its pixels not yet decoded. Copies share the file's bytes.
+#[derive(Clone)]
 pub struct Photo {
     name: String,
-    bytes: Vec<u8>,
+    bytes: Arc<Vec<u8>>,
     kind: Kind,
     header: Header,
-    colour: Colour,
+    colour: Arc<Colour>,
+    stop: Stop,
 }
 
 /// The format, with what is needed from its header to decode it.
+#[derive(Clone)]
 enum Kind {
     Jpeg(jpeg::Markers),
     Png,
@@ -111,9 +117,22 @@ impl Photo {
             })
         });
         match understood {
-            Ok((kind, header, colour)) => Ok(Self { name, bytes, kind, header, colour }),
+            Ok((kind, header, colour)) => Ok(Self {
+                name,
+                bytes: Arc::new(bytes),
+                kind,
+                header,
+                colour: Arc::new(colour),
+                stop: Stop::default(),
+            }),
             Err(fault) => Err(fault.of(&name)),
         }
+    }
+
+    /// The same photo, whose reading ends with [`Fault::Stopped`] once `stop` is told to stop. A lossy WebP and the last step of
+    /// a progressive JPEG are not interrupted: they take under a second at the largest size allowed.
+    pub fn stopped_by(&self, stop: &Stop) -> Self {
+        Self { stop: stop.clone(), ..self.clone() }
     }
 
     /// The file's name, without its folders.
@@ -179,15 +198,12 @@ impl Photo {
         self.finished(longest_side.max(1))
     }
 
-    /// The JPEG as it is, without its metadata, for a page that applies the orientation itself. `None` if the photo is not a JPEG
-    /// or its colours need converting first: then use [`Photo::as_jpeg`].
-    ///
-    /// # Errors
-    /// As [`Photo::upright`].
-    pub fn embeddable_jpeg(&self) -> Result<Option<EmbeddableJpeg>, PhotoError> {
-        let Kind::Jpeg(markers) = &self.kind else { return Ok(None) };
-        jpeg::embeddable(&self.bytes, markers, &self.colour, self.orientation())
-            .map_err(|fault| fault.of(&self.name))
+    /// The JPEG as it is, without its metadata, for a page that applies the orientation itself; whether it is whole is still to be
+    /// [checked](EmbeddableJpeg::check). `None` if the photo is not a JPEG or its colours need converting first: then use
+    /// [`Photo::as_jpeg`].
+    pub fn embeddable_jpeg(&self) -> Option<EmbeddableJpeg> {
+        let Kind::Jpeg(markers) = &self.kind else { return None };
+        jpeg::embeddable(&self.bytes, markers, &self.colour, self.orientation(), &self.name)
     }
 
     /// The picture coded anew: upright, sRGB with its profile attached, full-resolution colour (4:4:4), without metadata.
@@ -208,7 +224,7 @@ impl Photo {
             let (width, height, rgb) = self.orientation().apply(width, height, rgb);
             Picture::from_rgb(width, height, rgb).ok_or_else(|| Fault::damaged(format, "pixels are missing"))
         })
-        .map_err(|fault| fault.of(&self.name))
+        .map_err(|fault| if self.stop.is_stopped() { Fault::Stopped } else { fault }.of(&self.name))
     }
 
     /// The stored picture, at full size or, where that is quicker, at a smaller one that is not below the wanted width and height.
@@ -216,11 +232,11 @@ impl Photo {
         match &self.kind {
             Kind::Jpeg(markers) => {
                 let smaller = (width, height) != (self.header.width, self.header.height);
-                jpeg::decode(&self.bytes, markers, smaller.then_some((width, height)))
+                jpeg::decode(&self.bytes, markers, smaller.then_some((width, height)), &self.stop)
             }
-            Kind::Png => png::decode(&self.bytes),
-            Kind::Tiff => tiff::decode(&self.bytes),
-            Kind::WebP => webp::decode(&self.bytes),
+            Kind::Png => png::decode(&self.bytes, &self.stop),
+            Kind::Tiff => tiff::decode(&self.bytes, &self.stop),
+            Kind::WebP => webp::decode(&self.bytes, &self.stop),
         }
     }
 }

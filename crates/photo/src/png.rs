@@ -1,7 +1,5 @@
 //! PNG: its chunks walked to the end, and its pixels.
 
-use std::io::Cursor;
-
 use png::{BitDepth, ColorType, Decoder, Reader, Transformations};
 
 use crate::colour::ColourClaim;
@@ -11,11 +9,12 @@ use crate::format::Format;
 use crate::header::Header;
 use crate::limits::ClaimedSize;
 use crate::picture::{Channels, Raster, Samples, over_white};
+use crate::stop::{Stop, Watched};
 
 /// Reads the header; a file whose chunks do not reach the end chunk is cut short.
 pub(crate) fn read_header(bytes: &[u8]) -> Result<Header, Fault> {
     walk(bytes)?;
-    let reader = open(bytes)?;
+    let reader = open(Watched::unstopped(bytes))?;
     let info = reader.info();
     let (width, height) = (info.width, info.height);
     let (colour, depth) = reader.output_color_type();
@@ -38,8 +37,8 @@ pub(crate) fn read_header(bytes: &[u8]) -> Result<Header, Fault> {
 }
 
 /// Decodes the pixels, transparent ones laid over white. An animated PNG gives its still picture.
-pub(crate) fn decode(bytes: &[u8]) -> Result<Raster, Fault> {
-    let mut reader = open(bytes)?;
+pub(crate) fn decode(bytes: &[u8], stop: &Stop) -> Result<Raster, Fault> {
+    let mut reader = open(Watched::new(bytes, stop))?;
     let (colour, depth) = reader.output_color_type();
     let (width, height) = (reader.info().width, reader.info().height);
     let size = reader.output_buffer_size().ok_or(Fault::TooLarge { width, height })?;
@@ -63,9 +62,9 @@ pub(crate) fn decode(bytes: &[u8]) -> Result<Raster, Fault> {
     Raster { width, height, channels: channels(colour), samples }.checked(Format::Png)
 }
 
-fn open(bytes: &[u8]) -> Result<Reader<Cursor<&[u8]>>, Fault> {
+fn open(bytes: Watched<'_>) -> Result<Reader<Watched<'_>>, Fault> {
     // The library's own limit of 64 MiB is for one row and for what stands beside the picture.
-    let mut decoder = Decoder::new(Cursor::new(bytes));
+    let mut decoder = Decoder::new(bytes);
     // Palettes to RGB, less than 8 bits to 8, a transparent colour to an alpha channel.
     decoder.set_transformations(Transformations::EXPAND);
     decoder.set_ignore_text_chunk(true);

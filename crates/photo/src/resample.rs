@@ -5,8 +5,9 @@
 //! reduced decoding does and libvips and Pillow do by default: in linear light the same filter leaves dark halos at edges, and the
 //! difference is only seen where black and white alternate from pixel to pixel.
 
-use fast_image_resize::images::{Image, ImageRef};
-use fast_image_resize::{PixelType, ResizeAlg, ResizeOptions, Resizer};
+use fast_image_resize::images::{TypedImage, TypedImageRef};
+use fast_image_resize::pixels::{U8x3, U16};
+use fast_image_resize::{FilterType, PixelTrait, ResizeAlg, ResizeOptions, Resizer};
 
 use crate::error::Fault;
 use crate::format::Format;
@@ -27,51 +28,67 @@ pub(crate) fn fitted(width: u32, height: u32, longest: u32) -> (u32, u32) {
 
 /// The raster in this smaller size.
 pub(crate) fn reduced(raster: Raster, width: u32, height: u32, format: Format) -> Result<Raster, Fault> {
-    if (raster.width, raster.height) == (width, height) {
+    let (from, to) = ((raster.width, raster.height), (width, height));
+    if from == to {
         return Ok(raster);
     }
     let channels = raster.channels;
-    let from = (raster.width, raster.height);
-    let samples = match &raster.samples {
+    let count = channels.count();
+    let fault = |detail: String| Fault::damaged(format, detail);
+    // The resizer is compiled for each kind of pixel, at great length: so only for the common kind and for single channels of 16 bits.
+    let samples = match raster.samples {
+        Samples::Eight(samples) if channels == Channels::Rgb => {
+            let mut smaller = vec![0; width as usize * height as usize * count];
+            let source =
+                TypedImageRef::from_buffer(from.0, from.1, &samples).map_err(|e| fault(e.to_string()))?;
+            let into =
+                TypedImage::from_buffer(width, height, &mut smaller).map_err(|e| fault(e.to_string()))?;
+            resize::<U8x3>(&source, into).map_err(fault)?;
+            Samples::Eight(smaller)
+        }
         Samples::Eight(samples) => {
-            let kind = match channels {
-                Channels::Grey => PixelType::U8,
-                Channels::Rgb => PixelType::U8x3,
-                Channels::Cmyk => PixelType::U8x4,
-            };
-            Samples::Eight(resized(samples, from, (width, height), kind, format)?)
+            let wide: Vec<u16> = samples.iter().map(|sample| u16::from(*sample) * WIDER).collect();
+            let smaller = by_channel(&wide, count, from, to).map_err(fault)?;
+            Samples::Eight(
+                smaller.into_iter().map(|sample| (sample.saturating_add(WIDER / 2) / WIDER) as u8).collect(),
+            )
         }
-        Samples::Sixteen(samples) => {
-            let kind = match channels {
-                Channels::Grey => PixelType::U16,
-                Channels::Rgb => PixelType::U16x3,
-                Channels::Cmyk => PixelType::U16x4,
-            };
-            let bytes: Vec<u8> = samples.iter().flat_map(|sample| sample.to_ne_bytes()).collect();
-            let bytes = resized(&bytes, from, (width, height), kind, format)?;
-            Samples::Sixteen(bytes.chunks_exact(2).map(|two| u16::from_ne_bytes([two[0], two[1]])).collect())
-        }
+        Samples::Sixteen(samples) => Samples::Sixteen(by_channel(&samples, count, from, to).map_err(fault)?),
     };
     Raster { width, height, channels, samples }.checked(format)
 }
 
-fn resized(
-    samples: &[u8],
+/// The largest 16-bit sample over the largest 8-bit one.
+const WIDER: u16 = 257;
+
+/// Each channel by itself.
+fn by_channel(
+    samples: &[u16],
+    channels: usize,
     from: (u32, u32),
     to: (u32, u32),
-    kind: PixelType,
-    format: Format,
-) -> Result<Vec<u8>, Fault> {
-    let source = ImageRef::new(from.0, from.1, samples, kind)
-        .map_err(|error| Fault::damaged(format, error.to_string()))?;
-    let mut smaller = Image::new(to.0, to.1, kind);
-    let options = ResizeOptions::new()
-        .resize_alg(ResizeAlg::Convolution(fast_image_resize::FilterType::Lanczos3))
-        .use_alpha(false);
-    Resizer::new()
-        .resize(&source, &mut smaller, &options)
-        .map_err(|error| Fault::damaged(format, error.to_string()))?;
-    Ok(smaller.into_vec())
+) -> Result<Vec<u16>, String> {
+    let pixels = to.0 as usize * to.1 as usize;
+    let mut smaller = vec![0; pixels * channels];
+    let mut reduced = vec![U16::new(0); pixels];
+    for channel in 0..channels {
+        let plane: Vec<U16> =
+            samples.iter().skip(channel).step_by(channels).map(|one| U16::new(*one)).collect();
+        let source = TypedImageRef::new(from.0, from.1, &plane).map_err(|error| error.to_string())?;
+        let into =
+            TypedImage::from_pixels_slice(to.0, to.1, &mut reduced).map_err(|error| error.to_string())?;
+        resize(&source, into)?;
+        for (into, from) in smaller.iter_mut().skip(channel).step_by(channels).zip(&reduced) {
+            *into = from.0;
+        }
+    }
+    Ok(smaller)
+}
+
+fn resize<P: PixelTrait>(source: &TypedImageRef<'_, P>, mut into: TypedImage<'_, P>) -> Result<(), String> {
+    let options =
+        ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3)).use_alpha(false);
+    Resizer::new().resize_typed(source, &mut into, &options).map_err(|error| error.to_string())
 }
 
 #[cfg(test)]

@@ -1,7 +1,5 @@
 //! TIFF 6.0: the first page's tags and pixels.
 
-use std::io::Cursor;
-
 use exif::{Field, In, Value};
 use tiff::decoder::{ChunkType, Decoder, DecodingResult, Limits, ifd};
 use tiff::tags::{
@@ -18,12 +16,13 @@ use crate::jpeg;
 use crate::limits::{ClaimedSize, MAX_DECODED_BYTES, MAX_PROFILE_BYTES, MAX_SIDE};
 use crate::orientation::Orientation;
 use crate::picture::{Channels, Raster, Sample, Samples, over_white, premultiplied_over_white};
+use crate::stop::{Stop, Watched};
 
-type TiffDecoder<'a> = Decoder<Cursor<&'a [u8]>>;
+type TiffDecoder<'a> = Decoder<Watched<'a>>;
 
 /// Reads the first page's header.
 pub(crate) fn read_header(bytes: &[u8]) -> Result<Header, Fault> {
-    let mut decoder = open(bytes)?;
+    let mut decoder = open(Watched::unstopped(bytes))?;
     if let Some(raw) = raw_kind(&mut decoder) {
         return Err(Fault::Unsupported(Unsupported::Raw(raw)));
     }
@@ -57,8 +56,8 @@ pub(crate) fn read_header(bytes: &[u8]) -> Result<Header, Fault> {
 }
 
 /// Decodes the first page, transparent pixels laid over white.
-pub(crate) fn decode(bytes: &[u8]) -> Result<Raster, Fault> {
-    let mut decoder = open(bytes)?;
+pub(crate) fn decode(bytes: &[u8], stop: &Stop) -> Result<Raster, Fault> {
+    let mut decoder = open(Watched::new(bytes, stop))?;
     let layout = Layout::read(&mut decoder)?;
     let mut data = DecodingResult::U8(Vec::new());
     let planes = decoder.read_image_to_buffer(&mut data).map_err(fault)?.planes;
@@ -77,12 +76,12 @@ pub(crate) fn decode(bytes: &[u8]) -> Result<Raster, Fault> {
         .checked(Format::Tiff)
 }
 
-fn open(bytes: &[u8]) -> Result<TiffDecoder<'_>, Fault> {
+fn open(bytes: Watched<'_>) -> Result<TiffDecoder<'_>, Fault> {
     let mut limits = Limits::default();
     limits.decoding_buffer_size = usize::try_from(MAX_DECODED_BYTES).unwrap_or(usize::MAX);
     limits.intermediate_buffer_size = limits.decoding_buffer_size;
     limits.ifd_value_size = MAX_PROFILE_BYTES;
-    Ok(Decoder::new(Cursor::new(bytes)).map_err(fault)?.with_limits(limits))
+    Ok(Decoder::new(bytes).map_err(fault)?.with_limits(limits))
 }
 
 /// How the first page's samples lie.

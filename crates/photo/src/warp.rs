@@ -13,41 +13,62 @@ impl Picture {
     /// The map should not shrink: where several pixels fall on one, reduce the picture first.
     #[must_use]
     pub fn warped(&self, map: [[f64; 3]; 3], width: u32, height: u32) -> Self {
+        if self.width < 2 || self.height < 2 {
+            return self.doubled().warped(map, width, height);
+        }
         let (width, height) = (width.max(1), height.max(1));
         let mut rgb = vec![0_u8; width as usize * height as usize * 3];
         rgb.par_chunks_exact_mut(width as usize * 3).enumerate().for_each(|(row, line)| {
             let y = row as f64 + 0.5;
+            let from_row = map.map(|[_, b, c]| b * y + c);
             for (column, pixel) in line.chunks_exact_mut(3).enumerate() {
                 let x = column as f64 + 0.5;
-                let [u, v, w] = map.map(|[a, b, c]| a * x + b * y + c);
-                pixel.copy_from_slice(&self.between_pixels(u / w, v / w));
+                let [u, v, w] = [0, 1, 2].map(|element| map[element][0] * x + from_row[element]);
+                let scale = 1.0 / w;
+                pixel.copy_from_slice(&self.between_pixels(u * scale, v * scale));
             }
         });
         Self { width, height, rgb }
     }
 
-    /// The colour at a point, between the middles of the four pixels around it.
+    /// The same picture with at least two pixels each way, so that each pixel has a neighbour.
+    fn doubled(&self) -> Self {
+        let [across, down] = [self.width, self.height].map(|side| if side < 2 { 2 } else { 1 });
+        let rows = self.rgb.chunks_exact(self.width as usize * 3);
+        let wide =
+            rows.map(|row| row.chunks_exact(3).flat_map(|pixel| pixel.repeat(across)).collect::<Vec<_>>());
+        let rgb = wide.flat_map(|row| row.repeat(down)).collect();
+        Self { width: self.width * across as u32, height: self.height * down as u32, rgb }
+    }
+
+    /// The colour at a point, between the middles of the four pixels around it. The picture is two pixels wide and high at least.
+    #[inline]
     fn between_pixels(&self, x: f64, y: f64) -> [u8; 3] {
         let (left, share_right) = neighbour(x, self.width);
         let (top, share_down) = neighbour(y, self.height);
-        let right = (left + 1).min(self.width as usize - 1);
-        let below = (top + 1).min(self.height as usize - 1);
-        let at = |column: usize, row: usize| (row * self.width as usize + column) * 3;
-        let [a, b, c, d] = [at(left, top), at(right, top), at(left, below), at(right, below)];
+        let stride = self.width as usize * 3;
+        let at = top * stride + left * 3;
+        let (above, below) = (&self.rgb[at..at + 6], &self.rgb[at + stride..at + stride + 6]);
+        let level = |row: &[u8], channel: usize| {
+            let (one, next) = (f32::from(row[channel]), f32::from(row[channel + 3]));
+            one + (next - one) * share_right
+        };
         [0, 1, 2].map(|channel| {
-            let value = |at: usize| f64::from(self.rgb[at + channel]);
-            let above = value(a) + (value(b) - value(a)) * share_right;
-            let beneath = value(c) + (value(d) - value(c)) * share_right;
-            (above + (beneath - above) * share_down).round() as u8
+            let (above, below) = (level(above, channel), level(below, channel));
+            // Half is added and the rest cut off: `round` is a call into a library on processors of the common denominator.
+            (above + (below - above) * share_down + 0.5) as u8
         })
     }
 }
 
-/// The last pixel whose middle is not beyond `place`, and how far on the way to the next one's middle the place is.
-fn neighbour(place: f64, count: u32) -> (usize, f64) {
+/// The pixel whose middle is not beyond `place`, the last but one at most, and how far on the way to the next one's middle the
+/// place is, from 0 to 1.
+#[inline]
+fn neighbour(place: f64, count: u32) -> (usize, f32) {
     let last = f64::from(count) - 1.0;
     let place = if place.is_finite() { (place - 0.5).clamp(0.0, last) } else { 0.0 };
-    (place as usize, place.fract())
+    let before = (place as u32).min(count - 2);
+    (before as usize, (place - f64::from(before)) as f32)
 }
 
 #[cfg(test)]
@@ -70,6 +91,15 @@ mod tests {
     fn moving_by_whole_pixels_moves_pixels() {
         let moved = picture().warped([[1.0, 0.0, 2.0], [0.0, 1.0, 1.0], [0.0, 0.0, 1.0]], 4, 3);
         assert_eq!(moved.rgb()[..3], picture().rgb()[(6 + 2) * 3..(6 + 2) * 3 + 3]);
+    }
+
+    #[test]
+    fn the_thinnest_pictures_are_warped_too() {
+        for (width, height) in [(1, 1), (1, 3), (3, 1)] {
+            let rgb: Vec<u8> = (0..width * height * 3).map(|at| (at * 20) as u8).collect();
+            let thin = Picture::from_rgb(width, height, rgb).unwrap();
+            assert_eq!(thin.warped(SAME, width, height), thin);
+        }
     }
 
     #[test]

@@ -1,7 +1,5 @@
 //! WebP: its size and its pixels, lossy or lossless.
 
-use std::io::Cursor;
-
 use image_webp::{DecodingError, WebPDecoder};
 
 use crate::colour::ColourClaim;
@@ -11,10 +9,11 @@ use crate::format::Format;
 use crate::header::Header;
 use crate::limits::{ClaimedSize, MAX_PROFILE_BYTES};
 use crate::picture::{Channels, Raster, Samples, over_white};
+use crate::stop::{Stop, Watched};
 
 /// Reads the header; a file shorter than its own header says is cut short.
 pub(crate) fn read_header(bytes: &[u8]) -> Result<Header, Fault> {
-    let mut decoder = open(bytes)?;
+    let mut decoder = open(bytes, &Stop::default())?;
     let (width, height) = decoder.dimensions();
     let channels = if decoder.has_alpha() { 4 } else { 3 };
     ClaimedSize { width, height, channels, bytes_per_sample: 1 }.check(bytes.len())?;
@@ -27,8 +26,8 @@ pub(crate) fn read_header(bytes: &[u8]) -> Result<Header, Fault> {
 }
 
 /// Decodes the pixels, transparent ones laid over white. An animation gives its first picture.
-pub(crate) fn decode(bytes: &[u8]) -> Result<Raster, Fault> {
-    let mut decoder = open(bytes)?;
+pub(crate) fn decode(bytes: &[u8], stop: &Stop) -> Result<Raster, Fault> {
+    let mut decoder = open(bytes, stop)?;
     let (width, height) = decoder.dimensions();
     let size = decoder.output_buffer_size().ok_or(Fault::TooLarge { width, height })?;
     let mut samples = vec![0; size];
@@ -39,13 +38,13 @@ pub(crate) fn decode(bytes: &[u8]) -> Result<Raster, Fault> {
     Raster { width, height, channels: Channels::Rgb, samples: Samples::Eight(samples) }.checked(Format::WebP)
 }
 
-fn open(bytes: &[u8]) -> Result<WebPDecoder<Cursor<&[u8]>>, Fault> {
+fn open<'a>(bytes: &'a [u8], stop: &Stop) -> Result<WebPDecoder<Watched<'a>>, Fault> {
     const RIFF_HEADER: u64 = 8;
     let stated = bytes.get(4..8).and_then(|four| four.try_into().ok()).map_or(0, u32::from_le_bytes);
     if RIFF_HEADER + u64::from(stated) > bytes.len() as u64 {
         return Err(Fault::CutShort(Format::WebP));
     }
-    let mut decoder = WebPDecoder::new(Cursor::new(bytes)).map_err(fault)?;
+    let mut decoder = WebPDecoder::new(Watched::new(bytes, stop)).map_err(fault)?;
     // The library's limit is for what stands beside the picture.
     decoder.set_memory_limit(MAX_PROFILE_BYTES);
     Ok(decoder)

@@ -182,7 +182,7 @@ fn colours_that_only_a_camera_names_are_believed() {
     writer.write(&mut block, true).unwrap();
     let photo = open(PLAIN_JPEG.coded(&[(1, [b"Exif\0\0".to_vec(), block.into_inner()].concat())]));
     assert_eq!(photo.colour().name, "Adobe RGB (1998)");
-    let embeddable = photo.embeddable_jpeg().unwrap().unwrap();
+    let embeddable = photo.embeddable_jpeg().unwrap();
     assert_eq!(
         open(embeddable.bytes).colour().name,
         "Adobe RGB 1998",

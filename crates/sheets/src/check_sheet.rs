@@ -8,9 +8,8 @@ use plan::{CanvasPoint, Insets, Length, Orientation, Placing, Plan, Stock};
 use serde::Serialize;
 
 use crate::figures::line;
-use crate::kind::SheetKind;
 use crate::likeness_sheets::{Cell, Column, Table};
-use crate::packet::{Packet, PacketOptions, SheetsError, Stage, go_on, of_check};
+use crate::packet::{Packet, PacketOptions, SheetsError, Stage, go_on, laid_out_check};
 use crate::paper::{Drawing, LaidPhoto, PaperPoint, PaperRect};
 use crate::photo_stream::{PhotoStream, Stored};
 
@@ -74,18 +73,10 @@ pub fn check_packet(
     progress: &dyn Fn(Stage) -> ControlFlow<()>,
 ) -> Result<Packet, SheetsError> {
     go_on(progress(Stage::LayingOut))?;
-    of_check(
-        plan,
-        options,
-        picture,
-        |stock| {
-            (
-                check_sheet(report, plan, picture.map(PhotoStream::stored), stock),
-                lines_table(report, plan).pages(stock),
-            )
-        },
-        progress,
-    )
+    let stored = picture.map(PhotoStream::stored);
+    let lay =
+        |stock: &Stock| (check_sheet(report, plan, stored, stock), lines_table(report, plan).pages(stock));
+    laid_out_check(plan, options, lay)?.set(picture, options, progress)
 }
 
 fn check_sheet(report: &Report, plan: &Plan, stored: Option<Stored>, stock: &Stock) -> CheckSheet {
@@ -193,6 +184,3 @@ fn lines_table(report: &Report, plan: &Plan) -> Table {
         rows: rows.collect(),
     }
 }
-
-/// The kind of these sheets.
-pub(crate) const KIND: SheetKind = SheetKind::Check;

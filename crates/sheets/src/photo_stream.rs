@@ -14,11 +14,20 @@ use crate::packet::SheetsError;
 /// A JPEG stream without private metadata, and how it is laid upright.
 #[derive(Clone, Debug)]
 pub struct PhotoStream {
-    jpeg: Vec<u8>,
+    coded: Coded,
     stored: Stored,
     is_grey: bool,
     /// Its colour profile; without one its colours are sRGB.
     profile: Option<Vec<u8>>,
+}
+
+/// Where a stream comes from.
+#[derive(Clone, Debug)]
+enum Coded {
+    /// From the photo as it is; whether it is whole is still to be checked.
+    Own(EmbeddableJpeg),
+    /// From decoded pixels.
+    Anew(Vec<u8>),
 }
 
 /// Size and orientation of the stored pixels.
@@ -59,18 +68,19 @@ impl Stored {
 }
 
 impl PhotoStream {
-    /// The photo's own stream where a PDF reader shows it in its true colours; else the photo coded anew.
+    /// The photo's own stream where a PDF reader shows it in its true colours; else the photo coded anew. Whether its own stream
+    /// is whole, [`packet`](crate::packet()) checks while it sets the sheets.
     ///
     /// # Errors
-    /// When the photo turns out to be damaged.
+    /// When the photo is to be coded anew and turns out to be damaged.
     pub fn of(photo: &Photo) -> Result<Self, PhotoError> {
-        if let Some(own) = photo.embeddable_jpeg()?.and_then(Self::untouched) {
+        if let Some(own) = photo.embeddable_jpeg().and_then(Self::untouched) {
             return Ok(own);
         }
         let photo::PhotoSize { width, height } = photo.size();
         let jpeg = photo.as_jpeg(Photo::PRINT_QUALITY)?;
         let stored = Stored { width, height, orientation: 1 };
-        Ok(Self { jpeg, stored, is_grey: false, profile: None })
+        Ok(Self { coded: Coded::Anew(jpeg), stored, is_grey: false, profile: None })
     }
 
     /// The stream as it is; `None` if a PDF cannot hold its profile.
@@ -83,12 +93,26 @@ impl PhotoStream {
         }
         let is_grey = header.info()?.pixel_format == PixelFormat::L8;
         let stored = Stored { width: own.width, height: own.height, orientation: own.orientation.exif() };
-        Some(Self { jpeg: own.bytes, stored, is_grey, profile })
+        Some(Self { coded: Coded::Own(own), stored, is_grey, profile })
     }
 
     /// The stream as it stands in the file.
     pub fn jpeg(&self) -> &[u8] {
-        &self.jpeg
+        match &self.coded {
+            Coded::Own(own) => &own.bytes,
+            Coded::Anew(jpeg) => jpeg,
+        }
+    }
+
+    /// Reads every code of the photo's own stream, which a viewer would fill up with grey where something is missing.
+    ///
+    /// # Errors
+    /// When something is missing.
+    pub(crate) fn check(&self) -> Result<(), PhotoError> {
+        match &self.coded {
+            Coded::Own(own) => own.check(),
+            Coded::Anew(_) => Ok(()),
+        }
     }
 
     /// Size and orientation of its pixels.
@@ -154,7 +178,12 @@ mod tests {
     fn the_stand_in_has_the_photo_s_channels_and_profile() {
         let stored = Stored { width: 3, height: 2, orientation: 1 };
         let profile = vec![7; 70_000];
-        let photo = PhotoStream { jpeg: Vec::new(), stored, is_grey: true, profile: Some(profile.clone()) };
+        let photo = PhotoStream {
+            coded: Coded::Anew(Vec::new()),
+            stored,
+            is_grey: true,
+            profile: Some(profile.clone()),
+        };
         let dot = photo.stand_in().unwrap();
         let mut header = Decoder::new(dot.as_slice());
         header.read_info().unwrap();

@@ -18,6 +18,7 @@ use axum::http::{HeaderMap, StatusCode};
 use axum::middleware::from_fn_with_state;
 use axum::routing::get;
 use axum::{Json, Router};
+use photo::Stop;
 use serde::Serialize;
 use tokio::task::spawn_blocking;
 use tokio::time::timeout;
@@ -104,6 +105,23 @@ async fn work<T: Send + 'static>(
         Ok(Err(panicked)) => Err(Trouble::own_fault(panicked)),
         Err(_) => Err(Trouble::refused("This takes too long. Try a smaller photo, or another computer.")),
     }
+}
+
+/// The same for work that looks from time to time whether to stop: it stops when the page goes away or no longer waits, and
+/// when it has been waited for too long.
+async fn stoppable_work<T: Send + 'static>(
+    work: impl FnOnce(&Stop) -> Result<T, Trouble> + Send + 'static,
+) -> Result<T, Trouble> {
+    // The request's future is dropped when nobody waits for it any more, and this with it.
+    struct Waiting(Stop);
+    impl Drop for Waiting {
+        fn drop(&mut self) {
+            self.0.stop();
+        }
+    }
+    let waiting = Waiting(Stop::default());
+    let stop = waiting.0.clone();
+    self::work(move || work(&stop)).await
 }
 
 /// The standard sizes of canvases.

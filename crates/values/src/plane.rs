@@ -1,5 +1,6 @@
 //! Planes of numbers at a working scale, and the smoothings done on them.
 
+use photo::Picture;
 use rayon::prelude::*;
 
 /// One number for each pixel, row after row from the top left.
@@ -11,6 +12,31 @@ pub(crate) struct Plane {
 }
 
 impl Plane {
+    /// The mean of `number` over blocks of `scale` by `scale` pixels of the picture, whose last column and row may be cut.
+    pub(crate) fn block_means(
+        picture: &Picture,
+        scale: usize,
+        number: impl Fn([u8; 3]) -> f32 + Sync,
+    ) -> Self {
+        let (picture_width, picture_height) = (picture.width() as usize, picture.height() as usize);
+        let (width, height) = (picture_width.div_ceil(scale), picture_height.div_ceil(scale));
+        let mut data = vec![0.0_f32; width * height];
+        data.par_chunks_mut(width).enumerate().for_each(|(row, line)| {
+            let of_row = row * scale..((row + 1) * scale).min(picture_height);
+            for y in of_row.clone() {
+                let pixels = &picture.rgb()[y * picture_width * 3..(y + 1) * picture_width * 3];
+                for (sum, block) in line.iter_mut().zip(pixels.chunks(scale * 3)) {
+                    *sum += block.chunks_exact(3).map(|p| number([p[0], p[1], p[2]])).sum::<f32>();
+                }
+            }
+            for (column, sum) in line.iter_mut().enumerate() {
+                let of_column = ((column + 1) * scale).min(picture_width) - column * scale;
+                *sum /= (of_row.len() * of_column) as f32;
+            }
+        });
+        Self { width, height, data }
+    }
+
     /// The plane of what `combine` makes of each two numbers at one place.
     pub(crate) fn with(&self, other: &Self, combine: impl Fn(f32, f32) -> f32 + Sync) -> Self {
         let mut data = vec![0.0; self.data.len()];

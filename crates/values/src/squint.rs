@@ -27,30 +27,10 @@ pub fn squint(picture: &Picture, pixel: Length, breadth: Length) -> Picture {
     let block = scale as f64;
     let by_itself = if scale > 1 { block * block * (1.0 / 12.0 + 1.0 / 6.0) } else { 0.0 };
     let working_sd = (sd * sd - by_itself).max(0.0).sqrt() / block;
-    let channels: Vec<Plane> =
-        (0..3).map(|channel| working_light(picture, channel, scale).gaussian(working_sd)).collect();
-    drawn(picture, &channels, scale)
-}
-
-/// The mean light of one channel over blocks of `scale` by `scale` pixels.
-fn working_light(picture: &Picture, channel: usize, scale: usize) -> Plane {
     let linear = &light().linear;
-    let (width, height) = (picture.width() as usize, picture.height() as usize);
-    let (columns, rows) = (width.div_ceil(scale), height.div_ceil(scale));
-    let mut data = vec![0.0_f32; columns * rows];
-    data.par_chunks_mut(columns).enumerate().for_each(|(row, line)| {
-        let of_row = row * scale..((row + 1) * scale).min(height);
-        for y in of_row.clone() {
-            let pixels = &picture.rgb()[y * width * 3..(y + 1) * width * 3];
-            for (sum, block) in line.iter_mut().zip(pixels.chunks(scale * 3)) {
-                *sum += block.chunks_exact(3).map(|p| linear[p[channel] as usize]).sum::<f32>();
-            }
-        }
-        for (column, sum) in line.iter_mut().enumerate() {
-            *sum /= (of_row.len() * (((column + 1) * scale).min(width) - column * scale)) as f32;
-        }
-    });
-    Plane { width: columns, height: rows, data }
+    let channel = |of: usize| Plane::block_means(picture, scale, |pixel| linear[usize::from(pixel[of])]);
+    let channels: Vec<Plane> = (0..3).map(|of| channel(of).gaussian(working_sd)).collect();
+    drawn(picture, &channels, scale)
 }
 
 /// The picture between the middles of the working pixels.

@@ -88,23 +88,9 @@ impl ValueMap {
 /// Munsell values of blocks of `scale` by `scale` pixels: of the mean of their light.
 fn working_values(picture: &Picture, scale: usize) -> Plane {
     let (light, values) = (light(), values());
-    let (width, height) = (picture.width() as usize, picture.height() as usize);
-    let (columns, rows) = (width.div_ceil(scale), height.div_ceil(scale));
-    let mut data = vec![0.0_f32; columns * rows];
-    data.par_chunks_mut(columns).enumerate().for_each(|(row, line)| {
-        let of_row = row * scale..((row + 1) * scale).min(height);
-        for y in of_row.clone() {
-            let pixels = &picture.rgb()[y * width * 3..(y + 1) * width * 3];
-            for (sum, block) in line.iter_mut().zip(pixels.chunks(scale * 3)) {
-                *sum += block.chunks_exact(3).map(|p| light.luminance([p[0], p[1], p[2]])).sum::<f32>();
-            }
-        }
-        for (column, sum) in line.iter_mut().enumerate() {
-            let pixels = of_row.len() * (((column + 1) * scale).min(width) - column * scale);
-            *sum = values.of(*sum / pixels as f32);
-        }
-    });
-    Plane { width: columns, height: rows, data }
+    let mut plane = Plane::block_means(picture, scale, |pixel| light.luminance(pixel));
+    plane.data.par_iter_mut().for_each(|number| *number = values.of(*number));
+    plane
 }
 
 /// The map's pixels, and how many each step has.

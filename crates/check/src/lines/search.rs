@@ -2,12 +2,10 @@
 
 use super::strip::{STEP, Strip};
 use crate::edges::median;
+use crate::robust::{SD_PER_MAD, biweight};
 
 /// Answers beyond this many standard deviations of the strip count for little more: a blot is no line.
 const CLIP: f32 = 4.0;
-
-/// Standard deviation of a normal distribution in units of its median absolute deviation.
-const SD_PER_MAD: f32 = 1.482_602;
 
 /// How much a line's offset may grow from end to end, as a share of its length: the tangent of 0.8 degrees.
 const STEEPEST: f64 = 0.014;
@@ -20,9 +18,6 @@ const NEAR: f64 = 0.45;
 
 /// A line must lie within the strip over this share of its sections.
 const LEAST_SHARE: f64 = 0.7;
-
-/// Biweight tuning constant.
-const BIWEIGHT: f64 = 4.685;
 
 /// The finest spread of a line's sections believed, mm.
 const FINEST: f64 = 0.02;
@@ -85,7 +80,7 @@ fn clipped(sections: &[Vec<f32>]) -> Option<Vec<Vec<f32>>> {
         return None;
     }
     let middle = sizes.len() / 2;
-    let most = CLIP * SD_PER_MAD * *sizes.select_nth_unstable_by(middle, f32::total_cmp).1;
+    let most = CLIP * SD_PER_MAD as f32 * *sizes.select_nth_unstable_by(middle, f32::total_cmp).1;
     let clip = |answer: f32| {
         if answer.abs() <= most {
             answer
@@ -167,12 +162,10 @@ fn robust_line(points: &[(f64, f64)]) -> Option<(f64, f64)> {
     let mut offset = median(points.iter().map(|point| point.1 - growth * (point.0 - 0.5)))?;
     for _ in 0..10 {
         let off = |point: &(f64, f64)| point.1 - offset - growth * (point.0 - 0.5);
-        let spread =
-            (f64::from(SD_PER_MAD) * median(points.iter().map(|point| off(point).abs()))?).max(FINEST);
+        let spread = (SD_PER_MAD * median(points.iter().map(|point| off(point).abs()))?).max(FINEST);
         let (mut w, mut wx, mut wxx, mut wy, mut wxy) = (0.0, 0.0, 0.0, 0.0, 0.0);
         for point in points {
-            let ratio = off(point) / (BIWEIGHT * spread);
-            let weight = if ratio.abs() < 1.0 { (1.0 - ratio * ratio).powi(2) } else { 0.0 };
+            let weight = biweight(off(point), spread);
             let x = point.0 - 0.5;
             (w, wx, wxx) = (w + weight, wx + weight * x, wxx + weight * x * x);
             (wy, wxy) = (wy + weight * point.1, wxy + weight * x * point.1);

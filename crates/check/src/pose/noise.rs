@@ -1,7 +1,6 @@
 //! How noisy points along a curve are, and how much neighbours err alike.
 
-/// Standard deviation of a normal distribution in units of its median absolute deviation: 1/Φ⁻¹(3/4).
-const SD_PER_MAD: f64 = 1.482_602;
+use crate::robust::SD_PER_MAD;
 
 /// The sum of autocorrelations stops where they sink to this: beyond lies noise.
 const UNCORRELATED: f64 = 0.05;

@@ -9,13 +9,17 @@ use super::huffman::{Bits, Table};
 use super::markers::{DHT, DRI, Frame, Markers, SOS};
 use crate::error::Fault;
 use crate::format::Format;
+use crate::stop::Stop;
+
+/// Units read between two looks at whether to stop: some milliseconds of work.
+const UNITS_BETWEEN_LOOKS: u32 = 1 << 14;
 
 /// Checks all scans.
-pub(super) fn check(bytes: &[u8], markers: &Markers) -> Result<(), Fault> {
-    walk(bytes, markers).map_err(|detail| Fault::damaged(Format::Jpeg, detail))
+pub(super) fn check(bytes: &[u8], markers: &Markers, stop: &Stop) -> Result<(), Fault> {
+    walk(bytes, markers, stop).map_err(|detail| Fault::damaged(Format::Jpeg, detail))
 }
 
-fn walk(bytes: &[u8], markers: &Markers) -> Result<(), &'static str> {
+fn walk(bytes: &[u8], markers: &Markers, stop: &Stop) -> Result<(), &'static str> {
     let mut state = State::new(&markers.frame);
     for segment in &markers.segments {
         let content = &bytes[segment.content.clone()];
@@ -25,7 +29,9 @@ fn walk(bytes: &[u8], markers: &Markers) -> Result<(), &'static str> {
             SOS => {
                 let scan = state.read_scan_header(content).ok_or("a bad scan header")?;
                 let data = &bytes[segment.content.end..segment.whole.end];
-                state.read_scan(&scan, Bits::new(data)).ok_or("a scan that ends early or makes no sense")?;
+                state
+                    .read_scan(&scan, Bits::new(data), stop)
+                    .ok_or("a scan that ends early or makes no sense")?;
             }
             _ => {}
         }
@@ -145,7 +151,7 @@ impl State {
     }
 
     /// Reads all blocks of a scan.
-    fn read_scan(&mut self, scan: &Scan, mut bits: Bits<'_>) -> Option<()> {
+    fn read_scan(&mut self, scan: &Scan, mut bits: Bits<'_>, stop: &Stop) -> Option<()> {
         let alone = scan.parts.len() == 1;
         let units = match scan.parts[..] {
             [(component, ..)] => self.components[component].blocks,
@@ -182,7 +188,7 @@ impl State {
                     }
                 }
             }
-            if bits.ran_out() {
+            if bits.ran_out() || unit % UNITS_BETWEEN_LOOKS == 0 && stop.is_stopped() {
                 return None;
             }
         }

@@ -17,10 +17,10 @@ use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 
 use super::painting::{name_in, received};
-use super::paper::{Waiting, disposition, in_words};
+use super::paper::{disposition, in_words};
 use super::pictures::KEPT;
 use super::shelf::{Done, moment};
-use super::work;
+use super::{stoppable_work, work};
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, CheckNumber, PaintingId, Wishes};
 use crate::checking;
@@ -60,13 +60,14 @@ pub(super) async fn canvas_photo(
 ) -> Answer<CanvasPhotoView> {
     let file = received(body, studio.folder().path()).await?;
     let name = name_in(&headers);
-    work(move || {
+    stoppable_work(move |stop| {
         let open = studio.open(&id)?;
         let _alone = open.heavy_work();
         open.tell(News::Working("Looking for the canvas in the photo.".to_owned()));
         let bytes = std::fs::read(file.path()).map_err(Trouble::own_fault)?;
         let (photo_id, photo) = open.canvas_photo.bring_in(bytes, name)?;
-        let canvas_photo = CanvasPhoto::new(&photo.upright()?, photo.camera()).map_err(Trouble::refused)?;
+        let canvas_photo =
+            CanvasPhoto::new(&photo.stopped_by(stop).upright()?, photo.camera()).map_err(Trouble::refused)?;
         let document = open.present()?.document;
         let reference = open.photo(&document)?;
         let outlines = checking::outlines(&canvas_photo, &document, reference.as_deref())?;
@@ -169,9 +170,7 @@ pub(super) async fn measure(
     PaintingId(id): PaintingId,
     Body(wish): Body<CheckWish>,
 ) -> Answer<CheckView> {
-    let waiting = Waiting::default();
-    let given_up = waiting.given_up();
-    work(move || {
+    stoppable_work(move |stop| {
         let open = studio.open(&id)?;
         let _alone = open.heavy_work();
         let document = open.present()?.document;
@@ -182,6 +181,7 @@ pub(super) async fn measure(
             Some(kept) => open.photo_of_check(kept)?,
             None => named(&open, &wish.photo)?,
         };
+        let photo = photo.stopped_by(stop);
         let before = kept.as_ref().map(report_of).transpose()?;
         let tolerance = match (&wish.tolerance, &before) {
             (Some(text), _) => tolerance(text, &document.plan)?,
@@ -197,14 +197,14 @@ pub(super) async fn measure(
             if told.fetch_max(tenths + 1, Ordering::Relaxed) <= tenths {
                 open.tell(News::Working(format!("Measuring, {:.0} % done.", 100.0 * share)));
             }
-            !given_up()
+            !stop.is_stopped()
         };
         let mut report =
             checking::measured(&photo, &wish.outline(), &document, reference.as_deref(), wishes, &going_on)?;
         if let Some(before) = before {
             report.take_painted(before.painted, &document.plan).map_err(Trouble::refused)?;
         }
-        if given_up() {
+        if stop.is_stopped() {
             return Err(Trouble::refused("Stopped."));
         }
         let result = written(&report)?;
@@ -436,9 +436,7 @@ pub(super) async fn sheet(
     asked: CheckNumber,
     Wishes(which): Wishes<WhichPrinter>,
 ) -> Result<Response, Trouble> {
-    let waiting = Waiting::default();
-    let given_up = waiting.given_up();
-    let (title, pdf) = work(move || {
+    let (title, pdf) = stoppable_work(move |stop| {
         let open = studio.open(&asked.painting)?;
         let _alone = open.heavy_work();
         let document = open.present()?.document;
@@ -446,9 +444,9 @@ pub(super) async fn sheet(
         let report = report_of(&kept)?;
         let progress = |stage| {
             open.tell(News::Working(in_words(stage)));
-            if given_up() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+            if stop.is_stopped() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
         };
-        let picture = checking::squared_up(&*open.photo_of_check(&kept)?, &report)?;
+        let picture = checking::squared_up(&open.photo_of_check(&kept)?.stopped_by(stop), &report)?;
         let printers = paper::printers(studio.folder().path());
         let packet = paper::check_sheet(&document, &report, picture, &printers, which.printer, &progress)?;
         Ok((document.title, packet.pdf))

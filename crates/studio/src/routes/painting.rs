@@ -16,7 +16,7 @@ use tempfile::NamedTempFile;
 use tokio_stream::StreamExt as _;
 use utoipa::{IntoParams, ToSchema};
 
-use super::work;
+use super::{stoppable_work, work};
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId, Wishes};
 use crate::edit::{Edit, edited};
@@ -182,12 +182,12 @@ pub(super) async fn photo(
 ) -> Answer<PaintingState> {
     let file = received(body, studio.folder().path()).await?;
     let name = name_in(&headers);
-    work(move || {
+    stoppable_work(move |stop| {
         let open = studio.open(&id)?;
         let bytes = std::fs::read(file.path()).map_err(Trouble::own_fault)?;
         let photo = Photo::from_bytes(bytes.clone(), name)?;
         // A picture that is damaged further in is told of now, not when it is printed.
-        photo.preview(64)?;
+        photo.stopped_by(stop).preview(64)?;
         let photo::PhotoSize { width, height } = photo.size();
         let state = open.change(|painting| {
             let id = painting.add_photo(&bytes)?;

@@ -2,19 +2,19 @@
 
 use std::ops::ControlFlow;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
 
 use axum::Json;
 use axum::extract::State;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
+use photo::Stop;
 use serde::{Deserialize, Serialize};
 use sheets::{SheetPicture, Stage};
 use utoipa::{IntoParams, ToSchema};
 
 use super::pictures::KEPT;
-use super::work;
+use super::stoppable_work;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{PaintingId, Wishes};
 use crate::fingerprint::fingerprint;
@@ -22,25 +22,6 @@ use crate::paper::{self, Wish};
 use crate::state::{News, Open, Studio};
 
 type Shared = State<Arc<Studio>>;
-
-/// Tells work that the page no longer waits for it: the request's future is dropped when the page goes away or stops
-/// it, and this with it.
-#[derive(Default)]
-pub(super) struct Waiting(Arc<AtomicBool>);
-
-impl Drop for Waiting {
-    fn drop(&mut self) {
-        self.0.store(true, Ordering::Relaxed);
-    }
-}
-
-impl Waiting {
-    /// What the work asks from time to time.
-    pub(super) fn given_up(&self) -> impl Fn() -> bool + Send + Sync + 'static {
-        let flag = Arc::clone(&self.0);
-        move || flag.load(Ordering::Relaxed)
-    }
-}
 
 /// The packet as one PDF. The events of the painting tell how far it is; whoever stops waiting stops the work.
 #[utoipa::path(get, path = "/api/paintings/{id}/packet.pdf", params(("id" = String, Path), Wish),
@@ -50,22 +31,20 @@ pub(super) async fn packet(
     PaintingId(id): PaintingId,
     Wishes(wish): Wishes<Wish>,
 ) -> Result<Response, Trouble> {
-    let waiting = Waiting::default();
-    let given_up = waiting.given_up();
-    let (title, pdf) = work(move || {
+    let (title, pdf) = stoppable_work(move |stop| {
         let open = studio.open(&id)?;
         let _alone = open.heavy_work();
         let document = open.present()?.document;
-        let photo = open.photo(&document)?;
+        let photo = open.photo(&document)?.map(|photo| photo.stopped_by(stop));
         let printers = paper::printers(studio.folder().path());
         if document.plan.reference.as_ref().is_some_and(|reference| reference.square_up.is_some()) {
             open.tell(News::Working("Squaring up the photo.".to_owned()));
         }
         let progress = |stage| {
             open.tell(News::Working(in_words(stage)));
-            if given_up() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+            if stop.is_stopped() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
         };
-        let packet = paper::packet(&document, photo.as_deref(), &printers, &wish, &progress)?;
+        let packet = paper::packet(&document, photo.as_ref(), &printers, &wish, &progress)?;
         Ok((document.title, packet.pdf))
     })
     .await?;
@@ -119,11 +98,9 @@ pub(super) async fn sheets(
     PaintingId(id): PaintingId,
     Wishes(wish): Wishes<Wish>,
 ) -> Result<Json<Sheets>, Trouble> {
-    let waiting = Waiting::default();
-    let given_up = waiting.given_up();
-    work(move || {
+    stoppable_work(move |stop| {
         let open = studio.open(&id)?;
-        let (version, pictures) = drawn(&studio, &open, &wish, &given_up)?;
+        let (version, pictures) = drawn(&studio, &open, &wish, stop)?;
         let asked: Vec<String> = [("kinds", &wish.kinds), ("printer", &wish.printer)]
             .into_iter()
             .filter_map(|(name, text)| Some((name, text.as_deref()?)))
@@ -160,11 +137,9 @@ pub(super) async fn sheet(
     Wishes(At { at }): Wishes<At>,
     Wishes(wish): Wishes<Wish>,
 ) -> Result<Response, Trouble> {
-    let waiting = Waiting::default();
-    let given_up = waiting.given_up();
-    let svg = work(move || {
+    let svg = stoppable_work(move |stop| {
         let open = studio.open(&id)?;
-        let (_, pictures) = drawn(&studio, &open, &wish, &given_up)?;
+        let (_, pictures) = drawn(&studio, &open, &wish, stop)?;
         let picture =
             pictures.get(at).ok_or_else(|| Trouble::refused("There is no such sheet in the packet."))?;
         Ok(picture.svg.clone())
@@ -178,10 +153,10 @@ fn drawn(
     studio: &Studio,
     open: &Open,
     wish: &Wish,
-    given_up: &dyn Fn() -> bool,
+    stop: &Stop,
 ) -> Result<(String, Arc<Vec<SheetPicture>>), Trouble> {
     let _alone = open.heavy_work();
-    if given_up() {
+    if stop.is_stopped() {
         return Err(Trouble::refused("Stopped."));
     }
     let present = open.present()?;
@@ -190,7 +165,9 @@ fn drawn(
     let version = fingerprint(format!("{:?} {wish:?} {printer:?}", present.revision).as_bytes());
     let pictures = open.pictures.sheets(&version, || {
         let photo = open.photo(&present.document)?;
-        let small = photo.map(|photo| open.pictures.on_sheets(&photo, &present.document)).transpose()?;
+        let small = photo
+            .map(|photo| open.pictures.on_sheets(&photo.stopped_by(stop), &present.document))
+            .transpose()?;
         paper::pictures(&present.document, small.map(|small| small.to_vec()), &printers, wish)
     })?;
     Ok((version, pictures))

@@ -9,7 +9,7 @@ use axum::response::{IntoResponse, Response};
 use painting::Document;
 use photo::Photo;
 
-use super::work;
+use super::{stoppable_work, work};
 use crate::answer::{Trouble, Troubles};
 use crate::asked::PaintingId;
 use crate::state::{Open, Studio};
@@ -46,13 +46,13 @@ async fn jpeg_of(
     id: String,
     make: impl FnOnce(&Open, &Photo, &Document) -> Result<Arc<Vec<u8>>, Trouble> + Send + 'static,
 ) -> Result<Response, Trouble> {
-    let jpeg = work(move || {
+    let jpeg = stoppable_work(move |stop| {
         let open = studio.open(&id)?;
         let document = open.present()?.document;
         let photo = open
             .photo(&document)?
             .ok_or_else(|| Trouble::refused("There is no photo in this painting yet."))?;
-        make(&open, &photo, &document)
+        make(&open, &photo.stopped_by(stop), &document)
     })
     .await?;
     Ok(([KEPT], [(CONTENT_TYPE, "image/jpeg")], jpeg.to_vec()).into_response())

@@ -1,0 +1,99 @@
+// Start of the studio, and how smoothly a large reference follows the hand.
+//
+//   node bench/page.mjs          both
+//   node bench/page.mjs start    the studio's start: to the first byte of its page, and to a shelf that can be used
+//   node bench/page.mjs frames   frame times, from Chromium's trace, while a 50-megapixel photo is dragged on the worktable
+//
+// The photo is made by `sh bench/photo.sh 50`. Needs the release build and `npm ci --prefix tests/browser`. RUNS is the number of starts.
+
+import { spawn } from 'node:child_process';
+import { once } from 'node:events';
+import { mkdtemp, rm } from 'node:fs/promises';
+import http from 'node:http';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { createInterface } from 'node:readline';
+import { openLine, newPage, newPainting, onCanvas, saved, startBrowser, startStudio } from '../tests/browser/studio.js';
+
+const RUNS = Number(process.env.RUNS ?? 15);
+const PHOTO = process.env.PHOTO ?? '.cache/bench/50-megapixels.jpg';
+const PROGRAM = join(process.env.MAHLSTICK_TARGET ?? 'target', 'release/mahlstick');
+
+const sorted = (numbers) => [...numbers].sort((a, b) => a - b);
+const share = (numbers, part) => sorted(numbers)[Math.min(numbers.length - 1, Math.floor(part * numbers.length))];
+const told = (numbers) => `min ${share(numbers, 0).toFixed(0)} ms, median ${share(numbers, 0.5).toFixed(0)} ms, max ${share(numbers, 1).toFixed(0)} ms`;
+
+async function firstByte(address) {
+  const request = http.get(address);
+  const [answer] = await once(request, 'response');
+  await once(answer, 'readable');
+  request.destroy();
+}
+
+async function start() {
+  const folder = await mkdtemp(join(tmpdir(), 'mahlstick-'));
+  const browser = await startBrowser();
+  const bytes = [];
+  const usable = [];
+  for (let run = 0; run <= RUNS; run += 1) {
+    const begun = performance.now();
+    const child = spawn(PROGRAM, ['studio', '--folder', folder, '--port', '0', '--no-open'], { stdio: ['ignore', 'pipe', 'inherit'] });
+    const [line] = await once(createInterface({ input: child.stdout }), 'line');
+    const address = /http:\/\/127\.0\.0\.1:\d+\//.exec(line)[0];
+    await firstByte(address);
+    const toByte = performance.now() - begun;
+    const page = await browser.newPage();
+    const opened = performance.now();
+    await page.goto(address, { waitUntil: 'commit' });
+    await page.getByRole('button', { name: 'New painting' }).waitFor();
+    await page.locator('a[href^="/painting/"]').first().waitFor();
+    const toUse = performance.now() - opened + toByte;
+    await page.close();
+    child.kill('SIGINT');
+    await once(child, 'exit');
+    // The first start makes the shelf and its demo, which happens once.
+    if (run > 0) {
+      bytes.push(toByte);
+      usable.push(toUse);
+    } else console.log(`very first start, with the demo made: first byte ${toByte.toFixed(0)} ms`);
+  }
+  await browser.close();
+  await rm(folder, { recursive: true, force: true });
+  console.log(`first byte: ${told(bytes)}`);
+  console.log(`shelf usable in a browser that is open: ${told(usable)}`);
+}
+
+async function frames() {
+  const studio = await startStudio();
+  const browser = await startBrowser();
+  const context = await browser.newContext({ viewport: { width: 1280, height: 800 } });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, PHOTO);
+  await openLine(page, 'Placing');
+  await saved(page);
+  const client = await browser.newBrowserCDPSession();
+  const events = [];
+  client.on('Tracing.dataCollected', ({ value }) => events.push(...value));
+  await client.send('Tracing.start', { transferMode: 'ReportEvents', traceConfig: { includedCategories: ['disabled-by-default-devtools.timeline.frame', 'devtools.timeline.frame', 'devtools.timeline'] } });
+  const middle = await onCanvas(page, 0.5, 0.5);
+  await page.mouse.move(middle.x, middle.y);
+  await page.mouse.down();
+  const until = performance.now() + 5000;
+  for (let step = 0; performance.now() < until; step += 1) {
+    const turn = step / 20;
+    await page.mouse.move(middle.x + 60 * Math.sin(turn), middle.y + 60 * Math.sin(1.3 * turn));
+  }
+  await page.mouse.up();
+  const done = once(client, 'Tracing.tracingComplete');
+  await client.send('Tracing.end');
+  await done;
+  const drawn = events.filter((event) => event.name === 'DrawFrame').map((event) => event.ts / 1000).sort((a, b) => a - b);
+  const apart = drawn.slice(1).map((time, at) => time - drawn[at]).filter((time) => time > 0);
+  console.log(`${drawn.length} frames in 5 s; apart: median ${share(apart, 0.5).toFixed(1)} ms, 95 % ${share(apart, 0.95).toFixed(1)} ms, most ${share(apart, 1).toFixed(1)} ms`);
+  await browser.close();
+  await studio.clear();
+}
+
+const [which] = process.argv.slice(2);
+if (which !== 'frames') await start();
+if (which !== 'start') await frames();

@@ -1,0 +1,86 @@
+//! What a painter may choose about a packet.
+
+use plan::{
+    Insets, LayoutError, Length, Orientation, Paper, Plan, PrinterCorrection, Printing, Ratio, Stock,
+};
+
+use crate::date::Date;
+use crate::furniture::FURNITURE;
+use crate::kind::SheetKind;
+use crate::paper::PaperRect;
+use crate::show::Show;
+
+/// The least width and height that the margins must leave of the paper held upright, in mm: room for the level scale bar
+/// with what stands beside it, and for the upright one.
+const LEAST_PRINTABLE: (f64, f64) = (175.0, 190.0);
+
+/// What a painter may choose about a packet, beyond the plan itself.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PacketOptions {
+    /// The painting's title, as it stands on every sheet.
+    pub title: String,
+    /// The day on the sheets and in the file; without one the sheets bear none.
+    pub date: Option<Date>,
+    /// The paper.
+    pub paper: Paper,
+    /// What the printer leaves blank, with the paper held upright.
+    pub margins: Insets,
+    /// How much of the picture two neighbouring sheets both show.
+    pub lap: Length,
+    /// The printer's error, if the painter measured it.
+    pub correction: PrinterCorrection,
+    /// Whether the grid is drawn over the photo.
+    pub lines: bool,
+    /// How the reference is shown on reference and detail sheets. The photo handed over has this tone already, see
+    /// [`PhotoStream::shown`](crate::PhotoStream::shown).
+    pub show: Show,
+    /// The size of reference and detail sheets to the canvas's, for a canvas too large to print.
+    pub ratio: Ratio,
+    /// The kinds of sheets to make, in any order.
+    pub kinds: Vec<SheetKind>,
+}
+
+impl PacketOptions {
+    /// All usual sheets on this paper, with usual margins and lap, for a printer that prints true.
+    pub fn new(title: impl Into<String>, paper: Paper) -> Self {
+        Self {
+            title: title.into(),
+            date: None,
+            paper,
+            margins: Insets::all(Printing::USUAL_MARGIN),
+            lap: Printing::USUAL_LAP,
+            correction: PrinterCorrection::NONE,
+            lines: true,
+            show: Show::default(),
+            ratio: Ratio::TRUE_SIZE,
+            kinds: SheetKind::ALL.into_iter().filter(|kind| kind.is_usual()).collect(),
+        }
+    }
+
+    /// All usual sheets as a plan says they are printed, for a printer that prints true.
+    pub fn of_plan(title: impl Into<String>, plan: &Plan) -> Self {
+        let Printing { paper, margin, lap, lines, .. } = plan.printing;
+        Self { margins: Insets::all(margin), lap, lines, ..Self::new(title, paper) }
+    }
+
+    pub(crate) fn prints(&self, kind: SheetKind) -> bool {
+        self.kinds.contains(&kind)
+    }
+
+    /// The paper with what the printer and the sheets' own furniture take of it.
+    ///
+    /// # Errors
+    /// When a margin is below zero or not a number, or the margins leave too little.
+    pub(crate) fn stock(&self) -> Result<Stock, LayoutError> {
+        let Self { paper, margins, correction, .. } = *self;
+        let insets = [margins.top, margins.right, margins.bottom, margins.left];
+        if !insets.iter().all(|inset| inset.is_finite() && *inset >= Length::ZERO) {
+            return Err(LayoutError::NegativeInset);
+        }
+        let printable = PaperRect::sheet(paper, Orientation::Portrait).inside(margins);
+        if printable.width < LEAST_PRINTABLE.0 || printable.height < LEAST_PRINTABLE.1 {
+            return Err(LayoutError::NoRoom { paper });
+        }
+        Ok(Stock { paper, margins, furniture: FURNITURE, correction })
+    }
+}

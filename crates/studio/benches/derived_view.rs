@@ -1,0 +1,107 @@
+//! The whole derived view of a plan with 200 landmarks and 10 detail boxes, against a bare JSON echo of the same size: both are
+//! asked over one kept connection on loopback, of servers of the same kind in this process.
+
+use std::io::{self, Read, Write};
+use std::net::{SocketAddr, TcpStream};
+
+use axum::routing::post;
+use axum::{Json, Router};
+use criterion::{Criterion, criterion_group, criterion_main};
+use painting::{Document, IfExists, Painting};
+use plan::{
+    Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, Landmark, Length, MAX_LANDMARKS, PhotoPoint, PhotoSize,
+    Plan, Reference, Unit,
+};
+use serde_json::Value;
+use studio::{Listening, Options};
+
+const DETAILS: u32 = 10;
+
+/// A portrait with as many landmarks as a plan may have.
+fn busy_plan() -> Result<Plan, Box<dyn std::error::Error>> {
+    let mut plan = Plan::new(Canvas::nominal(Length::inches(24.0), Length::inches(36.0)), Unit::Inch);
+    plan.reference = Some(Reference::fitted(PhotoSize { width: 4000, height: 6000 }));
+    for number in 0..MAX_LANDMARKS {
+        let at = PhotoPoint::new(200.0 + 17.0 * number as f64, 300.0 + 26.0 * number as f64);
+        plan.landmarks.push(Landmark { name: format!("spot {number}").into(), at });
+    }
+    for number in 0..DETAILS {
+        let corner = CanvasPoint::mm(20.0 + 50.0 * f64::from(number), 30.0 + 60.0 * f64::from(number));
+        let rect = CanvasRect::new(corner, Length::mm(60.0), Length::mm(60.0));
+        plan.details.push(DetailBox { name: format!("box {number}"), rect, grid: Grid::default() });
+    }
+    plan.check()?;
+    Ok(plan)
+}
+
+/// A connection that is kept open.
+struct Line(TcpStream, SocketAddr);
+
+impl Line {
+    fn open(address: SocketAddr) -> io::Result<Self> {
+        let stream = TcpStream::connect(address)?;
+        stream.set_nodelay(true)?;
+        Ok(Self(stream, address))
+    }
+
+    /// The body of the answer.
+    fn ask(&mut self, method: &str, path: &str, body: &[u8]) -> io::Result<Vec<u8>> {
+        let head = format!(
+            "{method} {path} HTTP/1.1\r\nhost: {}\r\ncontent-type: application/json\r\ncontent-length: {}\r\n\r\n",
+            self.1,
+            body.len()
+        );
+        self.0.write_all(&[head.as_bytes(), body].concat())?;
+        let mut answer = Vec::new();
+        let mut part = [0; 1 << 16];
+        loop {
+            let count = self.0.read(&mut part)?;
+            if count == 0 {
+                return Err(io::ErrorKind::UnexpectedEof.into());
+            }
+            answer.extend(&part[..count]);
+            let Some(end) = answer.windows(4).position(|four| four == b"\r\n\r\n") else { continue };
+            let head = String::from_utf8_lossy(&answer[..end]).to_lowercase();
+            let length =
+                head.lines().find_map(|line| line.strip_prefix("content-length: ")?.parse::<usize>().ok());
+            let length = length.ok_or(io::ErrorKind::InvalidData)?;
+            if answer.len() == end + 4 + length {
+                return Ok(answer.split_off(end + 4));
+            }
+        }
+    }
+}
+
+fn derived_view(criterion: &mut Criterion) {
+    run(criterion).unwrap_or_else(|error| eprintln!("The bench cannot be run: {error}"));
+}
+
+fn run(criterion: &mut Criterion) -> Result<(), Box<dyn std::error::Error>> {
+    let folder = tempfile::tempdir()?;
+    let document = Document { title: "Busy".to_owned(), photo: None, plan: busy_plan()? };
+    Painting::create(&folder.path().join("busy.mahlstick"), &document, &[], IfExists::Refuse)?;
+    let runtime = tokio::runtime::Runtime::new()?;
+    let options = Options { folder: folder.path().to_owned(), port: Some(0), demo: None, lan: None };
+    let studio = runtime.block_on(Listening::start(options))?;
+    let address: SocketAddr = studio.address().trim_start_matches("http://").trim_end_matches('/').parse()?;
+    runtime.spawn(studio.serve(std::future::pending()));
+    let echo = runtime.block_on(tokio::net::TcpListener::bind("127.0.0.1:0"))?;
+    let echo_address = echo.local_addr()?;
+    let echoing = Router::new().route("/", post(async |Json(value): Json<Value>| Json(value)));
+    runtime.spawn(async move { axum::serve(echo, echoing).await });
+
+    let (mut ours, mut bare) = (Line::open(address)?, Line::open(echo_address)?);
+    let shelf: Value = serde_json::from_slice(&ours.ask("GET", "/api/paintings", b"")?)?;
+    let id = shelf["paintings"][0]["id"].as_str().ok_or("no painting on the shelf")?;
+    let path = format!("/api/paintings/{id}");
+    let view = ours.ask("GET", &path, b"")?;
+    println!("{} bytes of derived view", view.len());
+    let mut group = criterion.benchmark_group("derived view");
+    group.bench_function("ours", |bencher| bencher.iter(|| ours.ask("GET", &path, b"")));
+    group.bench_function("bare echo", |bencher| bencher.iter(|| bare.ask("POST", "/", &view)));
+    group.finish();
+    Ok(())
+}
+
+criterion_group!(benches, derived_view);
+criterion_main!(benches);
