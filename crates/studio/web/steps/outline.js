@@ -107,7 +107,7 @@ export function outlineInset(desk, { confirm, leave }) {
       setText(title, card ? 'Where are the crosses 1 to 4?' : 'Where is the canvas?');
       setText(yes, card ? 'Measure the lens' : 'Yes, this is my canvas');
       middlesToo.element.hidden = card;
-      start(starting.corners ?? (card ? null : proposed) ?? [[x, y], [width - x, y], [width - x, height - y], [x, height - y]], starting.middles);
+      start(starting.corners ?? (!card && proposed ? fourOf(proposed) : null) ?? [[x, y], [width - x, y], [width - x, height - y], [x, height - y]], starting.middles);
       setText(remark, card ? 'Set each mark on the middle of its cross: 1 is top left, and so on clockwise.' : of.remark ?? 'Look whether the line lies on the edges of the canvas’s front, all around. Nothing is measured before you have said so.');
       const options = (card ? [] : of.outlines).map((_, index) => /** @type {[string, string]} */ ([String(index), NAMES[index] ?? String(index + 1)]));
       const pick = choice({
@@ -115,7 +115,7 @@ export function outlineInset(desk, { confirm, leave }) {
         pick: (value) => {
           const chosen = of.outlines[Number(value)];
           if (!chosen) return;
-          start(chosen);
+          start(fourOf(chosen));
           asProposed = true;
           stage.draw();
         },
