@@ -20,7 +20,7 @@ const HEADING: f64 = 17.0;
 /// Room around the canvas for the lines' numbers, in mm.
 const NUMBERS: f64 = 6.0;
 /// Share of the height that the picture takes.
-const PICTURE_SHARE: f64 = 0.62;
+const PICTURE_SHARE: f64 = 0.7;
 /// Gap between the parts of the sheet, in mm.
 const GAP: f64 = 6.0;
 /// Half the gap between the two strokes of a line that is off, in mm.

@@ -219,6 +219,9 @@ pub(super) fn check(report: Option<&Report>, plan: &Plan) -> NotebookLine {
                 };
                 (format!("{whole}{features}"), if out > 0 { LineState::Look } else { LineState::Done })
             }
+            None if report.shows_paint() => {
+                ("Paint hides the lines; set landmarks to see what has drifted".to_owned(), LineState::Done)
+            }
             None => ruled_lines(report),
         },
     };
