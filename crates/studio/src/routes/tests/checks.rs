@@ -46,7 +46,7 @@ async fn a_ruled_canvas_is_proposed_confirmed_measured_kept_and_taken_away() {
             .collect::<Vec<_>>()
     };
     let mut off = verdicts(&check);
-    off.sort_by_key(|name| name.to_string());
+    off.sort_by_key(ToString::to_string);
     assert_eq!(off, ["horizontal at 8 in", "vertical at 9 in"]);
     assert_eq!(
         (&check["sentence"], &check["tolerance"]),
