@@ -87,7 +87,7 @@ async def main():
             address = next(word for word in process.stdout.readline().split() if word.startswith("http://"))
             port = int(address.rstrip("/").rsplit(":", 1)[1])
             hand = await Line(port).open()
-            shelf = json.loads((await hand.ask("GET", "/api/paintings"))[1])
+            shelf = json.loads((await hand.ask("GET", "/api/shelf"))[1])
             path = f"/api/paintings/{shelf['paintings'][0]['id']}"
             sent, waits, ready = {}, [], asyncio.Semaphore(0)
             screens = [Screen(port, path, sent, waits) for _ in range(SCREENS)]

@@ -30,9 +30,9 @@ before(async () => {
   const context = await browser.newContext();
   const page = await newPage(context, studio);
   await newPainting(page, studio);
-  gridAlone = page.url().replace('/painting/', '/easel/');
+  gridAlone = page.url().replace('/painting/', '/easel/').replace(/#.*/, '');
   await newPainting(page, studio, CAST);
-  easel = page.url().replace('/painting/', '/easel/');
+  easel = page.url().replace('/painting/', '/easel/').replace(/#.*/, '');
   const { view } = await (await fetch(easel.replace('/easel/', '/api/paintings/'))).json();
   assert.deepEqual([view.canvas.size, view.grid.parts], ['16 x 20 in', [4, 4]]);
   await context.close();
@@ -110,7 +110,14 @@ for (const [what, ratio, zoom] of [['1', 1, 1], ['1.5', 1.5, 1], ['2', 2, 1], ['
 /** The part of the canvas that is seen, in mm: left, top, width, height. */
 const windowOf = (page) => page.locator('.board').evaluate((board) => board.getAttribute('viewBox').split(' ').map(Number));
 
-const isGrey = (page) => page.locator('.board [filter]').count().then((count) => count === 1);
+/** The tone that the picture is shown in: `photo`, or what stands in the address that it was asked for by. */
+const toneOf = (page) => page.locator('.board .toned').evaluate((image) => (image.hasAttribute('hidden') ? 'photo' : image.getAttribute('data-of').split(' ').slice(1).join(' ')));
+
+/** Waits until the picture is shown in a tone. */
+const shownIn = (page, tone) => page.waitForFunction((wanted) => {
+  const image = document.querySelector('.board .toned');
+  return wanted === 'photo' ? image.hasAttribute('hidden') : !image.hasAttribute('hidden') && image.getAttribute('data-of').includes(wanted);
+}, tone);
 
 /** A length in mm is that of so many boxes. */
 const assertBoxes = (from, to, boxes) => assert.ok(Math.abs(to - from - boxes * BOX) < 1e-6, `moved by ${to - from} mm`);
@@ -141,18 +148,19 @@ test('with keys alone the screen is measured and the picture moved by exactly on
   await page.getByRole('button', { name: 'One box right' }).focus();
   await page.keyboard.press('Enter');
   assertBoxes(left, (await windowOf(page))[0], 1);
-  await page.getByRole('button', { name: 'Hold to compare' }).focus();
+  await page.getByRole('button', { name: 'Compare' }).focus();
   await page.keyboard.down('Space');
-  assert.equal(await isGrey(page), true);
+  await shownIn(page, 'values:5');
+  await page.waitForTimeout(400);
   await page.keyboard.up('Space');
-  assert.equal(await isGrey(page), false);
+  await shownIn(page, 'photo');
   await page.keyboard.press('Escape');
   assert.equal(await page.locator('#ledge').isVisible(), false);
   assert.deepEqual(page.faults, []);
   await page.context().close();
 });
 
-test('a touch shows the ledge, a swipe moves by one box, and holding still flicks to the greys', async () => {
+test('a touch shows the ledge, a swipe moves by one box, and holding still flicks to the value map', async () => {
   const page = await onScreen();
   await measure(page, 351.3);
   const [left] = await windowOf(page);
@@ -162,9 +170,9 @@ test('a touch shows the ledge, a swipe moves by one box, and holding still flick
   await page.mouse.up();
   assertBoxes(left, (await windowOf(page))[0], 1);
   await page.mouse.down();
-  await page.locator('.board [filter]').waitFor({ state: 'attached' });
+  await shownIn(page, 'values:5');
   await page.mouse.up();
-  assert.equal(await isGrey(page), false);
+  assert.equal(await toneOf(page), 'photo');
   assert.equal(await page.locator('#ledge').isVisible(), false);
   await page.mouse.click(500, 310);
   assert.equal(await page.locator('#ledge').isVisible(), true);
@@ -173,13 +181,133 @@ test('a touch shows the ledge, a swipe moves by one box, and holding still flick
   const straight = await boxes();
   assert.match(straight, /^B1 to D2/);
   await page.getByRole('button', { name: 'Mirror' }).click();
-  assert.equal(await page.locator('.board > g').getAttribute('transform'), `matrix(-1 0 0 1 ${4 * BOX} 0)`);
+  assert.equal(await page.locator('.board > g').first().getAttribute('transform'), `matrix(-1 0 0 1 ${4 * BOX} 0)`);
   assert.match(await boxes(), /^B1 to D2/);
   await page.getByLabel('Size on this screen').selectOption('1:4');
   assert.match(await boxes(), /^A1 to D4/);
   await page.getByLabel('Size on this screen').selectOption('1:1');
   await page.getByRole('button', { name: 'Mirror' }).click();
   assert.equal(await boxes(), straight);
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+/** The painting's state, as the server tells it. */
+const stateOf = async () => (await fetch(easel.replace('/easel/', '/api/paintings/'))).json();
+
+/** Makes an edit as the worktable would. */
+async function edit(made) {
+  const { revision } = await stateOf();
+  const answer = await fetch(`${easel.replace('/easel/', '/api/paintings/')}/edits`, {
+    method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify({ revision, gesture: null, edit: made }),
+  });
+  assert.equal(answer.status, 200, await answer.clone().text());
+  return answer.json();
+}
+
+test('values, squint and grey are one tap each, and go together with mirror and upside down', async () => {
+  const page = await onScreen();
+  await measure(page, 351.3);
+  await page.mouse.click(300, 300);
+  const tap = (name) => page.getByRole('button', { name, exact: true }).click();
+  await tap('Grey');
+  await shownIn(page, 'grey');
+  await tap('Value map');
+  await shownIn(page, 'values:5');
+  await tap('Fewer steps');
+  await shownIn(page, 'values:4');
+  assert.equal(await page.locator('.ledge .value-strip li').count(), 4);
+  await tap('Squint');
+  await tap('More blur');
+  await shownIn(page, 'squint:3/16 in');
+  await tap('Mirror');
+  await tap('Upside down');
+  // Mirrored and turned over, what lies in one corner of the canvas lies in the other; photo and tone lie alike.
+  const { view } = await stateOf();
+  assert.equal(await page.locator('.board > g').first().getAttribute('transform'), `matrix(1 0 0 -1 0 ${20 * 25.4})`);
+  const laid = await page.locator('.board image').evaluateAll((images) => images.map((image) => image.getAttribute('transform')));
+  assert.deepEqual(laid, Array(2).fill(`matrix(${view.reference.matrix.join(' ')})`));
+  await tap('Squint');
+  await shownIn(page, 'photo');
+  // Flicked by holding still, the picture that was looked at last comes back.
+  await tap('Compare');
+  await shownIn(page, 'squint');
+  await tap('Compare');
+  await shownIn(page, 'photo');
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test('landmarks and their plumb and level lines are shown, follow the worktable, and can be read in a mirror', async () => {
+  const page = await onScreen();
+  await measure(page, 351.3);
+  await edit({ likeness: { do: 'landmark', name: 'crown', at: [200, 60] } });
+  await edit({ likeness: { do: 'landmark', name: 'chin', at: [180, 140] } });
+  await page.mouse.click(300, 300);
+  const tap = (name) => page.getByRole('button', { name, exact: true }).click();
+  await tap('Landmarks');
+  await page.getByLabel('Size on this screen').selectOption('1:2');
+  const words = page.locator('.marks text');
+  assert.deepEqual(await words.allInnerTexts(), ['crown', 'chin']);
+  const placeOf = (name) => words.filter({ hasText: name }).evaluate((text) => [Number(text.getAttribute('x')), Number(text.getAttribute('y'))]);
+  const straight = await placeOf('crown');
+  await tap('Plumb and level');
+  await page.getByLabel('Plumb and level lines through').selectOption('crown');
+  const plumb = () => page.locator('.board .line.dark[stroke-dasharray]').first().getAttribute('d');
+  const line = /^M([\d.]+) ([\d.]+)L([\d.]+) ([\d.]+)/.exec(await plumb())?.slice(1).map(Number) ?? [];
+  assert.ok(Math.abs((line[0] ?? 0) - 200) < 0.5 && Math.abs((line[2] ?? 0) - 200) < 0.5, `the plumb line is ${line}`);
+  await tap('Mirror');
+  const mirrored = await placeOf('crown');
+  // The words stand at the right of the mark, whichever way round the canvas is.
+  assert.ok(Math.abs(straight[0] + mirrored[0] - 16 * 25.4 - 2 * (straight[0] - 200)) < 1e-6, `${straight} ${mirrored}`);
+  await tap('Upside down');
+  assert.ok((await placeOf('crown'))[1] > (await placeOf('chin'))[1]);
+  await tap('Upside down');
+  await tap('Mirror');
+  const before_ = await placeOf('chin');
+  await edit({ likeness: { do: 'landmark', name: 'chin', at: [180, 170] } });
+  await page.waitForFunction((was) => Number([...document.querySelectorAll('.marks text')].find((text) => text.textContent === 'chin').getAttribute('y')) > was + 20, before_[1]);
+  // A touch on a landmark lets the lines go through it.
+  await page.keyboard.press('Escape');
+  const at = await page.locator('.marks .mark-point').nth(1).boundingBox();
+  await page.mouse.click(at.x + at.width / 2, at.y + at.height / 2);
+  await page.waitForFunction(() => /^M18\d/.test(document.querySelector('.board .line.dark[stroke-dasharray]')?.getAttribute('d') ?? ''));
+  assert.equal(await page.locator('#ledge').isVisible(), false);
+  for (const name of ['crown', 'chin']) await edit({ likeness: { do: 'forget-landmark', name } });
+  await page.waitForFunction(() => document.querySelectorAll('.marks text').length === 0);
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test('the value of a spot is told by a touch and by keys', async () => {
+  const page = await onScreen();
+  await measure(page, 351.3);
+  await page.mouse.click(300, 300);
+  await page.getByRole('button', { name: 'Pick a spot' }).click();
+  assert.equal(await page.locator('#ledge').isVisible(), false);
+  await page.mouse.click(640, 400);
+  const told = page.locator('.spot-bar p');
+  await page.getByText(/^Value \d\.\d: step \d of 5/).waitFor();
+  assert.equal(await page.locator('#ledge').isVisible(), false);
+  const [x] = await page.locator('.marks .spot').evaluate((ring) => [Number(ring.getAttribute('cx'))]);
+  await page.keyboard.press('ArrowRight');
+  await page.waitForFunction((was) => Number(document.querySelector('.marks .spot').getAttribute('cx')) > was, x);
+  assert.match(await told.innerText(), /^Value/);
+  await page.keyboard.press('Escape');
+  assert.equal(await page.locator('.spot-bar').isVisible(), false);
+  assert.equal(await page.locator('.marks .spot').count(), 0);
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test('lines are as strong on the easel as the painter had them on the worktable', async () => {
+  const page = await onScreen();
+  await measure(page, 351.3);
+  await edit({ print: { do: 'line-look', strength: 3, tone: 'dark' } });
+  await page.locator('.board .line.dark[stroke-width="3"]').first().waitFor({ state: 'attached' });
+  assert.equal(await page.locator('.board .line.light').count(), 0);
+  await edit({ print: { do: 'line-look', strength: 1, tone: 'both' } });
+  await page.locator('.board .line.light').first().waitFor({ state: 'attached' });
   assert.deepEqual(page.faults, []);
   await page.context().close();
 });
@@ -248,12 +376,25 @@ test('another screen is let in by its code, follows the worktable, and is sent a
   await saved(page);
   await table.close();
 
+  // What the tablet may look at: tones and spots too.
+  await tablet.getByRole('button', { name: 'Grey', exact: true }).click();
+  await shownIn(tablet, 'grey');
   await desk.getByRole('button', { name: 'Send screen 1 away' }).click();
   await tablet.getByText('was sent away').waitFor();
   assert.equal(await tablet.locator('.board').count(), 0);
   await assertAccessible(tablet, 'a screen that was sent away');
   assert.equal(await tablet.getByRole('link', { name: 'Enter a code' }).getAttribute('href'), '/pair');
   assert.deepEqual([desk.faults, tablet.faults], [[], []]);
+  // The door is shut and opened again without starting the studio anew.
+  const reaches = () => fetch(address).then(() => true, () => false);
+  assert.equal(await reaches(), true);
+  await desk.getByRole('button', { name: 'Shut the door' }).click();
+  await desk.getByText('The studio is open to this computer alone.').waitFor();
+  assert.equal(await reaches(), false);
+  await desk.getByRole('button', { name: 'Open the door' }).click();
+  await desk.getByRole('button', { name: 'Make a code' }).click();
+  await desk.locator('.code').waitFor();
+  assert.equal(await fetch(await desk.locator('.address').innerText()).then((answer) => answer.status), 200);
   await desk.context().close();
   await context.close();
 });
@@ -273,6 +414,9 @@ for (const [screen, viewport] of Object.entries(SCREENS)) {
       await page.screenshot({ path: join(OUT, 'screens', `${screen}-easel-picture.png`), scale: 'css' });
       await page.locator('.glass').click({ position: { x: 40, y: 60 } });
       await look('ledge');
+      await page.getByRole('button', { name: 'Value map' }).click();
+      await shownIn(page, 'values:5');
+      await look('values');
       // The widest and the narrowest have the same leaf as those between.
       if (['laptop', 'phone'].includes(screen)) {
         await page.getByRole('button', { name: 'Another screen' }).click();

@@ -1,8 +1,8 @@
-// Landmarks, measures and proportions in the page: placed by tap and by keys, plotted, kept.
+// Landmarks, measures, proportions, values and dividers in the page: placed by tap and by keys, plotted, kept, compared.
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { CAST, newPage, newPainting, openLine, says, startBrowser, startStudio } from './studio.js';
+import { CAST, fill, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
 
 let studio, browser, context, page;
 before(async () => {
@@ -53,5 +53,143 @@ test('a measure is taken, becomes the unit, and is kept', async () => {
   await says(page, 'Likeness', /2 measures$/);
   await page.getByRole('radio', { name: 'Proportions' }).check();
   await page.getByText(/^The camera stood about/).waitFor();
+  assert.deepEqual(page.faults, []);
+});
+
+test('a measure between landmarks is renamed, and follows a landmark that is moved', async () => {
+  await page.getByRole('radio', { name: 'Measures' }).check();
+  // The measure that was taken last is in hand.
+  await fill(page, 'Its name', 'Head');
+  await page.locator('.kept').getByText('Head', { exact: true }).waitFor();
+  await page.getByLabel('One end is on', { exact: true }).selectOption('crown');
+  await saved(page);
+  await page.getByLabel('The other end is on', { exact: true }).selectOption('chin');
+  await saved(page);
+  const head = page.locator('.kept li').filter({ hasText: 'Head' }).locator('p').first();
+  const before_ = await head.innerText();
+  await page.getByRole('radio', { name: 'Landmarks' }).check();
+  await page.getByLabel('Landmark in hand', { exact: true }).selectOption('chin');
+  await page.getByRole('button', { name: /^chin, placed/ }).press('Shift+ArrowDown');
+  await page.getByRole('radio', { name: 'Measures' }).check();
+  await page.waitForFunction((was) => [...document.querySelectorAll('.kept li')].some((item) => item.textContent.startsWith('Head') && item.querySelector('p').innerText !== was), before_);
+  // An arrow key takes the end off its landmark.
+  const edited = page.waitForResponse(/\/edits$/);
+  await page.getByRole('button', { name: /^The other end of the measure/ }).press('ArrowDown');
+  await edited;
+  await saved(page);
+  await page.locator('.kept').getByText('Head', { exact: true }).waitFor();
+  assert.equal(await page.getByLabel('The other end is on', { exact: true }).inputValue(), '');
+  assert.deepEqual(page.faults, []);
+});
+
+/** The slider of the value map's steps, by how many there are. */
+const steps = (label) => page.locator('#panel-likeness').getByLabel(label);
+
+/** The address of the picture over the photo, once it is there and shown. */
+async function tonedPicture() {
+  await page.locator('.toned:not([hidden]) image').waitFor({ state: 'attached' });
+  return page.locator('.toned image').getAttribute('href');
+}
+
+test('the photo is seen as greys, a value map and a squint, and compared by holding or tapping', async () => {
+  await page.getByRole('radio', { name: 'Values' }).check();
+  const map = await tonedPicture();
+  assert.equal(await page.locator('.value-strip li').count(), 5);
+  await steps('5 steps').press('ArrowLeft');
+  await page.waitForFunction((was) => document.querySelector('.toned image')?.getAttribute('href') !== was, map);
+  assert.deepEqual(await page.locator('.value-strip li').allInnerTexts(), ['9', '6.3', '3.7', '1']);
+  const isShown = () => page.locator('.toned').evaluate((layer) => !layer.hasAttribute('hidden'));
+  const compare = page.getByRole('button', { name: 'Compare' });
+  // Held, it goes back when it is let go; tapped, it stays until it is tapped again.
+  const box = await compare.boundingBox();
+  await page.mouse.move(box.x + 5, box.y + 5);
+  await page.mouse.down();
+  assert.equal(await isShown(), false);
+  await page.waitForTimeout(450);
+  await page.mouse.up();
+  assert.equal(await isShown(), true);
+  await compare.click();
+  assert.deepEqual([await isShown(), await compare.getAttribute('aria-pressed')], [false, 'true']);
+  await compare.press('Enter');
+  assert.equal(await isShown(), true);
+  await page.locator('#panel-likeness').getByRole('radio', { name: 'Squint' }).check();
+  await fill(page, 'Blur', '1/4 in');
+  await page.waitForFunction(() => document.querySelector('.toned')?.getAttribute('data-of')?.endsWith('squint:1/4 in'));
+  await fill(page, 'Blur', '9 in');
+  await page.getByText('squint blurs by 0.1 to 100 mm').waitFor();
+  await fill(page, 'Blur', '1/4 in');
+  assert.equal(await page.locator('.value-strip').isVisible(), false);
+  await page.locator('#panel-likeness').getByRole('radio', { name: 'Photo', exact: true }).check();
+  assert.equal(await isShown(), false);
+  assert.deepEqual(page.faults, []);
+});
+
+test('a spot is picked by a tap and moved by keys, and its value and step are told', async () => {
+  await page.locator('#panel-likeness').getByRole('radio', { name: 'Value map' }).check();
+  const hung = await page.locator('.hung').boundingBox();
+  await page.mouse.click(hung.x + hung.width * 0.5, hung.y + hung.height * 0.4);
+  const says_ = page.getByText(/^Value \d\.\d: step \d of 4, which stands for value/);
+  await says_.waitFor();
+  assert.equal(await page.locator('.value-strip .picked').count(), 1);
+  // Ten sixteenths of an inch to the left, as everywhere on the canvas.
+  const askedAt = async (act) => {
+    const asked = page.waitForRequest(/\/spot\?/);
+    await act();
+    return Number(new URL((await asked).url()).searchParams.get('x'));
+  };
+  const first = await askedAt(() => page.mouse.click(hung.x + hung.width * 0.6, hung.y + hung.height * 0.4));
+  const second = await askedAt(() => page.getByRole('button', { name: /^The spot/ }).press('Shift+ArrowLeft'));
+  assert.ok(Math.abs(first - second - (10 / 16) * 25.4) < 1e-6, `${first} ${second}`);
+  await says_.waitFor();
+  // Beyond the photo there is nothing to tell.
+  await page.mouse.click(hung.x - 20, hung.y + 100);
+  await page.getByText('That spot lies beside the photo.').waitFor();
+  assert.equal(await page.locator('.value-strip .picked').count(), 0);
+  await openLine(page, 'Grid');
+  assert.equal(await page.locator('.toned').evaluate((layer) => layer.hasAttribute('hidden')), true, 'the other lines see the photo');
+  assert.deepEqual(page.faults, []);
+});
+
+test('what is being made can be stopped', async () => {
+  await openLine(page, 'Likeness');
+  let let_go;
+  const held = new Promise((resolve) => { let_go = resolve; });
+  await page.route('**/toned.jpg*values%3A9*', async (route) => {
+    await held;
+    await route.continue().catch(() => undefined);
+  });
+  await steps('4 steps').fill('9');
+  await page.getByText('Value map: the picture is being made.').waitFor();
+  await press(page, 'Stop');
+  await page.getByText('Stopped.').waitFor();
+  let_go();
+  await steps('9 steps').fill('5');
+  await page.waitForFunction(() => document.querySelector('.toned')?.getAttribute('data-of')?.includes('values:5'));
+  assert.deepEqual(page.faults, []);
+});
+
+test('dividers are set for a ratio and for this screen, with the pivot of one’s own pair', async () => {
+  await page.getByRole('radio', { name: 'Dividers' }).check();
+  await page.getByText('Set the dividers to 2 to 1: the wide points measure the canvas.').waitFor();
+  await fill(page, 'Length of your dividers', '12');
+  await page.getByText('On dividers of 12 in the pivot sits 8 in from the wide points and 4 in from the narrow ones.').waitFor();
+  await page.getByLabel('Picture to canvas').fill('half');
+  await page.getByLabel('Picture to canvas').press('Enter');
+  await page.getByText('“half” is not a ratio').waitFor();
+  await fill(page, 'Picture to canvas', '2:3');
+  await page.getByText('Set the dividers to 1.5 to 1').waitFor();
+  await page.getByRole('radio', { name: 'On this screen, as large as it is now' }).check();
+  await page.getByText('This screen is not measured yet.').waitFor();
+  // Measured on the easel at 4 pixels to the millimetre, the canvas on the wall is so much smaller than it is.
+  await page.evaluate(() => {
+    const name = `${[screen.width, screen.height].sort((a, b) => a - b).join('x')} at ${devicePixelRatio}`;
+    localStorage.setItem('mahlstick screens', JSON.stringify({ [name]: { perMm: 4, error: 0.001 } }));
+  });
+  await page.getByRole('radio', { name: 'At a ratio' }).check();
+  await page.getByRole('radio', { name: 'On this screen, as large as it is now' }).check();
+  const hung = await page.locator('.hung').boundingBox();
+  const setting = (16 * 25.4 * 4) / hung.width;
+  const told = await page.getByText(/^Picture to canvas .* Set the dividers to/).innerText();
+  assert.ok(Math.abs(Number(/dividers to ([\d.]+) to 1/.exec(told)?.[1]) - setting) < 0.02, `${told} ${setting}`);
   assert.deepEqual(page.faults, []);
 });

@@ -57,6 +57,7 @@ for (const [screen, viewport] of Object.entries(SCREENS)) {
         await openLine(page, step);
         if (step === 'Print') await page.locator('.sheets li').first().waitFor();
         await look(step.toLowerCase());
+        if (step === 'Likeness') await lookAtLikeness(page, look);
       }
       await openLine(page, 'Reference');
       for (const inset of ['Straighten by a line', 'Square up a photographed print']) {
@@ -66,6 +67,15 @@ for (const [screen, viewport] of Object.entries(SCREENS)) {
       assert.deepEqual(page.faults, []);
       await context.close();
     });
+  }
+}
+
+/** Every part of the line Likeness. */
+async function lookAtLikeness(page, look) {
+  for (const part of ['Measures', 'Proportions', 'Values', 'Dividers']) {
+    await page.getByRole('radio', { name: part }).check();
+    if (part === 'Values') await page.locator('.toned:not([hidden]) image').waitFor({ state: 'attached' });
+    await look(part.toLowerCase());
   }
 }
 

@@ -78,7 +78,17 @@ def test_the_command_and_the_studio_give_the_same_packet(studio, mahlstick, tmp_
     )  # fmt: skip
     shelf = json.loads(ask(f"{address}/api/shelf"))["paintings"]
     painting = next(one["id"] for one in shelf if one["title"] == "cast")
-    from_studio = ask(f"{address}/api/paintings/{painting}/packet.pdf")
-    mahlstick("packet", file, "-o", tmp_path / "packet.pdf")
-    # Both bear today's date; only a run over midnight would tell them apart.
-    assert from_studio == (tmp_path / "packet.pdf").read_bytes()
+    # Strong light lines are part of the plan, so that the command draws them too.
+    revision = json.loads(ask(f"{address}/api/paintings/{painting}"))["revision"]
+    look = {"print": {"do": "line-look", "strength": 2.5, "tone": "light"}}
+    change = {"revision": revision, "gesture": None, "edit": look}
+    ask(f"{address}/api/paintings/{painting}/edits", json.dumps(change).encode())
+    for wishes, options in [
+        ("", ()),
+        ("show=values:5,mirror&ratio=1:2", ("--show", "values:5,mirror", "--ratio", "1:2")),
+        ("show=squint:4mm,upside-down&kinds=reference", ("--show", "squint:4mm,upside-down", "--only", "reference")),
+    ]:
+        from_studio = ask(f"{address}/api/paintings/{painting}/packet.pdf?{wishes}")
+        mahlstick("packet", file, "-o", tmp_path / "packet.pdf", *options)
+        # Both bear today's date; only a run over midnight would tell them apart.
+        assert from_studio == (tmp_path / "packet.pdf").read_bytes(), wishes

@@ -59,9 +59,9 @@ fn run() -> Result<usize, Box<dyn std::error::Error>> {
             slowest = slowest.max(outcome.took);
             most = most.max(outcome.memory);
             if outcome.refused {
-                refused += 1
+                refused += 1;
             } else {
-                opened += 1
+                opened += 1;
             }
             if let Some(fault) = outcome.fault {
                 faults += 1;

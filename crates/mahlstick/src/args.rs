@@ -376,7 +376,8 @@ pub(crate) struct PrintArguments {
     /// 4 in bars, metric for the 100 mm bars
     #[arg(long, value_name = "HxV")]
     pub(crate) bars: Option<String>,
-    /// Which sheets to make: plan, marks, strips, reference, details, film, plots, measures, bars
+    /// Which sheets to make: plan, marks, strips, reference, details, film, plots, measures,
+    /// proportions, bars
     /// [default: all]
     #[arg(long, value_name = "KIND,…", value_delimiter = ',')]
     pub(crate) only: Vec<SheetKind>,

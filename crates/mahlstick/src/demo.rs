@@ -25,6 +25,7 @@ pub(crate) fn run(arguments: &DemoArguments) -> Result<(), Failure> {
     let plan = plan(&photo)?;
     let mut options = PacketOptions::new("The harbour pilot", arguments.paper);
     options.date = Some(today());
+    options.focal_35mm = photo.camera().focal_length_35mm;
     write_packet(&plan, Some(&photo), &options, &arguments.output)
 }
 
@@ -63,8 +64,10 @@ fn plan(photo: &Photo) -> anyhow::Result<Plan> {
         }
     }
     for (name, from, to) in MEASURES {
-        let (from, to) = (landmarks.point(from)?, landmarks.point(to)?);
-        plan.keep_measure(Measure { name: name.to_owned(), from, to })?;
+        let measure = Measure::new(name, landmarks.point(from)?, landmarks.point(to)?);
+        let on = |landmark: &str| Some(landmark.into()).filter(|name| plan.landmark(name).is_some());
+        let (from_landmark, to_landmark) = (on(from), on(to));
+        plan.keep_measure(Measure { from_landmark, to_landmark, ..measure })?;
     }
     plan.unit_measure = Some(MEASURES[0].0.to_owned());
     plan.check()?;

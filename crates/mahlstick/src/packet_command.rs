@@ -28,7 +28,8 @@ pub(crate) fn run(arguments: &PacketArguments) -> Result<(), Failure> {
     let name =
         || arguments.output.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
     let title = arguments.print.title.clone().or(title).unwrap_or_else(name);
-    let options = packet_options(&arguments.print, &plan, title).map_err(Failure::usage)?;
+    let mut options = packet_options(&arguments.print, &plan, title).map_err(Failure::usage)?;
+    options.focal_35mm = photo.as_ref().and_then(|photo| photo.camera().focal_length_35mm);
     let dividers =
         arguments.print.dividers.as_deref().map(|text| length(text, plan.unit).context("--dividers"));
     let dividers = dividers.transpose().map_err(Failure::usage)?;

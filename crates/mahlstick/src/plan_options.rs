@@ -180,7 +180,7 @@ fn mark(arguments: &PlanArguments, plan: &mut Plan) -> Result<()> {
         let read = || -> Result<Measure> {
             let (name, ends) = named(text, "eye=1400,620,1510,622")?;
             let [from, to] = line(ends, &reference)?;
-            Ok(Measure { name: name.to_owned(), from, to })
+            Ok(Measure::new(name, from, to))
         };
         let kept = read().and_then(|measure| Ok(plan.keep_measure(measure)?));
         kept.with_context(|| format!("--measure {text}"))?;

@@ -10,7 +10,7 @@ use crate::photos::PhotoId;
 /// The schema of the written document. Whoever adds a field to [`Document`] or to anything in it gives it a
 /// `#[serde(default)]` and raises this number: an older Mahlstick would drop the field with its next edit, so it has to
 /// know that it must not touch the file.
-const SCHEMA: u32 = 2;
+const SCHEMA: u32 = 3;
 
 /// The most bytes of one written document: several times a plan with every detail box it may have.
 pub const MAX_DOCUMENT_BYTES: usize = 256 * 1024;
@@ -128,8 +128,10 @@ mod tests {
             Landmark { name: "right pupil".into(), at: at(1300.0, 1480.0) },
             Landmark { name: "scar".into(), at: at(1700.5, 1900.25) },
         ];
-        document.plan.measures =
-            vec![Measure { name: "eye".to_owned(), from: at(1200.0, 1480.0), to: at(1400.0, 1482.0) }];
+        document.plan.measures = vec![Measure {
+            to_landmark: Some("scar".into()),
+            ..Measure::new("eye", at(1200.0, 1480.0), at(1400.0, 1482.0))
+        }];
         document.plan.unit_measure = Some("eye".to_owned());
         let rect = CanvasRect::new(CanvasPoint::mm(50.8, 50.8), Length::inches(8.0), Length::inches(8.0));
         document.plan.details = vec![DetailBox { name: "Head".to_owned(), rect, grid: Grid::parts(8, 8) }];
@@ -150,6 +152,21 @@ mod tests {
         document["schema"] = json!(SCHEMA + 1);
         document["plan"]["lightFrom"] = json!("left");
         assert_eq!(Document::read(&document.to_string()), Err(Fault::Newer));
+    }
+
+    /// Schema 2 had neither the look of lines nor landmarks under the ends of measures.
+    #[test]
+    fn a_document_of_schema_2_is_read_as_it_was_meant() {
+        let expected = full();
+        let mut written: Value = serde_json::from_str(&expected.write().unwrap()).unwrap();
+        written["schema"] = json!(2);
+        written["plan"]["printing"].as_object_mut().unwrap().remove("line_look").unwrap();
+        for end in ["from_landmark", "to_landmark"] {
+            written["plan"]["measures"][0].as_object_mut().unwrap().remove(end).unwrap();
+        }
+        let mut plan = expected.plan.clone();
+        plan.measures[0].to_landmark = None;
+        assert_eq!(Document::read(&written.to_string()), Ok(Document { plan, ..expected }));
     }
 
     /// Replaces the value at every place of a document, one at a time.

@@ -178,7 +178,7 @@ impl Plan {
     /// it was.
     pub fn place_landmark(&mut self, landmark: Landmark) -> Result<(), LandmarkError> {
         let mut changed = self.clone();
-        changed.remove_landmark(&landmark.name);
+        changed.take_away(&landmark.name);
         changed.landmarks.push(landmark);
         changed.join_crown_and_chin();
         changed.check_landmarks()?;
@@ -186,8 +186,14 @@ impl Plan {
         Ok(())
     }
 
-    /// Forgets a landmark; true if it was there. The photo stays where it lies on the canvas.
+    /// Forgets a landmark; true if it was there. The photo stays where it lies on the canvas, and so do the ends of measures
+    /// that were on it.
     pub fn remove_landmark(&mut self, name: &LandmarkName) -> bool {
+        self.let_go_of(name);
+        self.take_away(name)
+    }
+
+    fn take_away(&mut self, name: &LandmarkName) -> bool {
         self.part_crown_and_chin(name);
         let before = self.landmarks.len();
         self.landmarks.retain(|landmark| landmark.name != *name);

@@ -23,6 +23,7 @@ mod head;
 mod landmarks;
 mod layout;
 mod length;
+mod line_look;
 mod marks;
 mod measures;
 mod outline;
@@ -56,6 +57,7 @@ pub use layout::{
     SeamsByHand, SheetLayout, SheetWindow, Stock,
 };
 pub use length::{Length, LengthError, Stated, Unit, parse_list, parse_pair};
+pub use line_look::{LINE_STRENGTHS, LineLook, LineStrengthError, LineTone};
 pub use marks::{DetailMarks, Mark, Marks, SideMarks, marks};
 pub use measures::{MAX_MEASURES, Measure, MeasureReading, measures};
 pub use outline::{Polygon, Quad, Side};

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::frame::{Angle, CanvasPoint, PhotoPoint};
-use crate::landmarks::{LandmarkError, check_name};
+use crate::landmarks::{LandmarkError, LandmarkName, check_name};
 use crate::length::Length;
 use crate::outline::Quad;
 use crate::painting_plan::Plan;
@@ -20,10 +20,23 @@ const LEAST_PIXELS: f64 = 1.0;
 pub struct Measure {
     /// What it is called.
     pub name: String,
-    /// One end, in the picture that lies on the canvas.
+    /// One end, in the picture that lies on the canvas. Where it is on a landmark, where that was when it was taken there.
     pub from: PhotoPoint,
     /// The other end.
     pub to: PhotoPoint,
+    /// The landmark that the one end is on and follows.
+    #[serde(default)]
+    pub from_landmark: Option<LandmarkName>,
+    /// The landmark that the other end is on and follows.
+    #[serde(default)]
+    pub to_landmark: Option<LandmarkName>,
+}
+
+impl Measure {
+    /// A measure between two points of the photo.
+    pub fn new(name: impl Into<String>, from: PhotoPoint, to: PhotoPoint) -> Self {
+        Self { name: name.into(), from, to, from_landmark: None, to_landmark: None }
+    }
 }
 
 /// What a measure comes to on the canvas.
@@ -35,6 +48,10 @@ pub struct MeasureReading {
     pub from: CanvasPoint,
     /// Its second end on the canvas.
     pub to: CanvasPoint,
+    /// The landmark that its first end is on.
+    pub from_landmark: Option<LandmarkName>,
+    /// The landmark that its second end is on.
+    pub to_landmark: Option<LandmarkName>,
     /// Its length.
     pub length: Reading,
     /// How far its ends lie apart along the level, never negative.
@@ -54,7 +71,10 @@ pub struct MeasureReading {
 /// All measures of a plan in the order in which they were taken, read on the plan's ruler. Empty without a photo.
 pub fn measures(plan: &Plan) -> Vec<MeasureReading> {
     let Some(placing) = plan.placing() else { return Vec::new() };
-    let ends = |measure: &Measure| (placing.to_canvas(measure.from), placing.to_canvas(measure.to));
+    let ends = |measure: &Measure| {
+        let (from, to) = plan.measure_ends(measure);
+        (placing.to_canvas(from), placing.to_canvas(to))
+    };
     let length = |measure: &Measure| {
         let (from, to) = ends(measure);
         from.distance_to(to)
@@ -69,6 +89,8 @@ pub fn measures(plan: &Plan) -> Vec<MeasureReading> {
             name: measure.name.clone(),
             from,
             to,
+            from_landmark: measure.from_landmark.clone(),
+            to_landmark: measure.to_landmark.clone(),
             length: plan.ruler.read(from.distance_to(to)),
             run: plan.ruler.read(right.abs()),
             rise: plan.ruler.read(down.abs()),
@@ -104,6 +126,44 @@ impl Plan {
         Ok(())
     }
 
+    /// Where the ends of a measure are in the photo: on their landmarks, as these lie now, or where they were put.
+    pub fn measure_ends(&self, measure: &Measure) -> (PhotoPoint, PhotoPoint) {
+        let end = |landmark: &Option<LandmarkName>, put: PhotoPoint| {
+            landmark.as_ref().and_then(|name| self.landmark(name)).unwrap_or(put)
+        };
+        (end(&measure.from_landmark, measure.from), end(&measure.to_landmark, measure.to))
+    }
+
+    /// Gives a measure another name; it stays where it is in the list, and the unit if it was. True if it was there.
+    ///
+    /// # Errors
+    /// When the name cannot be, or is another measure's; the plan is then as it was.
+    pub fn rename_measure(&mut self, name: &str, to: &str) -> Result<bool, LandmarkError> {
+        let mut changed = self.clone();
+        let Some(measure) = changed.measures.iter_mut().find(|measure| measure.name == name) else {
+            return Ok(false);
+        };
+        to.clone_into(&mut measure.name);
+        if let Some(unit) = changed.unit_measure.as_mut().filter(|unit| unit.as_str() == name) {
+            to.clone_into(unit);
+        }
+        changed.check_measures()?;
+        *self = changed;
+        Ok(true)
+    }
+
+    /// Leaves the ends of measures where they are that are on a landmark which is about to go.
+    pub(crate) fn let_go_of(&mut self, landmark: &LandmarkName) {
+        let Some(at) = self.landmark(landmark) else { return };
+        for Measure { from, to, from_landmark, to_landmark, .. } in &mut self.measures {
+            for (end, on) in [(from, from_landmark), (to, to_landmark)] {
+                if on.take_if(|name| *name == *landmark).is_some() {
+                    *end = at;
+                }
+            }
+        }
+    }
+
     /// Forgets a measure; true if it was there. If it was the unit there is none any more.
     pub fn remove_measure(&mut self, name: &str) -> bool {
         let before = self.measures.len();
@@ -123,9 +183,14 @@ impl Plan {
             if self.measures[..at].iter().any(|other| other.name == measure.name) {
                 return Err(LandmarkError::Twice { name: name() });
             }
-            self.check_in_photo(&measure.name, measure.from)?;
-            self.check_in_photo(&measure.name, measure.to)?;
-            if measure.from.distance_to(measure.to) < LEAST_PIXELS {
+            for end in [measure.from, measure.to] {
+                self.check_in_photo(&measure.name, end)?;
+            }
+            for landmark in [&measure.from_landmark, &measure.to_landmark].into_iter().flatten() {
+                check_name(landmark.as_str())?;
+            }
+            let (from, to) = self.measure_ends(measure);
+            if from.distance_to(to) < LEAST_PIXELS {
                 return Err(LandmarkError::NoLength { name: name() });
             }
         }
@@ -195,6 +260,7 @@ mod tests {
     use super::*;
     use crate::canvas::Canvas;
     use crate::frame::{CanvasRect, PhotoSize};
+    use crate::landmarks::Landmark;
     use crate::length::Unit;
     use crate::placing::Place;
     use crate::reference::Reference;
@@ -214,7 +280,7 @@ mod tests {
     }
 
     fn measure(name: &str, [x, y, to_x, to_y]: [f64; 4]) -> Measure {
-        Measure { name: name.to_owned(), from: PhotoPoint::new(x, y), to: PhotoPoint::new(to_x, to_y) }
+        Measure::new(name, PhotoPoint::new(x, y), PhotoPoint::new(to_x, to_y))
     }
 
     #[test]
@@ -248,6 +314,54 @@ mod tests {
         assert!(matches!(plan.check_measures(), Err(LandmarkError::NoSuchUnit { .. })));
         plan.unit_measure = Some("eye".to_owned());
         assert!(plan.remove_measure("eye") && plan.unit_measure.is_none());
+    }
+
+    #[test]
+    fn a_measure_between_landmarks_follows_them_and_stays_where_they_were_when_they_go() {
+        let mut plan = plan_of(&[("any", [10.0, 10.0, 20.0, 10.0])]);
+        let place = |plan: &mut Plan, name: &str, x: f64, y: f64| {
+            plan.place_landmark(Landmark { name: name.into(), at: PhotoPoint::new(x, y) })
+        };
+        place(&mut plan, "crown", 300.0, 100.0).unwrap();
+        place(&mut plan, "mole", 300.0, 400.0).unwrap();
+        let mut face = measure("face", [1.0, 1.0, 2.0, 2.5]);
+        (face.from_landmark, face.to_landmark) = (Some("crown".into()), Some("mole".into()));
+        plan.keep_measure(face).unwrap();
+        let length = |plan: &Plan| measures(plan)[1].length.to_string();
+        assert_eq!(length(&plan), "3 in");
+        place(&mut plan, "mole", 300.0, 600.0).unwrap();
+        assert_eq!(length(&plan), "5 in");
+        // Crown and chin become the head's own marks, and are followed all the same.
+        place(&mut plan, "chin", 300.0, 800.0).unwrap();
+        place(&mut plan, "crown", 300.0, 200.0).unwrap();
+        assert_eq!(length(&plan), "4 in");
+        let refused = place(&mut plan, "mole", 300.0, 200.0);
+        assert!(refused.is_ok() && plan.check_measures().is_err(), "its ends coincide");
+        place(&mut plan, "mole", 300.0, 600.0).unwrap();
+        for gone in ["crown", "mole"] {
+            assert!(plan.remove_landmark(&gone.into()));
+            assert_eq!(length(&plan), "4 in");
+        }
+        assert_eq!((&plan.measures[1].from_landmark, &plan.measures[1].to_landmark), (&None, &None));
+        place(&mut plan, "mole", 300.0, 900.0).unwrap();
+        assert_eq!(length(&plan), "4 in");
+        assert_eq!(plan.check_measures(), Ok(()));
+    }
+
+    #[test]
+    fn a_measure_is_renamed_in_its_place_and_stays_the_unit() {
+        let mut plan = plan_of(&[("eye", [10.0, 10.0, 20.0, 10.0]), ("nose", [10.0, 10.0, 10.0, 90.0])]);
+        plan.unit_measure = Some("eye".to_owned());
+        assert_eq!(plan.rename_measure("eye", "right eye"), Ok(true));
+        assert_eq!(
+            (plan.measures[0].name.as_str(), plan.unit_measure.as_deref()),
+            ("right eye", Some("right eye"))
+        );
+        assert_eq!(plan.rename_measure("eye", "left eye"), Ok(false));
+        for taken in ["nose", " ", "a\nb"] {
+            assert!(plan.rename_measure("right eye", taken).is_err(), "{taken}");
+        }
+        assert_eq!(plan.measures[0].name, "right eye");
     }
 
     proptest! {

@@ -151,6 +151,27 @@ impl Polygon {
         Self { corners }
     }
 
+    /// The part of a straight line that lies in this polygon, which must be convex; `None` where it misses it (Cyrus and
+    /// Beck, "Generalized two- and three-dimensional clipping", Computers and Graphics 3, 1978).
+    pub fn part_of_line(&self, from: CanvasPoint, to: CanvasPoint) -> Option<(CanvasPoint, CanvasPoint)> {
+        let (mut first, mut last) = (0.0_f64, 1.0_f64);
+        for (at, &corner) in self.corners.iter().enumerate() {
+            let next = self.corners[(at + 1) % self.corners.len()];
+            let (begins, ends) = (cross(corner, next, from), cross(corner, next, to));
+            if begins < 0.0 && ends < 0.0 {
+                return None;
+            }
+            let crosses_at = begins / (begins - ends);
+            if begins < 0.0 {
+                first = first.max(crosses_at);
+            } else if ends < 0.0 {
+                last = last.min(crosses_at);
+            }
+        }
+        let inside = !self.corners.is_empty() && first < last;
+        inside.then(|| (from.towards(to, first), from.towards(to, last)))
+    }
+
     /// The area in square millimetres.
     pub fn area_mm2(&self) -> f64 {
         let Some(&first) = self.corners.first() else { return 0.0 };

@@ -1,10 +1,11 @@
-//! How the painter wants the sheets: paper, margin, lap, and whether the grid is on them.
+//! How the painter wants the sheets: paper, margin, lap, and whether and how the grid is on them.
 
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use crate::layout::{Insets, MAX_SHEETS, Paper, PrinterCorrection, Seams, Stock};
 use crate::length::{Length, Unit};
+use crate::line_look::{LineLook, LineStrengthError};
 
 /// The widest margin or lap that can be asked for: half the short side of the smallest paper leaves no room at all.
 const WIDEST: Length = Length::mm(100.0);
@@ -20,13 +21,16 @@ pub struct Printing {
     pub lap: Length,
     /// Whether the grid is drawn over the photo.
     pub lines: bool,
+    /// How its lines are drawn, on the sheets and on screens.
+    #[serde(default)]
+    pub line_look: LineLook,
     /// Where the seams of the reference run.
     #[serde(default)]
     pub seams: Seams,
 }
 
 /// Sheets that cannot be.
-#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[derive(Clone, Debug, PartialEq, Error)]
 pub enum PrintingError {
     /// A margin or lap that leaves no sheet.
     #[error("The {what} must be a length from 0 to 10 cm (4 in).")]
@@ -34,6 +38,9 @@ pub enum PrintingError {
         /// What is too wide or no length.
         what: &'static str,
     },
+    /// Lines that cannot be drawn so.
+    #[error(transparent)]
+    Lines(#[from] LineStrengthError),
     /// Seams that are no places, or more than there can be sheets.
     #[error("The seams put by hand cannot be read. Let the seams run by themselves.")]
     Seams,
@@ -52,7 +59,14 @@ impl Printing {
             Unit::Inch => Paper::Letter,
             Unit::Centimetre | Unit::Millimetre => Paper::A4,
         };
-        Self { paper, margin: Self::USUAL_MARGIN, lap: Self::USUAL_LAP, lines: true, seams: Seams::Fewest }
+        Self {
+            paper,
+            margin: Self::USUAL_MARGIN,
+            lap: Self::USUAL_LAP,
+            lines: true,
+            line_look: LineLook::USUAL,
+            seams: Seams::Fewest,
+        }
     }
 
     /// The paper with its margins, for a printer with this error, on which labels take `furniture`.
@@ -60,16 +74,18 @@ impl Printing {
         Stock { paper: self.paper, margins: Insets::all(self.margin), furniture, correction }
     }
 
-    /// Checks that margin and lap are lengths that a sheet can have, and the seams places.
+    /// Checks that margin and lap are lengths that a sheet can have, the lines can be drawn, and the seams are places.
     ///
     /// # Errors
-    /// When a margin or lap is negative, too wide or not a number, or the seams are too many or not numbers.
+    /// When a margin or lap is negative, too wide or not a number, the lines are of no strength there is, or the seams are
+    /// too many or not numbers.
     pub fn check(&self) -> Result<(), PrintingError> {
         for (what, length) in [("margin", self.margin), ("lap", self.lap)] {
             if !(Length::ZERO..=WIDEST).contains(&length) {
                 return Err(PrintingError::Width { what });
             }
         }
+        self.line_look.check()?;
         if let Seams::ByHand(seams) = &self.seams {
             let mut places = seams.upright.iter().chain(&seams.level);
             if seams.upright.len() + seams.level.len() > MAX_SHEETS || !places.all(|seam| seam.is_finite()) {

@@ -24,6 +24,8 @@ pub enum SheetKind {
     Plots,
     /// The measures taken on the reference.
     Measures,
+    /// The sitter's proportions, and how far the camera stood.
+    Proportions,
     /// Long scale bars.
     Bars,
     /// Crosses at known places, which tell the lens of a phone.
@@ -34,7 +36,7 @@ pub enum SheetKind {
 
 impl SheetKind {
     /// All kinds that a packet may hold, in its order.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Plan,
         Self::Marks,
         Self::Strips,
@@ -43,6 +45,7 @@ impl SheetKind {
         Self::Film,
         Self::Plots,
         Self::Measures,
+        Self::Proportions,
         Self::Bars,
         Self::Card,
     ];
@@ -63,6 +66,7 @@ impl SheetKind {
             Self::Film => "film",
             Self::Plots => "plots",
             Self::Measures => "measures",
+            Self::Proportions => "proportions",
             Self::Bars => "bars",
             Self::Card => "card",
             Self::Check => "check",
@@ -80,6 +84,7 @@ impl SheetKind {
             Self::Film => "Film sheets",
             Self::Plots => "Plots",
             Self::Measures => "Measures",
+            Self::Proportions => "Proportions",
             Self::Bars => "Scale bars",
             Self::Card => "Lens card",
             Self::Check => "Check sheet",
@@ -96,7 +101,7 @@ impl fmt::Display for SheetKind {
 /// The text names no kind of sheet.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 #[error(
-    "“{text}” is not a kind of sheet. Choose from plan, marks, strips, reference, details, film, plots, measures, bars, card."
+    "“{text}” is not a kind of sheet. Choose from plan, marks, strips, reference, details, film, plots, measures, proportions, bars, card."
 )]
 pub struct SheetKindError {
     /// The text as given.

@@ -7,8 +7,9 @@ use std::ops::ControlFlow;
 use lopdf::content::Content;
 use lopdf::{Document, Object};
 use plan::{
-    Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, HeadMarks, Insets, Landmark, Length, Measure, Measured,
-    Paper, PhotoPoint, PhotoSize, Place, Plan, PrinterCorrection, Reference, Unit, marks,
+    Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, HeadMarks, Insets, Landmark, Length, LineLook,
+    LineTone, Measure, Measured, Paper, PhotoPoint, PhotoSize, Place, Plan, PrinterCorrection, Reference,
+    Unit, marks,
 };
 
 use crate::photo_stream::PhotoStream;
@@ -128,11 +129,57 @@ fn plots_and_measures_are_told_in_tables() {
     for (name, from, to) in
         [("eye", at(110.0, 150.0), at(130.0, 152.0)), ("nose", at(150.0, 150.0), at(152.0, 200.0))]
     {
-        plan.keep_measure(Measure { name: name.to_owned(), from, to }).unwrap();
+        plan.keep_measure(Measure::new(name, from, to)).unwrap();
     }
     plan.unit_measure = Some("eye".to_owned());
     let options = options(Paper::Letter, &[SheetKind::Plots, SheetKind::Measures]);
     insta::assert_snapshot!("likeness", said(&made(&plan, &options)));
+}
+
+#[test]
+fn proportions_are_told_beside_canon_and_people_with_the_camera_at_the_foot() {
+    let mut plan = portrait();
+    let all = options(Paper::Letter, &[SheetKind::Proportions]);
+    let go_on = |_: Stage| ControlFlow::Continue(());
+    assert!(matches!(packet(&plan, None, &all, &go_on), Err(SheetsError::Nothing)), "nothing is known yet");
+    for (name, x, y) in [
+        ("right pupil", 120.0, 150.0),
+        ("left pupil", 181.5, 149.0),
+        ("base of the nose", 151.0, 195.0),
+        ("hairline", 150.0, 85.0),
+        ("brow", 150.0, 133.0),
+    ] {
+        plan.place_landmark(Landmark { name: name.into(), at: PhotoPoint::new(x, y) }).unwrap();
+    }
+    let told = PacketOptions { focal_35mm: Some(50.0), ..all };
+    insta::assert_snapshot!("proportions", said(&made(&plan, &told)));
+}
+
+#[test]
+fn strong_lines_are_drawn_wider_and_light_ones_white_on_the_photo_alone() {
+    let drawn = |strength: f64, tone: LineTone| {
+        let mut plan = portrait();
+        plan.details.clear();
+        plan.printing.line_look = LineLook { strength, tone };
+        let mut options = PacketOptions::of_plan("Lines", &plan);
+        (options.paper, options.kinds) = (Paper::A3, vec![SheetKind::Reference]);
+        let packet = made(&plan, &options);
+        let document = Document::load_mem(&packet.pdf).unwrap();
+        let page = document.get_pages()[&1];
+        let content = Content::decode(&document.get_page_content(page)).unwrap();
+        let widths = content.operations.iter().filter(|operation| operation.operator == "w");
+        let mm = |number: &Object| f64::from(number.as_float().unwrap()) * 25.4 / 72.0;
+        widths.map(|operation| (mm(&operation.operands[0]) * 1000.0).round() as i64).collect::<Vec<_>>()
+    };
+    for (strength, tone, there, not_there) in [
+        (3.0, LineTone::Both, vec![390, 360], vec![]),
+        (3.0, LineTone::Dark, vec![390], vec![360]),
+        (2.0, LineTone::Light, vec![260, 240], vec![]),
+    ] {
+        let widths = drawn(strength, tone);
+        assert!(there.iter().all(|width| widths.contains(width)), "{tone:?}: {widths:?}");
+        assert!(!not_there.iter().any(|width| widths.contains(width)), "{tone:?}: {widths:?}");
+    }
 }
 
 /// The upright lines longer than 50 mm that run through the picture, by their distance from the left of the first.

@@ -2,8 +2,8 @@
 //! sheets differ only in which part of the canvas they show and what they draw of it.
 
 use plan::{
-    CanvasPoint, CanvasRect, Direction, GridLine, Length, Quad, Reading, Ruler, SheetLayout, SheetWindow,
-    Side, Stock,
+    CanvasPoint, CanvasRect, Direction, GridLine, Length, LineLook, Quad, Reading, Ruler, SheetLayout,
+    SheetWindow, Side, Stock,
 };
 use serde::Serialize;
 use values::ValueSteps;
@@ -13,13 +13,9 @@ use crate::furniture::{FURNITURE, Furniture};
 use crate::joins::{Seam, seams};
 use crate::paper::{Drawing, LaidPhoto, PaperPoint, PaperRect};
 use crate::photo_stream::Stored;
+use crate::ruled_lines::RuledLines;
 use crate::scene::Scene;
 use crate::value_strip::{Swatch, value_strip};
-
-/// Width of the dark line, whose middle is the true place, and of the light line beside it: together thin enough not to
-/// hide an eyelid, each wide enough for an office printer.
-const DARK: f64 = 0.13;
-const LIGHT: f64 = 0.12;
 
 /// Readings of neighbouring lines stand at least this far apart, in mm; lines between go without.
 const LEAST_LABEL_SPACING: f64 = 13.0;
@@ -30,6 +26,8 @@ pub(crate) struct Subject {
     pub(crate) outline: Quad,
     /// The grid lines, none if they are switched off.
     pub(crate) lines: Vec<GridLine>,
+    /// How they are drawn.
+    pub(crate) look: LineLook,
     /// The photo, if it is to be seen.
     pub(crate) photo: Option<Stored>,
     /// Said on each sheet, below its title.
@@ -50,20 +48,13 @@ pub(crate) struct TrueSizeSheet {
     uncover: Option<Vec<PaperPoint>>,
     outline: Vec<PaperPoint>,
     photo_edge: Vec<PaperPoint>,
-    lines: Vec<RuledLine>,
+    lines: RuledLines,
     labels: Vec<LineLabel>,
     seams: Vec<Seam>,
     mark: Option<String>,
     /// How far the mark keeps from the window's left and bottom, in mm: clear of the seams.
     mark_inset: f64,
     value_strip: Vec<Swatch>,
-}
-
-/// A dark line on the true place and a light one beside it.
-#[derive(Clone, Debug, Serialize)]
-struct RuledLine {
-    dark: [PaperPoint; 2],
-    light: [PaperPoint; 2],
 }
 
 /// The reading of a grid line where it enters the sheet.
@@ -95,7 +86,6 @@ pub(crate) fn true_size_sheet(
 
     let canvas = scene.outline;
     let photo = subject.photo.zip(scene.placing).map(|(stored, placing)| drawing.photo(&placing, &stored));
-    let ruled = |line: &GridLine| ruled_line(drawing.point(line.from), drawing.point(line.to));
     let is_square = is_square(&canvas);
     TrueSizeSheet {
         furniture: Furniture::new(printable, drawn, layout, sheet, &canvas, subject.notes.clone()),
@@ -104,7 +94,12 @@ pub(crate) fn true_size_sheet(
         uncover: (photo.is_some() && !is_square).then(|| drawing.points(&canvas.corners)),
         outline: drawing.points(&subject.outline.corners),
         photo_edge: if photo.is_some() { drawing.points(&scene.covered.corners) } else { Vec::new() },
-        lines: subject.lines.iter().map(ruled).collect(),
+        lines: RuledLines::new(
+            &subject.lines,
+            subject.look,
+            photo.is_some().then_some(&scene.covered),
+            &drawing,
+        ),
         labels: line_labels(subject, sheet.window, &drawing, |side, share| {
             ruler.read(scene.on_canvas(subject.outline.side_length(side) * share))
         }),
@@ -136,18 +131,6 @@ fn in_step_with_dots(drawing: Drawing, scene: &Scene) -> Drawing {
     let dot = Length::inches(1.0 / DOTS_PER_INCH).to_mm();
     let forward = |place: f64| (PLACE_IN_DOT - place / dot).rem_euclid(1.0) * dot;
     drawing.moved(forward(corner.x), forward(corner.y))
-}
-
-fn ruled_line(from: PaperPoint, to: PaperPoint) -> RuledLine {
-    let (right, down) = (to.x - from.x, to.y - from.y);
-    let aside = f64::midpoint(DARK, LIGHT) / right.hypot(down);
-    // The light line lies to the right of an upright line and below a level one.
-    let (aside_x, aside_y) = if right.abs() < down.abs() {
-        (down * aside, -right * aside)
-    } else {
-        (-down * aside, right * aside)
-    };
-    RuledLine { dark: [from, to], light: [from.moved(aside_x, aside_y), to.moved(aside_x, aside_y)] }
 }
 
 /// The readings of upright lines along the window's top and of level lines along its left, wherever a line enters

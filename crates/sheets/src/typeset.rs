@@ -20,6 +20,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("mark-up-sheet.typ", include_str!("../templates/mark-up-sheet.typ")),
     ("edge-strips.typ", include_str!("../templates/edge-strips.typ")),
     ("true-size-sheet.typ", include_str!("../templates/true-size-sheet.typ")),
+    ("proportions-sheet.typ", include_str!("../templates/proportions-sheet.typ")),
     ("table-sheet.typ", include_str!("../templates/table-sheet.typ")),
     ("scale-bars.typ", include_str!("../templates/scale-bars.typ")),
     ("lens-card.typ", include_str!("../templates/lens-card.typ")),

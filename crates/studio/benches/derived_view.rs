@@ -6,7 +6,7 @@ use std::net::{SocketAddr, TcpStream};
 
 use axum::routing::post;
 use axum::{Json, Router};
-use criterion::{Criterion, criterion_group, criterion_main};
+use criterion::Criterion;
 use painting::{Document, IfExists, Painting};
 use plan::{
     Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, Landmark, Length, MAX_LANDMARKS, PhotoPoint, PhotoSize,
@@ -53,7 +53,7 @@ impl Line {
         );
         self.0.write_all(&[head.as_bytes(), body].concat())?;
         let mut answer = Vec::new();
-        let mut part = [0; 1 << 16];
+        let mut part = vec![0; 1 << 16];
         loop {
             let count = self.0.read(&mut part)?;
             if count == 0 {
@@ -72,11 +72,8 @@ impl Line {
     }
 }
 
-fn derived_view(criterion: &mut Criterion) {
-    run(criterion).unwrap_or_else(|error| eprintln!("The bench cannot be run: {error}"));
-}
-
-fn run(criterion: &mut Criterion) -> Result<(), Box<dyn std::error::Error>> {
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let mut criterion = Criterion::default().configure_from_args();
     let folder = tempfile::tempdir()?;
     let document = Document { title: "Busy".to_owned(), photo: None, plan: busy_plan()? };
     Painting::create(&folder.path().join("busy.mahlstick"), &document, &[], IfExists::Refuse)?;
@@ -91,7 +88,7 @@ fn run(criterion: &mut Criterion) -> Result<(), Box<dyn std::error::Error>> {
     runtime.spawn(async move { axum::serve(echo, echoing).await });
 
     let (mut ours, mut bare) = (Line::open(address)?, Line::open(echo_address)?);
-    let shelf: Value = serde_json::from_slice(&ours.ask("GET", "/api/paintings", b"")?)?;
+    let shelf: Value = serde_json::from_slice(&ours.ask("GET", "/api/shelf", b"")?)?;
     let id = shelf["paintings"][0]["id"].as_str().ok_or("no painting on the shelf")?;
     let path = format!("/api/paintings/{id}");
     let view = ours.ask("GET", &path, b"")?;
@@ -100,8 +97,6 @@ fn run(criterion: &mut Criterion) -> Result<(), Box<dyn std::error::Error>> {
     group.bench_function("ours", |bencher| bencher.iter(|| ours.ask("GET", &path, b"")));
     group.bench_function("bare echo", |bencher| bencher.iter(|| bare.ask("POST", "/", &view)));
     group.finish();
+    criterion.final_summary();
     Ok(())
 }
-
-criterion_group!(benches, derived_view);
-criterion_main!(benches);

@@ -21,6 +21,7 @@ mod routes;
 mod second_screen;
 mod shape;
 mod state;
+mod tones;
 pub mod view;
 mod web;
 
@@ -51,7 +52,7 @@ pub struct Options {
     pub port: Option<u16>,
     /// A painting to put on an empty shelf that is made anew.
     pub demo: Option<Demo>,
-    /// Where screens elsewhere in the house may come in; nowhere unless it is asked for.
+    /// Where screens elsewhere in the house may come in from the start; the painter can open and shut that door later.
     pub lan: Option<Lan>,
 }
 
@@ -93,7 +94,6 @@ pub enum StartError {
 /// A studio that listens but does not answer yet.
 pub struct Listening {
     listener: TcpListener,
-    house: Vec<(SocketAddr, TcpListener)>,
     studio: Arc<Studio>,
 }
 
@@ -108,15 +108,12 @@ impl Listening {
         let folder = opened.map_err(|cause| StartError::Folder { folder, cause })?;
         let listener = listen(options.port).await?;
         let port = listener.local_addr()?.port();
-        let house = match options.lan {
-            Some(lan) => second_screen::listen(lan, port).await?,
-            None => Vec::new(),
-        };
-        let house = house.into_iter().map(|listener| Ok((listener.local_addr()?, listener)));
-        let house = house.collect::<io::Result<Vec<_>>>()?;
-        let addresses = house.iter().map(|(address, _)| *address).collect();
-        let studio = Arc::new(Studio::new(folder, port, SecondScreen::new(addresses, Instant::now)));
-        Ok(Self { listener, house, studio })
+        let screens = SecondScreen::new(options.lan.unwrap_or(Lan::Home), Instant::now);
+        let studio = Arc::new(Studio::new(folder, port, screens));
+        if options.lan.is_some() {
+            second_screen::open_door(&studio).await?;
+        }
+        Ok(Self { listener, studio })
     }
 
     /// Where the studio is.
@@ -126,7 +123,12 @@ impl Listening {
 
     /// Where screens elsewhere in the house find it, if they may.
     pub fn house_addresses(&self) -> Vec<String> {
-        self.house.iter().map(|(address, _)| format!("http://{address}/pair")).collect()
+        self.studio
+            .second_screen()
+            .addresses()
+            .iter()
+            .map(|address| format!("http://{address}/pair"))
+            .collect()
     }
 
     /// Answers until `stop` is done.
@@ -139,15 +141,6 @@ impl Listening {
             stop.await;
             studio.close();
         };
-        for (address, listener) in self.house {
-            let mut closing = self.studio.closing();
-            let closed = async move {
-                // The studio is gone when nothing can close it any more.
-                let _ = closing.wait_for(|closing| *closing).await;
-            };
-            let router = routes::house_router(Arc::clone(&self.studio), address);
-            tokio::spawn(axum::serve(listener, router).with_graceful_shutdown(closed).into_future());
-        }
         axum::serve(self.listener, routes::router(self.studio)).with_graceful_shutdown(stop).await?;
         Ok(())
     }

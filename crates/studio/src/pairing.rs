@@ -165,6 +165,14 @@ impl Pairing {
         self.screens.remove(at).sent_away.send_replace(true);
         true
     }
+
+    /// Sends every screen away, and lets the code no longer hold.
+    pub(crate) fn send_all_away(&mut self) {
+        self.code = None;
+        for screen in self.screens.drain(..) {
+            screen.sent_away.send_replace(true);
+        }
+    }
 }
 
 impl Secret {
@@ -264,6 +272,17 @@ mod tests {
         assert!(*told.borrow());
         assert!(pairing.let_in(&token).is_none());
         assert!(!pairing.send_away(1));
+    }
+
+    #[test]
+    fn when_all_are_sent_away_no_code_holds_either() {
+        let (mut pairing, code, now) = begun();
+        let token = pairing.admit(&code, now).unwrap().token;
+        let fresh = pairing.offer("a", now).unwrap();
+        let told = pairing.let_in(&token).unwrap();
+        pairing.send_all_away();
+        assert!(*told.borrow() && pairing.let_in(&token).is_none() && pairing.screens().is_empty());
+        assert_eq!(pairing.admit(&fresh, now).unwrap_err(), Refused::NotTheCode);
     }
 
     #[test]

@@ -8,9 +8,9 @@ use std::path::Path;
 use check::Report;
 use painting::Document;
 use photo::Photo;
-use plan::{Length, PrinterCorrection, Unit};
+use plan::{Length, PrinterCorrection, Ratio, Unit};
 use serde::{Deserialize, Serialize};
-use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetPicture, Stage};
+use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetPicture, Show, Stage};
 use utoipa::{IntoParams, ToSchema};
 
 use crate::answer::Trouble;
@@ -88,6 +88,21 @@ pub(crate) struct Wish {
     pub(crate) kinds: Option<String>,
     /// The printer's name; one that prints true if not said.
     pub(crate) printer: Option<String>,
+    /// How reference and detail sheets show the photo, as the command's `--show`: `values:5,mirror`; as it is if not said.
+    pub(crate) show: Option<String>,
+    /// The size of reference and detail sheets to the canvas's, as the command's `--ratio`: `1:2`; true size if not said.
+    pub(crate) ratio: Option<String>,
+}
+
+impl Wish {
+    /// How the photo is shown.
+    pub(crate) fn show(&self) -> Result<Show, Trouble> {
+        self.show.as_deref().map_or(Ok(Show::default()), str::parse).map_err(Trouble::refused)
+    }
+
+    fn ratio(&self) -> Result<Ratio, Trouble> {
+        self.ratio.as_deref().map_or(Ok(Ratio::TRUE_SIZE), str::parse).map_err(Trouble::refused)
+    }
 }
 
 /// Makes the packet of a painting. `progress` is told what is being done and may stop it.
@@ -98,21 +113,26 @@ pub(crate) fn packet(
     wish: &Wish,
     progress: &dyn Fn(Stage) -> ControlFlow<()>,
 ) -> Result<Packet, Trouble> {
-    let options = options(document, printers, wish)?;
-    let reference = photo.zip(document.plan.reference.as_ref());
-    let stream =
-        reference.map(|(photo, reference)| PhotoStream::of_reference(photo, reference)).transpose()?;
+    let mut options = options(document, printers, wish)?;
+    options.focal_35mm = photo.and_then(|photo| photo.camera().focal_length_35mm);
+    let reference = photo.zip(document.plan.reference.as_ref()).zip(document.plan.placing());
+    let stream = reference.map(|((photo, reference), placing)| {
+        PhotoStream::shown(photo, reference, options.show.tone, placing.pixel())
+    });
+    let stream = stream.transpose()?;
     sheets::packet(&document.plan, stream.as_ref(), &options, progress).map_err(Trouble::refused)
 }
 
-/// Pictures of the sheets that the packet would have. `small` is the picture on the canvas as a JPEG for the screen.
+/// Pictures of the sheets that the packet would have. `small` is the picture on the canvas as a JPEG for the screen,
+/// `focal_35mm` the focal length that the photo tells.
 pub(crate) fn pictures(
     document: &Document,
     small: Option<Vec<u8>>,
+    focal_35mm: Option<f64>,
     printers: &[Printer],
     wish: &Wish,
 ) -> Result<Vec<SheetPicture>, Trouble> {
-    let options = options(document, printers, wish)?;
+    let options = PacketOptions { focal_35mm, ..options(document, printers, wish)? };
     sheets::sheet_pictures(&document.plan, small, &options).map_err(Trouble::refused)
 }
 
@@ -125,7 +145,7 @@ pub(crate) fn check_sheet(
     printer: Option<String>,
     progress: &dyn Fn(Stage) -> ControlFlow<()>,
 ) -> Result<Packet, Trouble> {
-    let options = options(document, printers, &Wish { kinds: None, printer })?;
+    let options = options(document, printers, &Wish { printer, ..Wish::default() })?;
     let stream = PhotoStream::of(&Photo::from_bytes(picture, "The squared-up photo")?)?;
     sheets::check_packet(report, &document.plan, Some(&stream), &options, progress).map_err(Trouble::refused)
 }
@@ -138,6 +158,7 @@ fn options(document: &Document, printers: &[Printer], wish: &Wish) -> Result<Pac
         month: today.month().unsigned_abs(),
         day: today.day().unsigned_abs(),
     });
+    (options.show, options.ratio) = (wish.show()?, wish.ratio()?);
     if let Some(kinds) = &wish.kinds {
         let kinds: Result<Vec<SheetKind>, _> =
             kinds.split(',').filter(|kind| !kind.is_empty()).map(str::parse).collect();

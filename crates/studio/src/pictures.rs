@@ -23,13 +23,13 @@ pub(crate) const DISPLAY_SIDE: u32 = 2600;
 
 /// The longer side of the picture on the easel screen, where a large canvas is seen at true size: as large as the graphics of
 /// any tablet take in one piece.
-const EASEL_SIDE: u32 = 4096;
+pub(crate) const EASEL_SIDE: u32 = 4096;
 
 /// The longer side of a picture on the shelf.
 const HANGING_SIDE: u32 = 480;
 
 /// The longer side of the picture on pictures of sheets: each sheet carries it whole.
-const SHEETS_SIDE: u32 = 900;
+pub(crate) const SHEETS_SIDE: u32 = 900;
 
 /// JPEG quality at which a picture on a screen shows no loss.
 pub(crate) const DISPLAY_QUALITY: u8 = 88;

@@ -1,6 +1,7 @@
 //! The interface between page and server: which request does what.
 
 mod checks;
+mod dividers;
 mod house;
 mod lenses;
 mod news;
@@ -9,6 +10,7 @@ mod paper;
 mod pictures;
 mod second_screen;
 mod shelf;
+mod tones;
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -61,6 +63,10 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(pictures::easel))
         .routes(routes!(pictures::original))
         .routes(routes!(pictures::hanging))
+        .routes(routes!(tones::toned))
+        .routes(routes!(tones::spot))
+        .routes(routes!(tones::value_steps))
+        .routes(routes!(dividers::dividers))
         .routes(routes!(paper::packet))
         .routes(routes!(paper::sheets))
         .routes(routes!(paper::sheet))
@@ -75,7 +81,7 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(lenses::measure))
         .routes(routes!(lenses::forget))
         .routes(routes!(news::events))
-        .routes(routes!(second_screen::second_screens))
+        .routes(routes!(second_screen::second_screens, second_screen::door))
         .routes(routes!(second_screen::code))
         .routes(routes!(second_screen::send_away))
         .split_for_parts();

@@ -1,17 +1,19 @@
-//! The second screen: where in the house the studio can be reached, if the painter has said that it may be.
+//! The second screen: where in the house the studio can be reached, while the painter lets it be.
 
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
-use std::sync::{Mutex, MutexGuard};
+use std::sync::{Arc, Mutex, MutexGuard};
 use std::time::Instant;
 
 use qrcode::QrCode;
 use qrcode::render::svg;
 use qrcode::types::QrError;
 use tokio::net::TcpListener;
+use tokio::sync::watch;
 
 use crate::StartError;
 use crate::pairing::Pairing;
-use crate::state::locked;
+use crate::routes::house_router;
+use crate::state::{Studio, locked};
 
 /// The side of a QR code on the page, in CSS pixels at the least.
 const QR_SIDE: u32 = 220;
@@ -27,20 +29,43 @@ pub enum Lan {
 
 /// What the studio knows of second screens.
 pub(crate) struct SecondScreen {
-    addresses: Vec<SocketAddr>,
+    lan: Lan,
+    door: Mutex<Option<Door>>,
     pairing: Mutex<Pairing>,
     now: Box<dyn Fn() -> Instant + Send + Sync>,
 }
 
+/// The second door while it stands open.
+struct Door {
+    addresses: Vec<SocketAddr>,
+    /// Changes when it is shut.
+    shut: watch::Sender<bool>,
+}
+
 impl SecondScreen {
-    /// `now` is the clock by which codes run out.
-    pub(crate) fn new(addresses: Vec<SocketAddr>, now: impl Fn() -> Instant + Send + Sync + 'static) -> Self {
-        Self { addresses, pairing: Mutex::default(), now: Box::new(now) }
+    /// The door is shut at first. `lan` says where it opens, `now` is the clock by which codes run out.
+    pub(crate) fn new(lan: Lan, now: impl Fn() -> Instant + Send + Sync + 'static) -> Self {
+        Self { lan, door: Mutex::default(), pairing: Mutex::default(), now: Box::new(now) }
     }
 
-    /// Where it can be reached; nowhere unless the painter has said so.
-    pub(crate) fn addresses(&self) -> &[SocketAddr] {
-        &self.addresses
+    /// Where it can be reached; nowhere while the door is shut.
+    pub(crate) fn addresses(&self) -> Vec<SocketAddr> {
+        locked(&self.door).as_ref().map_or_else(Vec::new, |door| door.addresses.clone())
+    }
+
+    /// The door stands open at these addresses until the receiver that is given changes.
+    pub(crate) fn open_at(&self, addresses: Vec<SocketAddr>) -> watch::Receiver<bool> {
+        let (shut, told) = watch::channel(false);
+        *locked(&self.door) = Some(Door { addresses, shut });
+        told
+    }
+
+    /// Shuts the door and sends every screen away; codes no longer hold.
+    pub(crate) fn shut(&self) {
+        if let Some(door) = locked(&self.door).take() {
+            door.shut.send_replace(true);
+        }
+        self.pairing().send_all_away();
     }
 
     pub(crate) fn pairing(&self) -> MutexGuard<'_, Pairing> {
@@ -52,8 +77,38 @@ impl SecondScreen {
     }
 }
 
+/// Opens the second door, if it is shut: listens for screens in the house and answers them until the door is shut or the
+/// studio closed.
+///
+/// # Errors
+/// When there is no home network, or the computer cannot be reached there.
+pub(crate) async fn open_door(studio: &Arc<Studio>) -> Result<(), StartError> {
+    let screens = studio.second_screen();
+    if !screens.addresses().is_empty() {
+        return Ok(());
+    }
+    let mut listening = Vec::new();
+    for listener in listen(screens.lan, studio.port()).await? {
+        listening.push((listener.local_addr()?, listener));
+    }
+    let shut = screens.open_at(listening.iter().map(|(address, _)| *address).collect());
+    for (address, listener) in listening {
+        let (mut shut, mut closing) = (shut.clone(), studio.closing());
+        let closed = async move {
+            // Door and studio are gone when nothing can shut them any more.
+            tokio::select! {
+                _ = shut.wait_for(|shut| *shut) => {}
+                _ = closing.wait_for(|closing| *closing) => {}
+            }
+        };
+        let router = house_router(Arc::clone(studio), address);
+        tokio::spawn(axum::serve(listener, router).with_graceful_shutdown(closed).into_future());
+    }
+    Ok(())
+}
+
 /// Listens for screens in the house, by the studio's own port where it is free.
-pub(crate) async fn listen(lan: Lan, port: u16) -> Result<Vec<TcpListener>, StartError> {
+async fn listen(lan: Lan, port: u16) -> Result<Vec<TcpListener>, StartError> {
     let addresses = match lan {
         Lan::At(address) => vec![address],
         Lan::Home => home_addresses(),

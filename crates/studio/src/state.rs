@@ -1,6 +1,9 @@
 //! What the studio keeps in mind while it runs: the paintings that are open, and who wants to hear of their changes.
 
 use std::collections::HashMap;
+#[cfg(unix)]
+use std::os::unix::fs::MetadataExt as _;
+use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use check::Report;
@@ -16,6 +19,7 @@ use crate::canvas_photo::CanvasPhotoAtHand;
 use crate::folder::Folder;
 use crate::pictures::Pictures;
 use crate::second_screen::SecondScreen;
+use crate::tones::{self, Tones};
 use crate::view::View;
 
 /// The most paintings kept open at once; a painter works on a few. Beyond it all are closed that no one is using.
@@ -36,12 +40,29 @@ pub(crate) struct Studio {
 /// A painting that is open.
 pub(crate) struct Open {
     id: String,
+    /// Which file was opened.
+    identity: Option<Identity>,
     painting: Mutex<Painting>,
     pub(crate) pictures: Pictures,
     pub(crate) canvas_photo: CanvasPhotoAtHand,
+    pub(crate) tones: Tones,
     news: broadcast::Sender<News>,
     /// Held by the one who does heavy work on this painting.
     at_work: Mutex<()>,
+}
+
+/// Tells a file from another that was put in its place: device and number of the file, where the system has them. The file is not
+/// opened for it: closing it again would take away the locks of the database.
+type Identity = (u64, u64);
+
+/// The identity of the file of this name; `None` if there is none.
+fn identity(file: &Path) -> Option<Identity> {
+    let metadata = std::fs::metadata(file).ok()?;
+    #[cfg(unix)]
+    return Some((metadata.dev(), metadata.ino()));
+    // Elsewhere a file that is open cannot be put away.
+    #[cfg(not(unix))]
+    return Some((0, u64::from(metadata.is_file())));
 }
 
 /// What the pages that show a painting are told.
@@ -98,6 +119,9 @@ pub(crate) struct PhotoFacts {
     easel: String,
     /// Where the photo before squaring up is to be had.
     original: String,
+    /// Where the picture on the canvas in another tone is to be had, once `&tone=` and the tone stand behind it: `grey`,
+    /// `values:5`, `squint:4mm`.
+    toned: String,
 }
 
 impl Studio {
@@ -138,9 +162,11 @@ impl Studio {
         let file = self.folder.find(id).ok_or_else(Trouble::not_found)?;
         let painting = Arc::new(Open {
             id: id.to_owned(),
+            identity: identity(&file),
             painting: Mutex::new(Painting::open(&file)?),
             pictures: Pictures::default(),
             canvas_photo: CanvasPhotoAtHand::default(),
+            tones: Tones::default(),
             news: broadcast::Sender::new(NEWS_KEPT),
             at_work: Mutex::default(),
         });
@@ -167,9 +193,10 @@ impl Open {
         locked(&self.painting).revision()
     }
 
-    /// Whether the file is still where it was opened.
+    /// Whether the file that was opened is still in its place, and no other.
     pub(crate) fn is_there(&self) -> bool {
-        locked(&self.painting).file().exists()
+        let now = identity(locked(&self.painting).file());
+        now.is_some() && now == self.identity
     }
 
     pub(crate) fn news(&self) -> broadcast::Receiver<News> {
@@ -263,6 +290,7 @@ impl Open {
             picture: format!("/api/paintings/{}/picture.jpg?v={version}", self.id),
             easel: format!("/api/paintings/{}/easel.jpg?v={version}", self.id),
             original: format!("/api/paintings/{}/original.jpg?v={version}", self.id),
+            toned: format!("/api/paintings/{}/toned.jpg?v={}", self.id, tones::version(document)),
         }
     }
 }

@@ -381,8 +381,22 @@ export interface components {
             /** @description From the canvas's top, as text. */
             top: string;
         };
+        /** @description How proportional dividers are set. */
+        Dividers: {
+            /** @description Where the pivot sits, in a sentence; none where no length was given. */
+            pivot: string | null;
+            /** @description The picture's size to the canvas's, as painters write it. */
+            ratio: string;
+            /** @description The setting, in a sentence. */
+            setting: string;
+        };
         /** @description Done, with nothing to tell. */
         Done: Record<string, never>;
+        /** @description Whether screens elsewhere in the house may come in. */
+        DoorWanted: {
+            /** @description True to open the door, false to shut it. */
+            open: boolean;
+        };
         /** @description Drift. */
         DriftView: {
             /** @description What is left of each landmark, the largest first. */
@@ -551,10 +565,21 @@ export interface components {
             do: "measure";
             /** @description One end. */
             from: components["schemas"]["Xy"];
+            /** @description The landmark that the one end is on, if it is to follow one. */
+            from_landmark?: string | null;
             /** @description What it is called. */
             name: string;
             /** @description The other end. */
             to: components["schemas"]["Xy"];
+            /** @description The landmark that the other end is on. */
+            to_landmark?: string | null;
+        } | {
+            /** @enum {string} */
+            do: "rename-measure";
+            /** @description Its name. */
+            name: string;
+            /** @description Its new name. */
+            to: string;
         } | {
             /** @enum {string} */
             do: "forget-measure";
@@ -600,6 +625,11 @@ export interface components {
          * @enum {string}
          */
         LineState: "done" | "needed" | "look";
+        /**
+         * @description The tone of the lines over the picture.
+         * @enum {string}
+         */
+        LineTone: "both" | "light" | "dark";
         /** @description A planned line. */
         LineView: {
             enlarged: components["schemas"]["LineMm"] | null;
@@ -639,6 +669,8 @@ export interface components {
         MeasureView: {
             /** @description One end. */
             from: components["schemas"]["Xy"];
+            /** @description The landmark that the one end is on and follows. */
+            from_landmark: string | null;
             /**
              * Format: double
              * @description How many times the unit it is.
@@ -663,6 +695,8 @@ export interface components {
             run: string;
             /** @description The other end. */
             to: components["schemas"]["Xy"];
+            /** @description The landmark that the other end is on and follows. */
+            to_landmark: string | null;
         };
         /** @description A painting to be begun. */
         NewPainting: {
@@ -760,6 +794,11 @@ export interface components {
             pixels: string;
             /** @description When it was taken. */
             taken: string | null;
+            /**
+             * @description Where the picture on the canvas in another tone is to be had, once `&tone=` and the tone stand behind it: `grey`,
+             *     `values:5`, `squint:4mm`.
+             */
+            toned: string;
             /** @description Whether it stood so near that near features are enlarged. */
             too_near: boolean;
         };
@@ -815,6 +854,16 @@ export interface components {
             do: "lines";
             /** @description Whether it is drawn. */
             lines: boolean;
+        } | {
+            /** @enum {string} */
+            do: "line-look";
+            /**
+             * Format: double
+             * @description Their width as a multiple of the finest, from 1 to 4.
+             */
+            strength: number;
+            /** @description Their tone. */
+            tone: components["schemas"]["LineTone"];
         };
         /** @description A printer, with the two 100 mm bars as they were measured on its prints. */
         Printer: {
@@ -833,6 +882,13 @@ export interface components {
         PrintingView: {
             /** @description The lap as text. */
             lap: string;
+            /**
+             * Format: double
+             * @description How strong its lines are drawn, on screens and sheets: a multiple of the finest.
+             */
+            line_strength: number;
+            /** @description Their tone. */
+            line_tone: components["schemas"]["LineTone"];
             /** @description Whether the grid is drawn over the photo. */
             lines: boolean;
             /** @description The margin as text. */
@@ -1116,6 +1172,15 @@ export interface components {
             /** @description Its whole length as text. */
             total: string;
         };
+        /** @description The value at a spot of the reference. */
+        Spot: {
+            /** @description Both in a sentence. */
+            says: string;
+            /** @description The step of the value map that it belongs to. */
+            step: components["schemas"]["ValueStep"];
+            /** @description Its Munsell value, to one decimal. */
+            value: string;
+        };
         /**
          * @description Where the squares of a grid are counted from.
          * @enum {string}
@@ -1183,6 +1248,33 @@ export interface components {
             boxes: components["schemas"]["BoxValuesView"][];
             /** @description What was done to the photo's exposure. */
             exposure: string;
+        };
+        /** @description The steps of a value map. */
+        ValueMapSteps: {
+            /** @description The darkest first. */
+            steps: components["schemas"]["ValueStep"][];
+        };
+        /** @description The steps of every value map there is. */
+        ValueMaps: {
+            /** @description One for each number of steps, the fewest first. */
+            maps: components["schemas"]["ValueMapSteps"][];
+        };
+        /** @description One step of a value map. */
+        ValueStep: {
+            /** @description The values that it stands for, as text. */
+            band: string;
+            /**
+             * Format: int32
+             * @description Its grey as a number of sRGB, the same for red, green and blue.
+             */
+            grey: number;
+            /**
+             * Format: int32
+             * @description Its number, 1 for the darkest.
+             */
+            number: number;
+            /** @description Its Munsell value, as text. */
+            value: string;
         };
         /**
          * @description What is to be thought of a line.
@@ -1272,7 +1364,9 @@ export type CornerView = components['schemas']['CornerView'];
 export type DetailEdit = components['schemas']['DetailEdit'];
 export type DetailPlotView = components['schemas']['DetailPlotView'];
 export type DetailView = components['schemas']['DetailView'];
+export type Dividers = components['schemas']['Dividers'];
 export type Done = components['schemas']['Done'];
+export type DoorWanted = components['schemas']['DoorWanted'];
 export type DriftView = components['schemas']['DriftView'];
 export type Edit = components['schemas']['Edit'];
 export type From = components['schemas']['From'];
@@ -1290,6 +1384,7 @@ export type LikenessEdit = components['schemas']['LikenessEdit'];
 export type LikenessView = components['schemas']['LikenessView'];
 export type LineMm = components['schemas']['LineMm'];
 export type LineState = components['schemas']['LineState'];
+export type LineTone = components['schemas']['LineTone'];
 export type LineView = components['schemas']['LineView'];
 export type Made = components['schemas']['Made'];
 export type MarkView = components['schemas']['MarkView'];
@@ -1326,6 +1421,7 @@ export type Shelf = components['schemas']['Shelf'];
 export type ShelfPainting = components['schemas']['ShelfPainting'];
 export type Side = components['schemas']['Side'];
 export type SideView = components['schemas']['SideView'];
+export type Spot = components['schemas']['Spot'];
 export type SquaresFrom = components['schemas']['SquaresFrom'];
 export type StandardSize = components['schemas']['StandardSize'];
 export type StandardSizes = components['schemas']['StandardSizes'];
@@ -1337,6 +1433,9 @@ export type Tried = components['schemas']['Tried'];
 export type Trouble = components['schemas']['Trouble'];
 export type Unit = components['schemas']['Unit'];
 export type ValueCheckView = components['schemas']['ValueCheckView'];
+export type ValueMapSteps = components['schemas']['ValueMapSteps'];
+export type ValueMaps = components['schemas']['ValueMaps'];
+export type ValueStep = components['schemas']['ValueStep'];
 export type VerdictView = components['schemas']['VerdictView'];
 export type View = components['schemas']['View'];
 export type Way = components['schemas']['Way'];

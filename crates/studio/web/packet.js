@@ -52,7 +52,7 @@ export function packetButton(painting, make) {
       const waits = !painting.state.photo;
       press.setAttribute('aria-disabled', String(waits));
       press.classList.toggle('next', !waits && view.notebook.every(({ state }) => state !== 'needed'));
-      const now = waits ? 'The packet waits for the photo.' : 'All sheets in one PDF, at true size.';
+      const now = waits ? 'The packet waits for the photo.' : 'All sheets in one PDF.';
       if (now !== sentence && !making) setSentence(remark, now);
       sentence = now;
     },

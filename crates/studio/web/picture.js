@@ -1,7 +1,7 @@
 // Draws what is seen on the stage: the canvas with the photo, its grid, guide lines, detail boxes, marks and seams; or
 // the photo by itself. Each layer is drawn anew only when what it shows has changed.
 
-import { sidesOf, twinLines } from './parts/lines.js';
+import { lineLook, sidesOf, twinLines } from './parts/lines.js';
 import { s } from './parts/dom.js';
 import { svgMeasure } from './parts/dimensions.js';
 import { parted } from './parts/measure.js';
@@ -41,8 +41,9 @@ export function drawCanvas(stage) {
     image.setAttribute('transform', `matrix(${reference?.matrix.join(' ')})`);
   }
   picture.classList.toggle('with-beyond', sight.beyond);
+  drawToned(stage);
 
-  const lines = { px, width: looks.strength, tone: looks.tone };
+  const lines = lineLook(view, px);
   const guides = view.guides.filter(({ guide }) => looks.guides.includes(guide));
   redraw(layer(stage.canvasLayers, 'guides'), JSON.stringify([guides, px]), () =>
     guides.flatMap((guide) => twinLines(guide.lines, { px, dash: '1 5' })));
@@ -52,12 +53,32 @@ export function drawCanvas(stage) {
   redraw(layer(stage.canvasLayers, 'details'), JSON.stringify([details, lines]), () =>
     details.flatMap((detail) => [
       ...twinLines(detail.grid.lines, { ...lines, width: 1 }),
-      ...twinLines(sidesOf(detail.rect), { ...lines, width: Math.max(looks.strength, 1.5) }),
+      ...twinLines(sidesOf(detail.rect), { ...lines, width: Math.max(lines.width, 1.5) }),
     ]));
   redraw(layer(stage.canvasLayers, 'marks'), sight.marks ? JSON.stringify([view.canvas.sides, px]) : '', () =>
     (sight.marks ? marks(view, px) : []));
   const seams = sight.seams ? view.sheets : null;
   redraw(layer(stage.canvasLayers, 'seams'), seams ? JSON.stringify([seams, px]) : '', () => (seams ? seamLines(view, px) : []));
+}
+
+/**
+ * The photo in another tone, over the photo itself. Until a new one of the same tone is there, the former stays.
+ * @param {Stage} stage
+ */
+function drawToned({ view, photo, sight, toned, canvasLayers }) {
+  const group = layer(canvasLayers, 'toned');
+  const reference = view?.reference;
+  const isShown = Boolean(photo && reference) && sight.tone !== 'photo';
+  const what = `${photo?.picture} ${sight.tone}`;
+  const address = isShown ? toned.picture(photo, sight.tone) : null;
+  if (address && reference) {
+    redraw(group, `${address} ${reference.size}`, () => [
+      s('g', { 'clip-path': 'url(#canvas-clip)' },
+        s('image', { href: address, width: reference.size[0], height: reference.size[1], preserveAspectRatio: 'none' }))]);
+    group.setAttribute('data-of', what);
+  }
+  group.querySelector('image')?.setAttribute('transform', `matrix(${reference?.matrix.join(' ')})`);
+  group.toggleAttribute('hidden', !isShown || group.getAttribute('data-of') !== what);
 }
 
 /** A picture by itself. @param {Stage} stage */

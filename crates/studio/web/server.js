@@ -1,6 +1,6 @@
 // Talks to the server: one function for each call, each answering with what the server sent or throwing a Refusal.
 
-/** @import { CanvasPhotoView, CheckChange, CheckView, CheckWish, CheckLine, Edit, LensWish, LetIn, PairingCode, Printer, SecondScreens, Shelf, Sheet, StandardSize, PaintingState, Trouble } from './api.js' */
+/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Dividers, Edit, LensWish, LetIn, PaintingState, PairingCode, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Trouble, ValueMaps, ValueStep, Xy } from './api.js' */
 
 const SILENT = 'The studio does not answer. Is it still running?';
 
@@ -154,8 +154,27 @@ export const measureLens = async (id, wish, signal) => (await send(`${at(id)}/le
 /** @param {string} phone @returns {Promise<string[]>} */
 export const forgetLens = async (phone) => (await send(`/api/lenses/${encodeURIComponent(phone)}`, {}, 'DELETE')).phones;
 
+/** The reference in another tone. @param {string} address @param {AbortSignal} signal @returns {Promise<Blob>} */
+export const toned = async (address, signal) => (await call(address, { signal })).blob();
+
+/** The steps of every value map, by their number. @returns {Promise<ValueStep[][]>} */
+export const valueSteps = async () => {
+  /** @type {ValueMaps} */
+  const { maps } = await get('/api/value-steps');
+  return maps.map(({ steps }) => steps);
+};
+
+/** The value at a spot of the canvas, in mm. @param {string} id @param {Xy} at @param {number} steps @returns {Promise<Spot>} */
+export const spot = (id, [x, y], steps) => get(`${at(id)}/spot?${new URLSearchParams({ x: String(x), y: String(y), steps: String(steps) })}`);
+
+/** How proportional dividers are set. @param {string} id @param {string} ratio @param {string} length @returns {Promise<Dividers>} */
+export const dividers = (id, ratio, length) => get(`${at(id)}/dividers?${new URLSearchParams({ ratio, length })}`);
+
 /** @returns {Promise<SecondScreens>} */
 export const secondScreens = () => get('/api/second-screens');
+
+/** Opens the door for screens in the house, or shuts it. @param {boolean} open @returns {Promise<SecondScreens>} */
+export const openDoor = (open) => send('/api/second-screens', { open }, 'PUT');
 
 /** @param {string} painting the code leads to its easel screen @returns {Promise<PairingCode>} */
 export const pairingCode = (painting) => send('/api/second-screens/code', { painting });

@@ -1,13 +1,11 @@
-// How things are looked at on this screen, and nothing of the painting: how strong the lines over the picture are,
-// which guide lines are shown, what is ticked off. Kept in this browser; a private window merely forgets it.
+// How things are looked at on this screen, and nothing of the painting: whether the grid and which guide lines are shown,
+// what is ticked off. Kept in this browser; a private window merely forgets it.
 
 /** @import { Guide } from './api.js' */
-/** @import { Tone } from './parts/lines.js' */
-
-/** @typedef {{ strength: number, tone: Tone, grid: boolean, guides: Guide[] }} Looks */
+/** @typedef {{ grid: boolean, guides: Guide[] }} Looks */
 
 /** @type {Looks} */
-const USUAL = { strength: 1, tone: 'both', grid: true, guides: [] };
+const USUAL = { grid: true, guides: [] };
 
 /** Fires 'change' when it is to be drawn afresh. */
 export class Sight extends EventTarget {
@@ -22,6 +20,8 @@ export class Sight extends EventTarget {
     this.seams = false;
     this.details = true;
     this.grid = true;
+    /** The tone in which the photo is shown, as the server reads it. */
+    this.tone = 'photo';
   }
 
   /** @param {Partial<Looks>} change */
@@ -34,6 +34,13 @@ export class Sight extends EventTarget {
   /** What the open step wants to see. @param {{ beyond?: boolean, marks?: boolean, seams?: boolean, details?: boolean, grid?: boolean }} wants */
   want({ beyond = false, marks = false, seams = false, details = true, grid = true }) {
     Object.assign(this, { beyond, marks, seams, details, grid });
+    this.changed();
+  }
+
+  /** Shows the photo in a tone, until another is asked for. @param {string} tone */
+  showIn(tone) {
+    if (this.tone === tone) return;
+    this.tone = tone;
     this.changed();
   }
 

@@ -5,6 +5,7 @@
 import { h, s } from './parts/dom.js';
 import { Loupe } from './parts/loupe.js';
 import { drawCanvas, drawPhoto } from './picture.js';
+import { Toned } from './parts/toned.js';
 
 /** @import { PhotoFacts, View, Xy } from './api.js' */
 /** @import { Sight } from './sight.js' */
@@ -61,6 +62,7 @@ export class Stage {
     this.svg = s('svg', { class: 'stage', 'aria-hidden': 'true' }, this.scene, this.overlay);
     this.hung = h('div', { class: 'hung' });
     this.loupe = new Loupe();
+    this.toned = new Toned();
     /** Takes the keys: what is held is moved by the arrows. */
     this.focus = h('div', { class: 'reach', tabindex: '-1', role: 'group', 'aria-label': 'The canvas on the wall' });
     this.wall.append(this.hung, this.svg, this.focus, this.handles, this.loupe.element);

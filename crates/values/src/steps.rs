@@ -53,6 +53,11 @@ impl ValueSteps {
         }
     }
 
+    /// Every number of steps that a map can have, the fewest first.
+    pub fn every() -> impl Iterator<Item = Self> {
+        (2..=9).map(Self)
+    }
+
     /// How many steps there are.
     pub const fn count(self) -> u8 {
         self.0
@@ -109,6 +114,7 @@ mod tests {
         for count in [0, 1, 10, 300] {
             assert_eq!(ValueSteps::new(count), Err(StepsError { count }));
         }
+        assert!(ValueSteps::every().map(Ok).eq((2..=9).map(ValueSteps::new)));
     }
 
     proptest! {

@@ -90,7 +90,7 @@ fn names_that_mean_something_to_sqlite_are_only_names() {
 fn a_newer_file_is_refused() {
     assert_eq!(refused(sql("PRAGMA user_version = 3")), Fault::Newer);
     assert_eq!(refused(sql("PRAGMA user_version = 2147483647")), Fault::Newer);
-    assert_eq!(refused(sql("UPDATE edit SET document = json_set(document, '$.schema', 3)")), Fault::Newer);
+    assert_eq!(refused(sql("UPDATE edit SET document = json_set(document, '$.schema', 4)")), Fault::Newer);
 }
 
 #[test]

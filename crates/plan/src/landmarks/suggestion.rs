@@ -19,9 +19,16 @@ const LEAST_SPREAD: f64 = 0.12;
 /// lies a fifth of the head aside tells against it.
 const STIFFNESS: f64 = 0.04;
 
+/// The sitter is taken for one seen in a mirror, or not, against how the photo lies, if that leaves less than this share
+/// of the squares: a slip of the hand does not do it, one eye on its side of the nose does.
+const CLEARLY: f64 = 0.5;
+
 impl Plan {
     /// Every point of both sets that is not placed yet and is expected inside the photo, from the crown down, each
     /// where the placed ones let expect it. Empty while fewer than two landmarks far enough apart are placed.
+    ///
+    /// Right and left are those of the sitter as seen on the canvas. Where the placed landmarks tell nothing of it, a photo
+    /// that lies mirrored is so taken to show a sitter whose right is on the photo's right.
     pub fn suggested_landmarks(&self) -> Vec<Landmark> {
         let placed: Vec<(BodyPoint, PhotoPoint)> = self
             .all_landmarks()
@@ -32,8 +39,9 @@ impl Plan {
             })
             .collect();
         let of_head: Vec<_> = placed.iter().copied().filter(|(point, _)| point.is_of_head()).collect();
-        let whole = Likeness::of(&placed);
-        let head = Likeness::of(&of_head).or(whole);
+        let mirrored = self.reference.as_ref().is_some_and(|reference| reference.mirror);
+        let whole = Likeness::of_either(&placed, mirrored);
+        let head = Likeness::of_either(&of_head, mirrored).or(whole);
         let expected = BodyPoint::all()
             .filter(|point| placed.iter().all(|(other, _)| other != point))
             .filter_map(|point| {
@@ -51,19 +59,31 @@ struct Likeness {
     along: (f64, f64),
     usual_middle: Vector3<f64>,
     photo_middle: PhotoPoint,
+    /// Whether it is laid over the photo as seen in a mirror.
+    mirrored: bool,
+    /// The sum of the squares, in pixels, that the similarity leaves.
+    off: f64,
     /// What is left over, in pixels for each head height to the right, down and towards the viewer.
     bend: Matrix3x2<f64>,
 }
 
 impl Likeness {
+    /// The one that is expected, unless the landmarks clearly tell of the other: as it is, or as seen in a mirror.
+    fn of_either(placed: &[(BodyPoint, PhotoPoint)], mirrored: bool) -> Option<Self> {
+        let expected = Self::of(placed, mirrored)?;
+        let other = Self::of(placed, !mirrored).filter(|other| other.off < CLEARLY * expected.off);
+        Some(other.unwrap_or(expected))
+    }
+
     /// The similarity of least squares (closed form in two dimensions, as in [`crate::fit_similarity`]), then what it
     /// leaves as a linear function of the place on and before the face, by ridge regression (Hoerl and Kennard,
     /// Technometrics 12, 1970).
-    fn of(placed: &[(BodyPoint, PhotoPoint)]) -> Option<Self> {
+    fn of(placed: &[(BodyPoint, PhotoPoint)], mirrored: bool) -> Option<Self> {
         let count = placed.len() as f64;
         if placed.len() < 2 {
             return None;
         }
+        let usual = |point: BodyPoint| usual_seen(point, mirrored);
         let usual_middle = placed.iter().map(|(point, _)| usual(*point)).sum::<Vector3<f64>>() / count;
         let photo_middle = PhotoPoint::new(
             placed.iter().map(|(_, at)| at.x).sum::<f64>() / count,
@@ -82,12 +102,15 @@ impl Likeness {
             dot += place.x * x + place.y * y;
             cross += place.x * y - place.y * x;
         }
-        let similar = Self {
+        let mut similar = Self {
             along: (dot / spread, cross / spread),
             usual_middle,
             photo_middle,
+            mirrored,
+            off: 0.0,
             bend: Matrix3x2::zeros(),
         };
+        similar.off = placed.iter().map(|(point, at)| similar.at(*point).distance_to(*at).powi(2)).sum();
         let (mut squares, mut products) = (Matrix3::identity() * STIFFNESS, Matrix3x2::zeros());
         for ((place, _), (point, at)) in about_middles.iter().zip(placed) {
             let expected = similar.at(*point);
@@ -99,7 +122,7 @@ impl Likeness {
     }
 
     fn at(&self, point: BodyPoint) -> PhotoPoint {
-        let place = usual(point) - self.usual_middle;
+        let place = usual_seen(point, self.mirrored) - self.usual_middle;
         let (right, down) = self.along;
         let bent = self.bend.transpose() * place;
         PhotoPoint::new(
@@ -107,6 +130,12 @@ impl Likeness {
             self.photo_middle.y + down * place.x + right * place.y + bent.y,
         )
     }
+}
+
+/// The same place, or where it is seen in a mirror.
+fn usual_seen(point: BodyPoint, mirrored: bool) -> Vector3<f64> {
+    let place = usual(point);
+    if mirrored { Vector3::new(-place.x, place.y, place.z) } else { place }
 }
 
 /// Where a point lies on a sitter of usual proportions who faces the viewer: to the viewer's right of the middle, below
@@ -191,6 +220,28 @@ mod tests {
         assert!((right.y - 1580.0).abs() < 1.0 && right.x < left.x);
         assert_eq!(suggested(&plan, B::LeftSole), None, "it lies below the photo");
         assert_eq!(plan.suggested_landmarks()[0].name, B::Hairline.into());
+    }
+
+    #[test]
+    fn on_a_mirrored_photo_right_and_left_are_expected_as_they_are_seen_on_the_canvas() {
+        let mut plan = plan_with([
+            (B::Crown, PhotoPoint::new(1500.0, 600.0)),
+            (B::Chin, PhotoPoint::new(1500.0, 2600.0)),
+        ]);
+        let across = |plan: &Plan, point| {
+            let at = suggested(plan, point).unwrap();
+            plan.placing().unwrap().to_canvas(at).x
+        };
+        if let Some(reference) = &mut plan.reference {
+            reference.mirror = true;
+        }
+        assert!(across(&plan, B::RightPupil) < across(&plan, B::LeftPupil));
+        // One landmark on the other side tells more than how the photo lies.
+        let at = PhotoPoint::new(1220.0, 1580.0);
+        plan.place_landmark(Landmark { name: B::RightPupil.into(), at }).unwrap();
+        let left = suggested(&plan, B::LeftPupil).unwrap();
+        assert!((left.x - 1780.0).abs() < 60.0, "{left:?}");
+        assert!(across(&plan, B::LeftPupil) < plan.placing().unwrap().to_canvas(at).x);
     }
 
     /// The demo's head is turned and leaned; its landmarks are known from the sculpture.

@@ -1,7 +1,8 @@
 //! What a painter may choose about a packet.
 
 use plan::{
-    Insets, LayoutError, Length, Orientation, Paper, Plan, PrinterCorrection, Printing, Ratio, Stock,
+    Insets, LayoutError, Length, LineLook, Orientation, Paper, Plan, PrinterCorrection, Printing, Ratio,
+    Stock,
 };
 
 use crate::date::Date;
@@ -31,11 +32,15 @@ pub struct PacketOptions {
     pub correction: PrinterCorrection,
     /// Whether the grid is drawn over the photo.
     pub lines: bool,
+    /// How the lines are drawn.
+    pub line_look: LineLook,
     /// How the reference is shown on reference and detail sheets. The photo handed over has this tone already, see
     /// [`PhotoStream::shown`](crate::PhotoStream::shown).
     pub show: Show,
     /// The size of reference and detail sheets to the canvas's, for a canvas too large to print.
     pub ratio: Ratio,
+    /// The focal length in mm, as on 36 × 24 mm film, that the photo tells; the plan's own goes before it.
+    pub focal_35mm: Option<f64>,
     /// The kinds of sheets to make, in any order.
     pub kinds: Vec<SheetKind>,
 }
@@ -51,16 +56,18 @@ impl PacketOptions {
             lap: Printing::USUAL_LAP,
             correction: PrinterCorrection::NONE,
             lines: true,
+            line_look: LineLook::USUAL,
             show: Show::default(),
             ratio: Ratio::TRUE_SIZE,
+            focal_35mm: None,
             kinds: SheetKind::ALL.into_iter().filter(|kind| kind.is_usual()).collect(),
         }
     }
 
     /// All usual sheets as a plan says they are printed, for a printer that prints true.
     pub fn of_plan(title: impl Into<String>, plan: &Plan) -> Self {
-        let Printing { paper, margin, lap, lines, .. } = plan.printing;
-        Self { margins: Insets::all(margin), lap, lines, ..Self::new(title, paper) }
+        let Printing { paper, margin, lap, lines, line_look, .. } = plan.printing;
+        Self { margins: Insets::all(margin), lap, lines, line_look, ..Self::new(title, paper) }
     }
 
     pub(crate) fn prints(&self, kind: SheetKind) -> bool {

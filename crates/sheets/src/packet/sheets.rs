@@ -1,6 +1,8 @@
 //! The sheets of a packet in order, as the plain data that the templates read.
 
-use plan::{GridLine, LandmarkName, Orientation, Plan, Quad, Ratio, SheetLayout, Stock, marks};
+use plan::{
+    GridLine, LandmarkName, LineLook, LineTone, Orientation, Plan, Quad, Ratio, SheetLayout, Stock, marks,
+};
 use serde::Serialize;
 
 use super::{PacketOptions, SheetSummary, SheetsError};
@@ -13,6 +15,7 @@ use crate::likeness_sheets::{TableSheet, measure_sheets, plot_sheets};
 use crate::mark_up::{MarkUpSheet, mark_up_sheets};
 use crate::photo_stream::Stored;
 use crate::plan_sheet::{PlanSheet, plan_sheet};
+use crate::proportions_sheet::{ProportionsSheet, proportions_sheet};
 use crate::scene::Scene;
 use crate::true_size::{Subject, TrueSizeSheet, true_size_sheet};
 use crate::world::can_set;
@@ -94,6 +97,7 @@ enum Body {
     Strips(StripSheet),
     TrueSize(TrueSizeSheet),
     Table(TableSheet),
+    Proportions(ProportionsSheet),
     Bars(BarsSheet),
     Card(CardSheet),
     Check(CheckSheet),
@@ -157,6 +161,8 @@ impl<'a> Builder<'a> {
                 let subject = Subject {
                     outline: scene.outline,
                     lines: scene.lines.clone(),
+                    // On clear film nothing is white.
+                    look: LineLook { tone: LineTone::Dark, ..self.options.line_look },
                     photo: None,
                     notes: self.notes(true, "canvas", scene.figures_from),
                     mark: None,
@@ -173,6 +179,12 @@ impl<'a> Builder<'a> {
             SheetKind::Measures => {
                 let sheets = measure_sheets(plan, &stock);
                 self.push_numbered(kind, Orientation::Portrait, "Measures", sheets, Body::Table);
+            }
+            SheetKind::Proportions => {
+                if let Some(sheet) = proportions_sheet(plan, self.options.focal_35mm, &stock) {
+                    let label = "Proportions".to_owned();
+                    self.push(kind, Orientation::Portrait, label, None, Body::Proportions(sheet));
+                }
             }
             SheetKind::Bars => {
                 let sheet = bars_sheet(plan, &stock);
@@ -226,6 +238,7 @@ impl<'a> Builder<'a> {
         Subject {
             outline,
             lines: if self.options.lines { lines.to_vec() } else { Vec::new() },
+            look: self.options.line_look,
             photo: self.photo,
             notes: self.notes(self.options.lines, whole, scene.figures_from),
             mark: (!words.is_empty()).then(|| words.join(" ")),
@@ -318,6 +331,11 @@ fn with_settable_names(plan: &Plan) -> Plan {
     }
     for measure in &mut plan.measures {
         measure.name = settable(&measure.name);
+        for landmark in [&mut measure.from_landmark, &mut measure.to_landmark].into_iter().flatten() {
+            if let LandmarkName::Own(name) = landmark {
+                *name = settable(name);
+            }
+        }
     }
     plan.unit_measure = plan.unit_measure.as_deref().map(settable);
     plan

@@ -31,6 +31,17 @@ pub enum LikenessEdit {
         from: Xy,
         /// The other end.
         to: Xy,
+        /// The landmark that the one end is on, if it is to follow one.
+        from_landmark: Option<String>,
+        /// The landmark that the other end is on.
+        to_landmark: Option<String>,
+    },
+    /// Give a measure another name.
+    RenameMeasure {
+        /// Its name.
+        name: String,
+        /// Its new name.
+        to: String,
     },
     /// Take a measure away.
     ForgetMeasure {
@@ -70,10 +81,18 @@ impl LikenessEdit {
                 }
                 "Take a landmark away"
             }
-            Self::Measure { name, from, to } => {
-                let name = name.trim().to_owned();
-                plan.keep_measure(Measure { name, from: seen(*from), to: seen(*to) })?;
+            Self::Measure { name, from, to, from_landmark, to_landmark } => {
+                let measure = Measure::new(name.trim(), seen(*from), seen(*to));
+                let from_landmark = placed(plan, from_landmark.as_deref())?;
+                let to_landmark = placed(plan, to_landmark.as_deref())?;
+                plan.keep_measure(Measure { from_landmark, to_landmark, ..measure })?;
                 "Take a measure"
+            }
+            Self::RenameMeasure { name, to } => {
+                if !plan.rename_measure(name, to.trim())? {
+                    return Err(EditError::NotThere { name: name.clone() });
+                }
+                "Rename a measure"
             }
             Self::ForgetMeasure { name } => {
                 if !plan.remove_measure(name) {
@@ -90,6 +109,16 @@ impl LikenessEdit {
                 "Say which lens"
             }
         })
+    }
+}
+
+/// The name of a landmark that is placed.
+fn placed(plan: &Plan, name: Option<&str>) -> Result<Option<LandmarkName>, EditError> {
+    let Some(text) = name else { return Ok(None) };
+    let name = LandmarkName::from(text);
+    match plan.landmark(&name) {
+        Some(_) => Ok(Some(name)),
+        None => Err(EditError::NotThere { name: text.to_owned() }),
     }
 }
 

@@ -1,6 +1,6 @@
 //! Edits of how the sheets are printed.
 
-use plan::{Length, Paper, Plan, PrinterCorrection, SeamDirection, Seams};
+use plan::{Length, LineLook, LineTone, Paper, Plan, PrinterCorrection, SeamDirection, Seams};
 use serde::Deserialize;
 use sheets::FURNITURE;
 use utoipa::ToSchema;
@@ -44,6 +44,13 @@ pub enum PrintEdit {
     Lines {
         /// Whether it is drawn.
         lines: bool,
+    },
+    /// Draw the grid's lines so, on screens and sheets.
+    LineLook {
+        /// Their width as a multiple of the finest, from 1 to 4.
+        strength: f64,
+        /// Their tone.
+        tone: LineTone,
     },
 }
 
@@ -99,6 +106,10 @@ impl PrintEdit {
             Self::Lines { lines } => {
                 plan.printing.lines = *lines;
                 Ok(if *lines { "Print the grid lines" } else { "Leave the grid lines off" })
+            }
+            Self::LineLook { strength, tone } => {
+                plan.printing.line_look = LineLook { strength: *strength, tone: *tone };
+                Ok("Change how the lines are drawn")
             }
         }
     }

@@ -164,6 +164,17 @@ fn a_seam_goes_where_it_is_dragged_and_the_others_stay() {
 }
 
 #[test]
+fn the_look_of_lines_is_kept_and_one_that_cannot_be_is_refused() {
+    let plan = make(&portrait(), r#"{"print":{"do":"line-look","strength":2.5,"tone":"light"}}"#);
+    assert_eq!(plan.printing.line_look, plan::LineLook { strength: 2.5, tone: plan::LineTone::Light });
+    let edit = read(r#"{"print":{"do":"line-look","strength":9,"tone":"dark"}}"#);
+    assert_eq!(
+        edited(&plan, &edit).unwrap_err().to_string(),
+        "Lines are from 1 to 4 times as strong as the finest."
+    );
+}
+
+#[test]
 fn a_bare_number_means_the_unit_in_which_readings_are_shown() {
     let mut plan = portrait();
     plan.unit = Unit::Millimetre;
@@ -191,6 +202,21 @@ fn landmarks_and_measures_are_placed_where_they_are_seen_and_move_nothing() {
     assert_eq!(
         refused(r#"{"likeness":{"do":"forget-landmark","name":"navel"}}"#),
         "“navel” is no longer there."
+    );
+    let on = make(
+        &unit,
+        r#"{"likeness":{"do":"measure","name":"Eye","from":[1,1],"to":[30,1],"from_landmark":"tip of the nose"}}"#,
+    );
+    assert!(plan::measures(&on)[0].from.distance_to(plan::CanvasPoint::mm(150.0, 140.0)) < Length::mm(1e-6));
+    let renamed = make(&on, r#"{"likeness":{"do":"rename-measure","name":"Eye","to":" Nose "}}"#);
+    assert_eq!(renamed.unit_measure.as_deref(), Some("Nose"));
+    assert!(
+        refused(r#"{"likeness":{"do":"rename-measure","name":"Nose","to":"Ear"}}"#)
+            .contains("no longer there")
+    );
+    assert!(
+        refused(r#"{"likeness":{"do":"measure","name":"A","from":[1,1],"to":[9,9],"to_landmark":"navel"}}"#)
+            .contains("“navel” is no longer there")
     );
     let none = make(&unit, r#"{"likeness":{"do":"forget-measure","name":"Eye"}}"#);
     assert!(none.measures.is_empty() && none.unit_measure.is_none());

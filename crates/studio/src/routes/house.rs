@@ -18,7 +18,7 @@ use serde::{Deserialize, Serialize};
 use tokio::sync::watch;
 use utoipa::ToSchema;
 
-use super::{news, painting, pictures};
+use super::{news, painting, pictures, tones};
 use crate::answer::Trouble;
 use crate::asked::{Body, PaintingId};
 use crate::guard;
@@ -57,6 +57,9 @@ pub(crate) fn router(studio: Arc<Studio>, address: SocketAddr) -> Router {
         .route("/easel/{id}", get(async |headers: HeaderMap| web::page("easel.html", &headers)))
         .route("/api/paintings/{id}", get(painting::state))
         .route("/api/paintings/{id}/easel.jpg", get(pictures::easel))
+        .route("/api/paintings/{id}/toned.jpg", get(tones::toned))
+        .route("/api/paintings/{id}/spot", get(tones::spot))
+        .route("/api/value-steps", get(tones::value_steps))
         .route("/api/paintings/{id}/events", get(events))
         .route_layer(from_fn_with_state(Arc::clone(&studio), only_paired));
     Router::new()

@@ -12,6 +12,7 @@ use photo::Stop;
 use serde::{Deserialize, Serialize};
 use sheets::{SheetPicture, Stage};
 use utoipa::{IntoParams, ToSchema};
+use values::Tone;
 
 use super::pictures::KEPT;
 use super::stoppable_work;
@@ -20,6 +21,7 @@ use crate::asked::{PaintingId, Wishes};
 use crate::fingerprint::fingerprint;
 use crate::paper::{self, Wish};
 use crate::state::{News, Open, Studio};
+use crate::tones::Use;
 
 type Shared = State<Arc<Studio>>;
 
@@ -39,6 +41,9 @@ pub(super) async fn packet(
         let printers = paper::printers(studio.folder().path());
         if document.plan.reference.as_ref().is_some_and(|reference| reference.square_up.is_some()) {
             open.tell(News::Working("Squaring up the photo.".to_owned()));
+        }
+        if wish.show()?.tone != Tone::Photo {
+            open.tell(News::Working("Making the picture in its tone.".to_owned()));
         }
         let progress = |stage| {
             open.tell(News::Working(in_words(stage)));
@@ -101,7 +106,13 @@ pub(super) async fn sheets(
     stoppable_work(move |stop| {
         let open = studio.open(&id)?;
         let (version, pictures) = drawn(&studio, &open, &wish, stop)?;
-        let asked: Vec<String> = [("kinds", &wish.kinds), ("printer", &wish.printer)]
+        let wishes = [
+            ("kinds", &wish.kinds),
+            ("printer", &wish.printer),
+            ("show", &wish.show),
+            ("ratio", &wish.ratio),
+        ];
+        let asked: Vec<String> = wishes
             .into_iter()
             .filter_map(|(name, text)| Some((name, text.as_deref()?)))
             .map(|(name, text)| format!("&{name}={}", utf8_percent_encode(text, NON_ALPHANUMERIC)))
@@ -165,10 +176,14 @@ fn drawn(
     let version = fingerprint(format!("{:?} {wish:?} {printer:?}", present.revision).as_bytes());
     let pictures = open.pictures.sheets(&version, || {
         let photo = open.photo(&present.document)?;
-        let small = photo
-            .map(|photo| open.pictures.on_sheets(&photo.stopped_by(stop), &present.document))
-            .transpose()?;
-        paper::pictures(&present.document, small.map(|small| small.to_vec()), &printers, wish)
+        let focal = photo.as_ref().and_then(|photo| photo.camera().focal_length_35mm);
+        let tone = wish.show()?.tone;
+        let small = photo.map(|photo| match tone {
+            Tone::Photo => open.pictures.on_sheets(&photo.stopped_by(stop), &present.document),
+            tone => open.tones.jpeg(&photo, &present.document, tone, Use::Sheets, stop),
+        });
+        let small = small.transpose()?;
+        paper::pictures(&present.document, small.map(|small| small.to_vec()), focal, &printers, wish)
     })?;
     Ok((version, pictures))
 }

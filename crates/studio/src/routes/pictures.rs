@@ -13,6 +13,7 @@ use super::{stoppable_work, work};
 use crate::answer::{Trouble, Troubles};
 use crate::asked::PaintingId;
 use crate::state::{Open, Studio};
+use crate::tones::no_photo;
 
 type Shared = State<Arc<Studio>>;
 
@@ -49,9 +50,7 @@ async fn jpeg_of(
     let jpeg = stoppable_work(move |stop| {
         let open = studio.open(&id)?;
         let document = open.present()?.document;
-        let photo = open
-            .photo(&document)?
-            .ok_or_else(|| Trouble::refused("There is no photo in this painting yet."))?;
+        let photo = open.photo(&document)?.ok_or_else(no_photo)?;
         make(&open, &photo.stopped_by(stop), &document)
     })
     .await?;

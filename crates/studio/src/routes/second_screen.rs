@@ -1,4 +1,5 @@
-//! Requests about second screens, from the computer itself: making a code, seeing who is let in, sending away.
+//! Requests about second screens, from the computer itself: opening and shutting the door, making a code, seeing who is let
+//! in, sending away.
 
 use std::sync::Arc;
 
@@ -9,10 +10,11 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::work;
+use crate::StartError;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::Body;
 use crate::pairing::CODE_HOLDS;
-use crate::second_screen::qr;
+use crate::second_screen::{open_door, qr};
 use crate::state::Studio;
 
 type Shared = State<Arc<Studio>>;
@@ -33,6 +35,13 @@ struct ScreenLetIn {
     id: String,
     /// When it was let in (RFC 3339).
     since: String,
+}
+
+/// Whether screens elsewhere in the house may come in.
+#[derive(Deserialize, ToSchema)]
+pub(super) struct DoorWanted {
+    /// True to open the door, false to shut it.
+    open: bool,
 }
 
 /// For which painting a code is wanted.
@@ -68,6 +77,26 @@ pub(super) async fn second_screens(State(studio): Shared) -> Json<SecondScreens>
     Json(standing(&studio))
 }
 
+/// Opens the door for screens elsewhere in the house, or shuts it and sends all of them away.
+#[utoipa::path(put, path = "/api/second-screens", request_body = DoorWanted,
+    responses((status = 200, body = SecondScreens), Troubles))]
+pub(super) async fn door(
+    State(studio): Shared,
+    Body(DoorWanted { open }): Body<DoorWanted>,
+) -> Result<Json<SecondScreens>, Trouble> {
+    if open {
+        open_door(&studio).await.map_err(|error| match error {
+            StartError::NoHomeNetwork => {
+                Trouble::refused("No home network was found. Connect this computer to it and try again.")
+            }
+            other => Trouble::refused(other),
+        })?;
+    } else {
+        studio.second_screen().shut();
+    }
+    Ok(Json(standing(&studio)))
+}
+
 /// Makes a code for a painting's easel screen. The code before it no longer holds.
 #[utoipa::path(post, path = "/api/second-screens/code", request_body = CodeWanted,
     responses((status = 200, body = PairingCode), Troubles))]
@@ -80,11 +109,11 @@ pub(super) async fn code(
     let screens = studio.second_screen();
     if screens.addresses().is_empty() {
         return Err(Trouble::refused(
-            "The studio is open to this computer alone. Stop it and start it again with: mahlstick studio --lan.",
+            "The studio is open to this computer alone. Let screens in the house in first.",
         ));
     }
     let code = screens.pairing().offer(&painting, screens.now()).map_err(Trouble::own_fault)?;
-    let ways = screens.addresses().iter().map(|address| {
+    let ways = screens.addresses().into_iter().map(|address| {
         let address = format!("http://{address}/pair");
         let qr = qr(&format!("{address}#{code}")).map_err(Trouble::own_fault)?;
         Ok(Way { address, qr })

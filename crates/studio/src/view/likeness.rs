@@ -79,6 +79,10 @@ pub struct MeasureView {
     pub from: Xy,
     /// The other end.
     pub to: Xy,
+    /// The landmark that the one end is on and follows.
+    pub from_landmark: Option<String>,
+    /// The landmark that the other end is on and follows.
+    pub to_landmark: Option<String>,
     /// Its length on the canvas.
     pub length: String,
     /// The same in millimetres.
@@ -166,6 +170,8 @@ impl MeasureView {
             name: measure.name.clone(),
             from: point_mm(measure.from),
             to: point_mm(measure.to),
+            from_landmark: measure.from_landmark.as_ref().map(ToString::to_string),
+            to_landmark: measure.to_landmark.as_ref().map(ToString::to_string),
             length: measure.length.to_string(),
             length_mm: measure.exact().to_mm(),
             run: measure.run.to_string(),

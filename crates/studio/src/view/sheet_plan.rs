@@ -1,6 +1,6 @@
 //! How the packet is printed, and how the reference comes out on paper: where the seams run and how many sheets it takes.
 
-use plan::{Insets, Length, Paper, Plan, PrinterCorrection, Seams};
+use plan::{Insets, Length, LineTone, Paper, Plan, PrinterCorrection, Seams};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -18,6 +18,10 @@ pub struct PrintingView {
     pub lap: String,
     /// Whether the grid is drawn over the photo.
     pub lines: bool,
+    /// How strong its lines are drawn, on screens and sheets: a multiple of the finest.
+    pub line_strength: f64,
+    /// Their tone.
+    pub line_tone: LineTone,
     /// What the seams go by.
     pub seams: SeamsBy,
 }
@@ -68,6 +72,8 @@ impl PrintingView {
             margin: plan.ruler.read(printing.margin).to_string(),
             lap: plan.ruler.read(printing.lap).to_string(),
             lines: printing.lines,
+            line_strength: printing.line_look.strength,
+            line_tone: printing.line_look.tone,
             seams: match printing.seams {
                 Seams::Fewest => SeamsBy::Fewest,
                 Seams::BesideHead => SeamsBy::BesideHead,

@@ -2,22 +2,25 @@
 // screen's measured density, so that a millimetre of the canvas is a millimetre of glass.
 
 import { boxName, axis, edgesOf, seen, turned } from './boxes.js';
-import { sidesOf, twinLines } from '../parts/lines.js';
+import { marksOf } from './marks.js';
 import { s } from '../parts/dom.js';
+import { lineLook, sidesOf, twinLines } from '../parts/lines.js';
+import { Toned } from '../parts/toned.js';
+import { toneText, USUAL_TONES } from '../parts/tones.js';
 
-/** @import { PaintingState, RectMm, Xy } from '../api.js' */
+/** @import { LandmarkView, PaintingState, RectMm, Xy } from '../api.js' */
+/** @import { Tones } from '../parts/tones.js' */
 /** @import { Axis } from './boxes.js' */
 
 /**
- * How the picture is looked at on this screen. `tone` is how its colours are shown.
- * @typedef {{ grid: boolean, details: boolean, mirror: boolean, upside: boolean, tone: Tone }} Looks
- * @typedef {'photo' | 'grey'} Tone
+ * How the picture is looked at on this screen. `through` names the landmark that the plumb and level lines go through.
+ * @typedef {Tones & { grid: boolean, details: boolean, landmarks: boolean, plumb: boolean, through: string, mirror: boolean, upside: boolean }} Looks
  */
 
-/** Weights of linear red, green and blue in luminance (IEC 61966-2-1). */
-const LUMINANCE = '0.2126 0.7152 0.0722 0 0';
-/** How a tone is drawn: by the filter of that id. @type {Record<Tone, string | null>} */
-const FILTERS = { photo: null, grey: 'url(#grey)' };
+/** @type {Looks} */
+export const USUAL_LOOKS = { ...USUAL_TONES, grid: true, details: true, landmarks: false, plumb: false, through: '', mirror: false, upside: false };
+/** A landmark is meant by a touch within so many CSS pixels. */
+const NEAR = 24;
 
 export class Board {
   /** Which step of each axis the window begins at. @type {Xy} */
@@ -27,7 +30,9 @@ export class Board {
   /** @type {PaintingState | null} */
   #state = null;
   /** @type {Looks} */
-  #looks = { grid: true, details: true, mirror: false, upside: false, tone: 'photo' };
+  #looks = USUAL_LOOKS;
+  /** The spot whose value is told, on the canvas. @type {Xy | null} */
+  #spot = null;
   #perMm = 1;
   #ratio = 1;
   /** @type {[Axis, Axis] | null} */
@@ -36,13 +41,14 @@ export class Board {
   constructor() {
     this.ground = s('g');
     this.image = s('image', { preserveAspectRatio: 'none' });
-    this.picture = s('g', { 'clip-path': 'url(#canvas-clip)' }, this.image);
+    this.tonedImage = s('image', { class: 'toned', preserveAspectRatio: 'none', hidden: true });
+    this.picture = s('g', { 'clip-path': 'url(#canvas-clip)' }, this.image, this.tonedImage);
     this.lines = s('g');
     this.canvas = s('g', {}, this.ground, this.picture, this.lines);
-    this.svg = s('svg', { class: 'board', 'aria-hidden': 'true', preserveAspectRatio: 'none' },
-      s('filter', { id: 'grey', x: 0, y: 0, width: 1, height: 1, 'color-interpolation-filters': 'linearRGB' },
-        s('feColorMatrix', { type: 'matrix', values: `${LUMINANCE} ${LUMINANCE} ${LUMINANCE} 0 0 0 1 0` })),
-      this.canvas);
+    /** What lies over the picture and is not turned with it, for its words are to be read. */
+    this.marks = s('g', { class: 'marks' });
+    this.svg = s('svg', { class: 'board', 'aria-hidden': 'true', preserveAspectRatio: 'none' }, this.canvas, this.marks);
+    this.toned = new Toned();
   }
 
   /**
@@ -50,10 +56,11 @@ export class Board {
    * @param {Looks} looks
    * @param {number} perMm CSS pixels of this screen in a real millimetre
    * @param {number} ratio of lengths on the screen to those on the canvas
+   * @param {Xy | null} spot whose value is told
    */
-  show(state, looks, perMm, ratio) {
+  show(state, looks, perMm, ratio, spot) {
     const before = this.#flips;
-    [this.#state, this.#looks, this.#perMm, this.#ratio] = [state, looks, perMm, ratio];
+    [this.#state, this.#looks, this.#perMm, this.#ratio, this.#spot] = [state, looks, perMm, ratio, spot];
     this.#turnWindow(before);
     this.#place();
     this.#draw(state);
@@ -66,6 +73,33 @@ export class Board {
       (by ? this.#axes?.[side]?.begins[(this.#at[side] ?? 0) + by] : this.#wanted[side]) ?? 0));
     this.#place();
     return true;
+  }
+
+  /** Where on the canvas a point of the screen lies, in mm. @param {{ clientX: number, clientY: number }} event @returns {Xy} */
+  at({ clientX, clientY }) {
+    const { left, top } = this.svg.getBoundingClientRect();
+    const [x, y] = this.window;
+    return this.#asShown([x + (clientX - left) * this.#px, y + (clientY - top) * this.#px]);
+  }
+
+  /** The landmark that is meant by a touch there, if one is. @param {{ clientX: number, clientY: number }} event @returns {LandmarkView | null} */
+  landmarkAt(event) {
+    const [x, y] = this.at(event);
+    const away = (/** @type {LandmarkView} */ { at }) => Math.hypot(at[0] - x, at[1] - y) / this.#px;
+    const [nearest_] = [...(this.#state?.view.likeness.landmarks ?? [])].sort((a, b) => away(a) - away(b));
+    return nearest_ && away(nearest_) < NEAR ? nearest_ : null;
+  }
+
+  /** The middle of what is seen, on the canvas. @returns {Xy} */
+  get middle() {
+    const [left, top, width, height] = this.window;
+    return this.#asShown([left + width / 2, top + height / 2]);
+  }
+
+  /** How far right and down a step on the screen goes on the canvas. @param {Xy} step @returns {Xy} */
+  turnedStep([right, down]) {
+    const [x, y] = this.#flips;
+    return [x ? -right : right, y ? -down : down];
   }
 
   /** Whether there is more canvas that way. @param {number} right @param {number} down */
@@ -125,6 +159,18 @@ export class Board {
       s('rect', { class: 'map-window', x, y, width: right - x, height: bottom - y }));
   }
 
+  /** One CSS pixel in mm of the canvas. */
+  get #px() {
+    return 1 / (this.#perMm * this.#ratio);
+  }
+
+  /** From the canvas to the canvas as shown, and back: both are the same. @param {Xy} at @returns {Xy} */
+  #asShown([x, y]) {
+    const [left, top, width, height] = this.#bounds();
+    const [flipX, flipY] = this.#flips;
+    return [flipX ? 2 * left + width - x : x, flipY ? 2 * top + height - y : y];
+  }
+
   /** Whether left and right, and top and bottom, change places. @returns {[boolean, boolean]} */
   get #flips() {
     const { mirror, upside } = this.#looks;
@@ -176,10 +222,10 @@ export class Board {
 
   /** @param {PaintingState} state */
   #draw({ view, photo }) {
-    const { reference } = view;
-    const { grid, details, tone } = this.#looks;
+    const { reference, likeness } = view;
+    const { grid, details, landmarks, plumb, through } = this.#looks;
     const outline = `M${this.#outline()}Z`;
-    const look = { px: 1 / (this.#perMm * this.#ratio) };
+    const look = lineLook(view, this.#px);
     this.canvas.setAttribute('transform', this.#turn());
     this.ground.replaceChildren(
       s('clipPath', { id: 'canvas-clip' }, s('path', { d: outline })),
@@ -187,21 +233,39 @@ export class Board {
     this.picture.toggleAttribute('hidden', !(photo && reference));
     if (photo && reference) {
       const [width, height] = reference.size;
-      const matrix = `matrix(${reference.matrix.join(' ')})`;
-      for (const [name, value] of Object.entries({ href: photo.easel, width, height, transform: matrix })) {
-        // Set again, the same picture would be loaded again.
-        if (this.image.getAttribute(name) !== String(value)) this.image.setAttribute(name, String(value));
-      }
+      const laid = { width, height, transform: `matrix(${reference.matrix.join(' ')})` };
+      lay(this.image, { ...laid, href: photo.easel });
+      const tone = toneText(this.#looks);
+      this.#drawTone(tone, photo.easel, tone === 'photo' ? null : this.toned.picture(photo, tone), laid);
     }
-    const filter = FILTERS[tone];
-    if (filter) this.picture.setAttribute('filter', filter);
-    else this.picture.removeAttribute('filter');
+    const plumbLines = plumb ? likeness.landmarks.filter(({ name }) => name === through).flatMap((one) => [one.plumb, one.level]) : [];
     this.lines.replaceChildren(
       ...twinLines(grid ? view.grid.lines : [], look),
       ...(details ? view.details : []).flatMap((detail) => [
-        ...twinLines(detail.grid.lines, look),
-        ...twinLines(sidesOf(detail.rect), { ...look, width: 1.5 }),
-      ]));
+        ...twinLines(detail.grid.lines, { ...look, width: 1 }),
+        ...twinLines(sidesOf(detail.rect), { ...look, width: Math.max(look.width, 1.5) }),
+      ]),
+      ...twinLines(plumbLines.filter((line) => line !== null), { px: this.#px, dash: '7 5' }));
+    const shown = (/** @type {Xy} */ at) => this.#asShown(at);
+    this.marks.replaceChildren(...marksOf({ landmarks: landmarks ? likeness.landmarks : [], spot: this.#spot, shown, px: this.#px }));
+  }
+
+  /**
+   * Shows the picture in its tone over the photo. Until a new one of the same tone is there, the former stays.
+   * @param {string} tone @param {string} photo its address @param {string | null} address @param {Record<string, string | number>} laid
+   */
+  #drawTone(tone, photo, address, laid) {
+    const what = `${photo} ${tone}`;
+    lay(this.tonedImage, laid);
+    if (address) lay(this.tonedImage, { href: address, 'data-of': what });
+    this.tonedImage.toggleAttribute('hidden', tone === 'photo' || this.tonedImage.getAttribute('data-of') !== what);
+  }
+}
+
+/** Sets attributes where they differ: set again, the same picture would be loaded again. @param {Element} image @param {Record<string, string | number>} attributes */
+function lay(image, attributes) {
+  for (const [name, value] of Object.entries(attributes)) {
+    if (image.getAttribute(name) !== String(value)) image.setAttribute(name, String(value));
   }
 }
 

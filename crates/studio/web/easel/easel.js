@@ -2,18 +2,22 @@
 // ledge together, and keeps in step with the worktable.
 
 import * as server from '../server.js';
-import { Board } from './board.js';
-import { RATIOS, ledge } from './ledge.js';
+import { Board, USUAL_LOOKS } from './board.js';
+import { RATIOS } from '../parts/ratios.js';
+import { ledge } from './ledge.js';
 import { byId, h, setText } from '../parts/dom.js';
 import { errorText, isPinched, measured, measuredOnce, UNMEASURED, whenScreenChanges } from './screen.js';
 import { glass } from './glass.js';
 import { keep, recall } from '../sight.js';
 import { measuring } from './measuring.js';
 import { otherScreens } from './other-screens.js';
+import { spots } from './spots.js';
 import { stayAwake } from './awake.js';
+import { toneText } from '../parts/tones.js';
 
-/** @import { PaintingState } from '../api.js' */
+/** @import { PaintingState, Xy } from '../api.js' */
 /** @import { Looks } from './board.js' */
+/** @import { ToneKind } from '../parts/tones.js' */
 
 const FIRST = 'The picture is to be as large here as on the canvas, so this screen is measured once. It is kept on this device.';
 const CHANGED = 'The zoom has changed, or this is another screen, so it is measured again. At the former zoom the former measure holds.';
@@ -34,7 +38,9 @@ function missing(error) {
 function lay(first) {
   let state = first;
   /** @type {Looks} */
-  const looks = { grid: true, details: true, mirror: false, upside: false, tone: 'photo', ...recall('easel', {}) };
+  const looks = { ...USUAL_LOOKS, ...recall('easel', {}) };
+  /** The tone that the photo is compared with: the one that was looked at last. @type {ToneKind} */
+  let against = looks.kind === 'photo' ? 'values' : looks.kind;
   let ratio = '1:1';
   let flicked = false;
   let locked = true;
@@ -45,14 +51,25 @@ function lay(first) {
 
   const board = new Board();
   const tag = h('p', { class: 'tag', role: 'status' });
-  const touch = glass({ touched: () => open(tray.element.hidden), step, flick, locked: () => locked });
+  const touch = glass({ touched, step, flick, locked: () => locked });
   const tray = ledge({
     look(change) {
       Object.assign(looks, change);
+      if (looks.kind !== 'photo') against = looks.kind;
       keep('easel', looks);
+      flicked = false;
+      tray.resetCompare();
+      board.toned.again();
+      if (looks.plumb) throughSome();
       show();
     },
     flick, step,
+    spot() {
+      spot.open();
+      open(false);
+      touch.focus();
+    },
+    stop: () => board.toned.stop(),
     ratio(picked) { ratio = picked; show(); },
     measure: () => measure(AGAIN),
     lock() { locked = !locked; show(); },
@@ -66,13 +83,18 @@ function lay(first) {
       touch.focus();
     },
   });
+  const spot = spots({
+    painting: id, unit: () => state.view.unit, steps: () => looks.steps, begin: () => board.middle, moved: () => show(),
+    done() { show(); touch.focus(); },
+  });
   const others = otherScreens(id, () => { show(); touch.focus(); });
   tray.more.append(...ways(() => {
     open(false);
     others.open();
     show();
   }));
-  byId('easel').append(board.svg, touch, tag, tray.element, size.element, others.element);
+  byId('easel').append(board.svg, touch, tag, spot.element, tray.element, size.element, others.element);
+  board.toned.addEventListener('change', () => show());
 
   /** Shows everything as it stands. */
   function show() {
@@ -84,18 +106,44 @@ function lay(first) {
     board.svg.toggleAttribute('hidden', covered);
     touch.hidden = covered;
     tag.hidden = covered;
+    spot.element.toggleAttribute('inert', covered);
     if (covered) return;
-    const tone = flicked ? (looks.tone === 'grey' ? 'photo' : 'grey') : looks.tone;
+    const other = looks.kind === 'photo' ? against : 'photo';
     const share = RATIOS.find(([value]) => value === ratio)?.[2] ?? 1;
-    board.show(state, { ...looks, tone }, screen_?.perMm ?? UNMEASURED, share);
+    board.show(state, { ...looks, kind: flicked ? other : looks.kind }, screen_?.perMm ?? UNMEASURED, share, spot.at);
+    // What it may be compared with is made ready, so that the change is quick.
+    if (!board.toned.making && other !== 'photo') board.toned.picture(state.photo, toneText({ ...looks, kind: other }));
     const standing = standingOf(screen_ !== null);
-    touch.setAttribute('aria-label', `The picture, ${board.boxes}: show or put away the ledge`);
+    touch.setAttribute('aria-label', `The picture, ${board.boxes}: ${spot.isOpen ? 'tell the value of a spot' : 'show or put away the ledge'}`);
     setText(tag, [standing.tag, stale].filter(Boolean).join(' '));
     tray.show({
-      looks, hasDetails: state.view.details.length > 0, ratio, isTrue: screen_ !== null, standing: standing.title,
+      looks, unit: state.view.unit, hasDetails: state.view.details.length > 0, landmarks: state.view.likeness.landmarks.map(({ name }) => name), ratio,
+      making: looks.kind !== 'photo' && board.toned.making === toneText(looks), trouble: board.toned.trouble(toneText(looks)), isTrue: screen_ !== null, standing: standing.title,
       about: [`${board.boxes}${board.parts > 1 ? `; the boxes are larger than this screen, so a step is 1/${board.parts} of a box` : ''}.`, screen_ ? `Lengths are true to within ${errorText(screen_.error)}.` : ''].join(' ').trim(),
       wholeAt: board.wholeAt, locked, map: (side) => board.map(side), canStep: (right, down) => board.canStep(right, down),
     });
+  }
+
+  /** What a touch on the picture does. @param {MouseEvent} event */
+  function touched(event) {
+    const place = event.detail > 0 ? event : null;
+    if (spot.isOpen) return place ? spot.pick(board.at(place)) : spot.pick(spot.at ?? board.middle);
+    const landmark = place && looks.plumb && looks.landmarks ? board.landmarkAt(place) : null;
+    if (landmark) {
+      looks.through = landmark.name;
+      keep('easel', looks);
+      return show();
+    }
+    open(tray.element.hidden);
+  }
+
+  /** Lets plumb and level lines go through the landmark nearest to the middle of what is seen, if they go through none. */
+  function throughSome() {
+    const { landmarks } = state.view.likeness;
+    if (landmarks.some(({ name }) => name === looks.through)) return;
+    const [x, y] = board.middle;
+    const away = (/** @type {{ at: Xy }} */ { at }) => Math.hypot(at[0] - x, at[1] - y);
+    looks.through = [...landmarks].sort((a, b) => away(a) - away(b))[0]?.name ?? '';
   }
 
   /** Whether a leaf lies over the picture. */
@@ -134,6 +182,8 @@ function lay(first) {
   function flick(on) {
     if (flicked === on) return;
     flicked = on;
+    // A tap on “Compare” is taken back by lifting the finger from the glass.
+    if (!on) tray.resetCompare();
     show();
   }
 
@@ -148,14 +198,18 @@ function lay(first) {
     const way = /** @type {Record<string, [number, number]>} */ ({ ArrowUp: [0, -1], ArrowDown: [0, 1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] })[event.key];
     if (way) {
       event.preventDefault();
-      step(...way);
+      if (spot.isOpen) spot.nudge(board.turnedStep(way));
+      else step(...way);
     } else if (event.key === 'Escape') {
+      if (spot.isOpen) return spot.close();
       open(false);
       touch.focus();
     }
   });
   listen(id, (now) => {
     [state, stale] = [now, ''];
+    spot.again();
+    if (looks.plumb) throughSome();
     show();
   }, (refusal) => {
     if (refusal.status === 401) return missing(refusal);

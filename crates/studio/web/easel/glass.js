@@ -1,5 +1,5 @@
-// What fingers do on the glass over the picture: a touch shows or puts away the ledge, a swipe moves by one box, and
-// holding still flicks to the other tone until the finger is lifted.
+// What fingers do on the glass over the picture: a touch shows or puts away the ledge, or picks what it touches; a swipe
+// moves by one box; holding still flicks to the other tone until the finger is lifted.
 
 import { h } from '../parts/dom.js';
 
@@ -11,7 +11,7 @@ const TREMBLE = 12;
 const SWIPE = 40;
 
 /**
- * @param {{ touched: () => void, step: (right: number, down: number) => void, flick: (on: boolean) => void, locked: () => boolean }} hand
+ * @param {{ touched: (event: MouseEvent) => void, step: (right: number, down: number) => void, flick: (on: boolean) => void, locked: () => boolean }} hand
  */
 export function glass({ touched, step, flick, locked }) {
   /** @type {{ x: number, y: number, timer: number, flicked: boolean, moved: boolean } | null} */
@@ -62,7 +62,7 @@ export function glass({ touched, step, flick, locked }) {
   const element = h('button', {
     type: 'button', class: 'glass', 'aria-expanded': 'false', 'aria-controls': 'ledge',
     onpointerdown: down, onpointermove: move, onpointerup: up, onpointercancel: release,
-    onclick: () => { if (!spent) touched(); spent = false; },
+    onclick: (/** @type {MouseEvent} */ event) => { if (!spent) touched(event); spent = false; },
     oncontextmenu: (/** @type {Event} */ event) => event.preventDefault(),
   });
 

@@ -2,18 +2,29 @@
 // and which part of it.
 
 import { button, list } from '../parts/controls.js';
+import { compareButton } from '../parts/compare.js';
+import { FEWEST, MOST, valueStrip } from '../parts/value-strip.js';
 import { h, setText } from '../parts/dom.js';
+import { RATIOS } from '../parts/ratios.js';
+import { setSentence } from '../parts/measure.js';
+import { TONE_WORDS } from '../parts/tones.js';
 
+/** @import { Unit } from '../api.js' */
 /** @import { Looks } from './board.js' */
-
-/** Ratios that proportional dividers are marked with; 1 is true size. @type {[value: string, name: string, ratio: number][]} */
-export const RATIOS = [['1:1', 'True size', 1], ['3:4', '3:4', 3 / 4], ['2:3', '2:3', 2 / 3], ['1:2', '1:2', 1 / 2], ['1:3', '1:3', 1 / 3], ['1:4', '1:4', 1 / 4], ['1:6', '1:6', 1 / 6]];
+/** @import { ToneKind } from '../parts/tones.js' */
 
 /** The side of the small map, in CSS pixels. */
 const MAP = 96;
 
-/** What one tap turns on and off. @type {[name: 'grid' | 'details' | 'mirror' | 'upside', label: string][]} */
-const SWITCHES = [['grid', 'Grid'], ['details', 'Detail grids'], ['mirror', 'Mirror'], ['upside', 'Upside down']];
+/** What one tap turns on and off. @type {[name: 'grid' | 'details' | 'landmarks' | 'plumb' | 'mirror' | 'upside', label: string][]} */
+const SWITCHES = [['grid', 'Grid'], ['details', 'Detail grids'], ['landmarks', 'Landmarks'], ['plumb', 'Plumb and level'], ['mirror', 'Mirror'], ['upside', 'Upside down']];
+/** The tones that one tap shows and takes away again. @type {ToneKind[]} */
+const TONES = ['grey', 'values', 'squint'];
+/** The blurs of a squint that one press goes through, and what they are in mm. @type {Record<'inch' | 'metric', [text: string, mm: number][]>} */
+const BLURS = {
+  inch: [['1/16 in', 1.59], ['1/8 in', 3.18], ['3/16 in', 4.76], ['1/4 in', 6.35], ['3/8 in', 9.53], ['1/2 in', 12.7], ['3/4 in', 19.1], ['1 in', 25.4], ['1 1/2 in', 38.1]],
+  metric: [['1 mm', 1], ['2 mm', 2], ['3 mm', 3], ['4 mm', 4], ['6 mm', 6], ['8 mm', 8], ['12 mm', 12], ['18 mm', 18], ['25 mm', 25], ['40 mm', 40]],
+};
 
 /**
  * @typedef {object} Doings
@@ -21,23 +32,29 @@ const SWITCHES = [['grid', 'Grid'], ['details', 'Detail grids'], ['mirror', 'Mir
  * @property {(on: boolean) => void} flick
  * @property {(right: number, down: number) => void} step
  * @property {(ratio: string) => void} ratio
+ * @property {() => void} spot begins to pick spots
+ * @property {() => void} stop stops the tone that is being made
  * @property {() => void} measure
  * @property {() => void} lock
  */
 
 /** @param {Doings} doings */
-export function ledge({ look, flick, step, ratio, measure, lock }) {
+export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
   /** @type {Looks | null} */
   let looks = null;
+  /** @type {Unit} */
+  let unit = 'inch';
   const switches = SWITCHES.map(([name, label]) => ({ name, press: button(label, () => looks && look({ [name]: !looks[name] })) }));
-  const grey = button('Grey', () => looks && look({ tone: looks.tone === 'grey' ? 'photo' : 'grey' }));
-  const compare = h('button', {
-    type: 'button',
-    onpointerdown: () => flick(true), onpointerup: () => flick(false), onpointercancel: () => flick(false), onpointerleave: () => flick(false),
-    onkeydown: (/** @type {KeyboardEvent} */ event) => [' ', 'Enter'].includes(event.key) && flick(true),
-    onkeyup: () => flick(false), onblur: () => flick(false),
-    oncontextmenu: (/** @type {Event} */ event) => event.preventDefault(),
-  }, 'Hold to compare');
+  const tones = TONES.map((kind) => ({ kind, press: button(TONE_WORDS[kind], () => looks && look({ kind: looks.kind === kind ? 'photo' : kind })) }));
+  const compare = compareButton(flick);
+  const through = list({ label: 'Plumb and level lines through', pick: (name) => look({ through: name }) });
+  const degree = h('span', { class: 'degree', role: 'status' });
+  const less = button('−', () => change(-1));
+  const more_ = button('+', () => change(1));
+  const stepper = h('div', { class: 'stepper', role: 'group' }, less, degree, more_);
+  const making = h('p', { class: 'hint', role: 'status' });
+  const stopPress = button('Stop', stop, { kind: 'quiet' });
+  const strip = valueStrip();
   const arrows = /** @type {[string, string, number, number][]} */ ([['↑', 'up', 0, -1], ['←', 'left', -1, 0], ['→', 'right', 1, 0], ['↓', 'down', 0, 1]])
     .map(([sign, way, right, down]) => ({ right, down, way, press: button(sign, () => step(right, down), { name: `One box ${way}` }) }));
   for (const { press, way } of arrows) press.classList.add(way);
@@ -54,24 +71,59 @@ export function ledge({ look, flick, step, ratio, measure, lock }) {
       h('div', { class: 'row' }, button('Measure this screen again', measure, { kind: 'quiet' }), lockPress)),
     h('div', { class: 'ledge-looks' },
       h('div', { class: 'looks', role: 'group', 'aria-label': 'What is seen' }, ...switches.map(({ press }) => press)),
-      h('div', { class: 'looks', role: 'group', 'aria-label': 'Tone' }, grey, compare),
-      h('p', { class: 'hint' }, 'Touch the picture to put this ledge away. Swipe, or press an arrow key, to move by one grid box. Hold a finger still on the picture to compare it with its greys (relative luminance).'),
+      through.element,
+      h('div', { class: 'looks', role: 'group', 'aria-label': 'Tone' }, ...tones.map(({ press }) => press), stepper, compare.element, button('Pick a spot', spot)),
+      strip.element,
+      h('div', { class: 'row' }, making, stopPress),
+      h('p', { class: 'hint' }, 'Touch the picture to put this ledge away. Swipe, or press an arrow key, to move by one grid box. Hold a finger still on the picture to compare.'),
       awake, more),
     moving);
 
+  /** A step more or less of the map, or of the blur. @param {number} by */
+  function change(by) {
+    if (looks?.kind === 'values') look({ steps: Math.min(Math.max(looks.steps + by, FEWEST), MOST) });
+    if (looks?.kind !== 'squint') return;
+    const { breadth } = looks;
+    const [, now = 0] = [...BLURS.inch, ...BLURS.metric].find(([text]) => text === breadth) ?? [];
+    const blurs = unit === 'inch' ? BLURS.inch : BLURS.metric;
+    const beyond = blurs.filter(([, mm]) => (mm - now) * by > 0);
+    const next = by > 0 ? beyond[0] : beyond.at(-1);
+    if (next) look({ breadth: next[0] });
+  }
+
+  /** @param {Looks} now */
+  function showTone(now) {
+    for (const { kind, press } of tones) press.setAttribute('aria-pressed', String(now.kind === kind));
+    stepper.hidden = now.kind !== 'values' && now.kind !== 'squint';
+    setSentence(degree, now.kind === 'squint' ? now.breadth : `${now.steps} steps`);
+    const [fewer, greater] = now.kind === 'squint' ? ['Less blur', 'More blur'] : ['Fewer steps', 'More steps'];
+    stepper.setAttribute('aria-label', now.kind === 'squint' ? 'Blur' : 'Steps');
+    less.setAttribute('aria-label', fewer);
+    more_.setAttribute('aria-label', greater);
+    void strip.show(now.kind === 'values' ? now.steps : null);
+  }
+
   return {
     element, more,
+    resetCompare: compare.reset,
     /** @param {string} sentence */
     sayAwake: (sentence) => setText(awake, sentence),
     /**
-     * @param {{ looks: Looks, hasDetails: boolean, ratio: string, isTrue: boolean, standing: string, about: string, wholeAt: number, locked: boolean,
-     *   map: (side: number) => Element, canStep: (right: number, down: number) => boolean }} now
+     * @param {{ looks: Looks, unit: Unit, hasDetails: boolean, landmarks: string[], ratio: string, isTrue: boolean, standing: string, about: string, wholeAt: number,
+     *   locked: boolean, making: boolean, trouble: string, map: (side: number) => Element, canStep: (right: number, down: number) => boolean }} now
      */
     show(now) {
-      ({ looks } = now);
+      ({ looks, unit } = now);
       for (const { name, press } of switches) press.setAttribute('aria-pressed', String(looks[name]));
-      for (const { name, press } of switches) press.hidden = name === 'details' && !now.hasDetails;
-      grey.setAttribute('aria-pressed', String(looks.tone === 'grey'));
+      for (const { name, press } of switches) {
+        press.hidden = (name === 'details' && !now.hasDetails) || (['landmarks', 'plumb'].includes(name) && !now.landmarks.length);
+      }
+      showTone(looks);
+      through.element.hidden = !looks.plumb || !now.landmarks.length;
+      through.fill([['', now.landmarks.map((name) => [name, name])]]);
+      through.set(looks.through);
+      setText(making, now.making ? 'The picture is being made.' : now.trouble);
+      stopPress.hidden = !now.making;
       setText(standing, now.standing);
       setText(about, now.about);
       size.fill([['', RATIOS.map(([value, name, share]) => [value, `${name}${share <= now.wholeAt ? ', the whole canvas' : ''}`])]]);

@@ -1,4 +1,5 @@
-// Other screens in the house: makes the code that lets one in, shows who is let in, and sends them away. Shown only on
+// Other screens in the house: opens and shuts the door for them, makes the code that lets one in, shows who is let in, and
+// sends them away. Shown only on
 // the computer that the studio runs on.
 
 import * as server from '../server.js';
@@ -10,8 +11,8 @@ import { h, setText } from '../parts/dom.js';
 /** How often it is looked whether a screen has come in, while the leaf is open, in ms. */
 const LOOK_EVERY = 2000;
 
-const CAUTION = 'Only on a home network that you trust: what is sent there is not encrypted. A screen that is let in can look and change nothing. All are sent away when the studio is closed.';
-const SHUT = 'The studio is open to this computer alone. To let a tablet in, stop it and start it again with: mahlstick studio --lan.';
+const CAUTION = 'Only on a home network that you trust: what is sent there is not encrypted. A screen that is let in can look and change nothing. All are sent away when the door is shut or the studio closed.';
+const SHUT = 'The studio is open to this computer alone. Open the door for a tablet beside the canvas.';
 
 /** @param {string} painting @param {() => void} done */
 export function otherScreens(painting, done) {
@@ -24,14 +25,17 @@ export function otherScreens(painting, done) {
   const way = h('div', { class: 'way' });
   const letIn = h('ul', { class: 'let-in', 'aria-label': 'Screens that are let in' });
   const make = button('Make a code', () => trouble.act(server.pairingCode(painting).then(showCode)), { kind: 'next' });
+  const openPress = button('Open the door', () => trouble.act(server.openDoor(true).then(show)), { kind: 'next' });
+  const shutPress = button('Shut the door', () => trouble.act(server.openDoor(false).then((now) => { forgetCode(); show(now); openPress.focus(); })), { kind: 'plain' });
   const element = h('section', { class: 'leaf', 'aria-labelledby': 'others-title', hidden: true },
     h('h2', { id: 'others-title', tabindex: -1 }, 'Another screen in the house'),
     standing, h('p', { class: 'hint' }, CAUTION), way, trouble.element, letIn,
-    h('div', { class: 'row' }, make, button('Back to the picture', close, { kind: 'quiet' })));
+    h('div', { class: 'row' }, openPress, make, shutPress, button('Back to the picture', close, { kind: 'quiet' })));
 
   /** @param {SecondScreens} now */
   function show({ addresses, screens }) {
-    make.hidden = !addresses.length;
+    make.hidden = shutPress.hidden = !addresses.length;
+    openPress.hidden = addresses.length > 0;
     setText(standing, addresses.length ? 'Make a code, and point the tablet’s camera at it, or type the address and the code there.' : SHUT);
     // Redrawn only when it has changed, so that a button about to be pressed stays where it is.
     const ids = screens.map(({ id }) => id).join();
@@ -61,13 +65,17 @@ export function otherScreens(painting, done) {
     }, seconds * 1000);
   }
 
+  function forgetCode() {
+    clearTimeout(running);
+    way.replaceChildren();
+    setText(make, 'Make a code');
+  }
+
   const look = () => trouble.act(server.secondScreens().then(show));
 
   function close() {
     clearInterval(looking);
-    clearTimeout(running);
-    way.replaceChildren();
-    setText(make, 'Make a code');
+    forgetCode();
     element.hidden = true;
     done();
   }

@@ -36,6 +36,7 @@ export function arrow(event) {
  * @property {() => void} [cancel] the hold was given up
  * @property {(index: number) => void} [taken] a point was chosen
  * @property {boolean} [loupe] whether the loupe shows what the finger hides
+ * @property {(at: Xy) => Xy} [snap] where a point comes to lie that a finger drags there
  */
 
 export class Handles {
@@ -155,7 +156,9 @@ export class Handles {
       onpointermove: (/** @type {PointerEvent} */ event) => {
         if (!this.held || !button.hasPointerCapture(event.pointerId)) return;
         const [x, y] = this.stage.toFrame(event);
-        this.#move(index, [x + grip[0], y + grip[1]]);
+        /** @type {Xy} */
+        const to = [x + grip[0], y + grip[1]];
+        this.#move(index, this.wishes.snap?.(to) ?? to);
         if (this.wishes.loupe) this.stage.look(this.#points[index] ?? null);
       },
       onpointerup: (/** @type {PointerEvent} */ event) => {

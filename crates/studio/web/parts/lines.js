@@ -2,12 +2,14 @@
 
 import { s } from './dom.js';
 
-/** @import { LineMm, RectMm, Xy } from '../api.js' */
-/** @typedef {'both' | 'light' | 'dark'} Tone */
+/** @import { LineMm, LineTone, RectMm, View, Xy } from '../api.js' */
+
+/** How the painter has the grid's lines drawn. @param {View} view @param {number} px */
+export const lineLook = ({ printing }, px) => ({ px, width: printing.line_strength, tone: printing.line_tone });
 
 /**
  * @param {LineMm[]} lines
- * @param {{ px: number, width?: number, tone?: Tone, dash?: string | null }} look `px` is one screen pixel in the
+ * @param {{ px: number, width?: number, tone?: LineTone, dash?: string | null }} look `px` is one screen pixel in the
  *   drawing's unit, `width` in screen pixels
  * @returns {SVGElement[]}
  */
@@ -21,6 +23,15 @@ export function twinLines(lines, { px, width = 1, tone = 'both', dash = null }) 
   return [
     ...(tone === 'light' ? [] : [path('dark', shift)]),
     ...(tone === 'dark' ? [] : [path('light', -shift)]),
+  ];
+}
+
+/** A small cross on a point, that holds on any ground. @param {Xy} at @param {number} px one screen pixel in the drawing's unit */
+export function cross([x, y], px) {
+  const arm = 6 * px;
+  return [
+    ...twinLines([[x - arm, y, x + arm, y], [x, y - arm, x, y + arm]], { px, width: 1 }),
+    s('circle', { cx: x, cy: y, r: 1.5 * px, class: 'mark-point' }),
   ];
 }
 

@@ -1,13 +1,12 @@
-// Step 4, Grid: how the canvas is divided, and how strong its lines are drawn over the picture.
+// Step 4, Grid: how the canvas is divided, and how its lines are drawn over the picture.
 
 import { button, choice, field, row, tick, troubleLine } from '../parts/controls.js';
 import { UNIT_SIGN } from '../parts/measure.js';
 import { detailBoxes } from './detail-boxes.js';
 import { freshId, h } from '../parts/dom.js';
 
-/** @import { Edit, SquaresFrom } from '../api.js' */
+/** @import { Edit, LineTone, SquaresFrom, View } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
-/** @import { Tone } from '../parts/lines.js' */
 
 /** @type {[parts: number, word: string][]} */
 const HALVINGS = [[2, 'Halves'], [4, 'Quarters'], [8, 'Eighths']];
@@ -66,7 +65,7 @@ export function grid(desk) {
       corner.element.hidden = !square;
       diagonals.set(view.grid.diagonals);
       boxes.update(view);
-      look.update();
+      look.update(view);
     },
     open() {
       sight.want({});
@@ -79,28 +78,39 @@ export function grid(desk) {
 /** A whole number of parts as typed; what is none becomes 0, which the server refuses in a sentence. @param {string} text */
 export const whole = (text) => Math.min(Math.max(Math.round(Number(text)) || 0, 0), 9999);
 
-/** How the lines are drawn over the picture on this screen. @param {Desk} desk */
-function lineLook({ sight }) {
+/** How the lines are drawn over the picture, on screens and on the sheets. @param {Desk} desk */
+function lineLook(desk) {
+  const { painting, sight } = desk;
   const id = freshId('strength');
+  const trouble = troubleLine();
   const strength = h('input', {
-    id, type: 'range', min: 1, max: 4, step: 0.5, oninput: () => sight.look({ strength: Number(strength.value) }),
+    id, type: 'range', min: 1, max: 4, step: 0.5,
+    oninput: () => desk.runAhead((view) => ({ ...view, printing: { ...view.printing, line_strength: Number(strength.value) } })),
+    onchange: () => draw({ strength: Number(strength.value) }),
   });
   const tone = choice({
     legend: 'Lines drawn',
-    options: /** @type {[Tone, string][]} */ ([['both', 'Light and dark'], ['light', 'Light'], ['dark', 'Dark']]),
-    pick: (value) => sight.look({ tone: value }),
+    options: /** @type {[LineTone, string][]} */ ([['both', 'Light and dark'], ['light', 'Light'], ['dark', 'Dark']]),
+    pick: (value) => draw({ tone: value }),
   });
-  const seen = tick({ label: 'Show the grid over the picture', pick: (on) => sight.look({ grid: on }) });
+  const seen = tick({ label: 'Show the grid over the picture on this screen', pick: (on) => sight.look({ grid: on }) });
+
+  /** @param {{ strength?: number, tone?: LineTone }} change */
+  function draw(change) {
+    const { line_strength, line_tone } = painting.state.view.printing;
+    trouble.act(desk.editAhead({ print: { do: 'line-look', strength: line_strength, tone: line_tone, ...change } }));
+  }
+
   const element = h('section', { class: 'stack ruled' },
-    h('h3', {}, 'The lines on this screen'),
-    seen.element, tone.element,
-    h('div', { class: 'field wide' }, h('label', { for: id }, 'Strength'), strength));
+    h('h3', {}, 'The lines, on screens and sheets'),
+    tone.element, h('div', { class: 'field wide' }, h('label', { for: id }, 'Strength'), strength), seen.element, trouble.element);
   return {
     element,
-    update() {
-      strength.value = String(sight.looks.strength);
-      strength.setAttribute('aria-valuetext', `${sight.looks.strength} pixels wide`);
-      tone.set(sight.looks.tone);
+    /** @param {View} view */
+    update({ printing }) {
+      strength.value = String(printing.line_strength);
+      strength.setAttribute('aria-valuetext', `${printing.line_strength} times the finest`);
+      tone.set(printing.line_tone);
       seen.set(sight.looks.grid);
     },
   };

@@ -2,10 +2,10 @@
 
 import { arrowStep, measure, setSentence } from '../parts/measure.js';
 import { button, field, list, row, tick, troubleLine } from '../parts/controls.js';
-import { h, s } from '../parts/dom.js';
+import { h } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
-import { twinLines } from '../parts/lines.js';
+import { cross, twinLines } from '../parts/lines.js';
 
 /** @import { LandmarkView, LikenessView, View, Xy } from '../api.js' */
 /** @import { Desk } from '../desk.js' */
@@ -30,7 +30,7 @@ export function landmarks(desk) {
   const through = tick({ label: 'Plumb and level lines through it', pick: (on) => { lines = on; stage.draw(); } });
   const held = inHand({
     legend: 'In hand', things: [['0', 'The landmark']], take: () => undefined, nudge: (_, steps) => point.nudge(0, steps),
-    hint: 'Tap the place on the canvas, or drag the mark. Right and left are the sitter’s own.',
+    hint: 'Tap the place on the canvas, or drag the mark. Right and left are the sitter’s own, as seen on the canvas.',
   });
   const rows = h('tbody');
   const plots = h('table', { class: 'plots' },
@@ -136,13 +136,4 @@ export function landmarks(desk) {
       stage.give({});
     },
   };
-}
-
-/** A small cross that holds on any ground. @param {Xy} at @param {number} px */
-function cross([x, y], px) {
-  const arm = 6 * px;
-  return [
-    ...twinLines([[x - arm, y, x + arm, y], [x, y - arm, x, y + arm]], { px, width: 1 }),
-    s('circle', { cx: x, cy: y, r: 1.5 * px, class: 'mark-point' }),
-  ];
 }

@@ -1,10 +1,12 @@
 // Step 6, Likeness: what is measured on the sitter: landmarks, measures, proportions, and how far the camera stood.
 
 import { choice, field, troubleLine } from '../parts/controls.js';
+import { dividers } from './dividers.js';
 import { h } from '../parts/dom.js';
 import { landmarks } from './landmarks.js';
 import { measures } from './measures.js';
 import { setSentence } from '../parts/measure.js';
+import { values } from './values.js';
 
 /** @import { View } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
@@ -14,14 +16,14 @@ import { setSentence } from '../parts/measure.js';
 /** @param {Desk} desk @returns {Step} */
 export function likeness(desk) {
   const { sight, stage } = desk;
-  /** @type {Record<'landmarks' | 'measures' | 'proportions', Part>} */
-  const parts = { landmarks: landmarks(desk), measures: measures(desk), proportions: proportions(desk) };
+  /** @type {Record<'landmarks' | 'measures' | 'proportions' | 'values' | 'dividers', Part>} */
+  const parts = { landmarks: landmarks(desk), measures: measures(desk), proportions: proportions(desk), values: values(desk), dividers: dividers(desk) };
   /** @type {keyof typeof parts} */
   let part = 'landmarks';
   let isOpen = false;
   const choose = choice({
     legend: 'What is measured', hideLegend: true,
-    options: /** @type {[keyof typeof parts, string][]} */ ([['landmarks', 'Landmarks'], ['measures', 'Measures'], ['proportions', 'Proportions']]),
+    options: /** @type {[keyof typeof parts, string][]} */ ([['landmarks', 'Landmarks'], ['measures', 'Measures'], ['proportions', 'Proportions'], ['values', 'Values'], ['dividers', 'Dividers']]),
     pick(value) {
       parts[part].close();
       part = value;

@@ -1,18 +1,22 @@
 // Part of the likeness: measures between two points of the reference, kept, and told in terms of one of them.
 
 import { arrowStep, measure } from '../parts/measure.js';
-import { button, field, row, troubleLine } from '../parts/controls.js';
+import { button, field, list, row, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
 import { twinLines } from '../parts/lines.js';
 
-/** @import { Edit, LikenessView, MeasureView, View, Xy } from '../api.js' */
+/** @import { Edit, LandmarkView, LikenessView, MeasureView, View, Xy } from '../api.js' */
 /** @import { Desk } from '../desk.js' */
 /** @import { Part } from './likeness.js' */
 
 /** Where a measure first lies, as shares of the canvas. @type {[Xy, Xy]} */
 const FIRST_ENDS = [[0.4, 0.4], [0.6, 0.4]];
+/** A dragged end goes onto a landmark from so far away, in screen pixels. */
+const SNAP = 10;
+/** An end nearer to a landmark than this is on it, in mm: what rounding leaves open. */
+const ON = 1e-6;
 
 /** @param {Desk} desk @returns {Part} */
 export function measures(desk) {
@@ -33,16 +37,42 @@ export function measures(desk) {
   }, { kind: 'next' });
   const held = inHand({
     legend: 'In hand', things: [['0', 'One end'], ['1', 'The other']], take: () => undefined,
-    nudge: (key, steps) => ends.nudge(Number(key), steps), hint: 'Drag its ends on the canvas; arrow keys do the same.',
+    nudge: (key, steps) => ends.nudge(Number(key), steps), hint: 'Drag its ends on the canvas; arrow keys do the same. An end on a landmark follows it.',
   });
+  const rename = field({ label: 'Its name', kind: 'text', wide: true, commit: (text) => painting.edit({ likeness: { do: 'rename-measure', name, to: text } }).then(() => take(text.trim())) });
+  const onLandmarks = ['One end is on', 'The other end is on'].map((label, end) => list({ label, pick: (landmark) => putOn(end, landmark) }));
+  const ofHeld = h('div', { class: 'stack inset' }, rename.element, ...onLandmarks.map(({ element }) => element), held.element);
   const kept = h('ul', { class: 'kept' });
 
   /** @param {Xy[]} points @returns {Edit} */
-  const edit = ([from = [0, 0], to = [0, 0]]) => ({ likeness: { do: 'measure', name, from, to } });
+  const edit = ([from = [0, 0], to = [0, 0]]) => ({ likeness: { do: 'measure', name, from, to, from_landmark: under(from, ON), to_landmark: under(to, ON) } });
+
+  /** The name of the landmark within so many mm of a place. @param {Xy} at @param {number} within */
+  const under = (at, within) => nearest(at, within)?.name ?? null;
+
+  /** @param {Xy} at @param {number} within @returns {LandmarkView | undefined} */
+  function nearest([x, y], within) {
+    const away = (/** @type {LandmarkView} */ { at }) => Math.hypot(at[0] - x, at[1] - y);
+    const [first] = [...painting.state.view.likeness.landmarks].sort((a, b) => away(a) - away(b));
+    return first && away(first) <= within ? first : undefined;
+  }
+
+  /** Puts an end on a landmark, or leaves it where it is for itself. @param {number} end @param {string} landmark */
+  function putOn(end, landmark) {
+    const { measures: all, landmarks } = painting.state.view.likeness;
+    const mine = all.find((one) => one.name === name);
+    if (!mine) return;
+    const at = landmarks.find((one) => one.name === landmark)?.at;
+    const [from, to] = end === 0 ? [at ?? mine.from, mine.to] : [mine.from, at ?? mine.to];
+    const [from_landmark, to_landmark] = end === 0 ? [landmark || null, mine.to_landmark] : [mine.from_landmark, landmark || null];
+    trouble.act(painting.edit({ likeness: { do: 'measure', name, from, to, from_landmark, to_landmark } }));
+  }
+
   const ends = new Handles(stage, {
     points: [{ name: 'One end of the measure', look: 'end' }, { name: 'The other end of the measure', look: 'end' }],
     step: () => arrowStep(painting.view.unit),
     loupe: true,
+    snap: (at) => nearest(at, SNAP * stage.px)?.at ?? at,
     hold: (_, points) => void painting.try(edit(points)),
     done: (points) => trouble.act(painting.edit(edit(points))),
     cancel: () => painting.endTry(),
@@ -61,12 +91,19 @@ export function measures(desk) {
   /** @param {View} view */
   function update({ likeness }) {
     if (!likeness.measures.some((one) => one.name === name)) name = likeness.measures[0]?.name ?? '';
-    held.element.hidden = !name;
-    const what = JSON.stringify([likeness.measures, name]);
+    ofHeld.hidden = !name;
+    const what = JSON.stringify([likeness.measures, likeness.landmarks.map((one) => one.name), name]);
     if (what === shown) return;
     shown = what;
     const unit = likeness.measures.find((one) => one.is_unit)?.name ?? '';
     kept.replaceChildren(...likeness.measures.map((one) => measureItem(one, unit)));
+    const mine = likeness.measures.find((one) => one.name === name);
+    rename.set(name);
+    onLandmarks.forEach((one, end) => {
+      one.fill([['', [['', 'a place of its own'], ...likeness.landmarks.map((landmark) => /** @type {[string, string]} */ ([landmark.name, landmark.name]))]]]);
+      one.set((end === 0 ? mine?.from_landmark : mine?.to_landmark) ?? '');
+      one.element.hidden = !likeness.landmarks.length;
+    });
   }
 
   /** @param {MeasureView} one @param {string} unit */
@@ -96,7 +133,7 @@ export function measures(desk) {
   });
 
   return {
-    element: h('div', { class: 'stack' }, title.element, fresh, held.element, trouble.element, kept),
+    element: h('div', { class: 'stack' }, title.element, fresh, ofHeld, trouble.element, kept),
     update,
     open() { isOpen = true; },
     close() {

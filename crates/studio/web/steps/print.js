@@ -5,25 +5,33 @@ import { button, choice, field, list, row, tick, troubleLine } from '../parts/co
 import { h } from '../parts/dom.js';
 import { keep, recall } from '../sight.js';
 import { printerList } from './printers.js';
+import { RATIOS } from '../parts/ratios.js';
 import { seams } from './seams.js';
 import { setSentence } from '../parts/measure.js';
+import { toneChoice } from '../parts/tone-choice.js';
+import { toneText, USUAL_TONES } from '../parts/tones.js';
 
 /** @import { Paper, PrintEdit, Sheet } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
+/** @import { Tones } from '../parts/tones.js' */
 
 /** @type {[string, [value: Paper, label: string][]][]} */
 const PAPERS = [['Inches', [['letter', 'Letter, 8 1/2 × 11 in'], ['legal', 'Legal, 8 1/2 × 14 in'], ['tabloid', 'Tabloid, 11 × 17 in']]], ['Metric', [['a4', 'A4, 21 × 29.7 cm'], ['a3', 'A3, 29.7 × 42 cm']]]];
 /** The kinds of sheet, in the packet's order. @type {[word: string, label: string][]} */
 const KINDS = [
-  ['plan', 'Plan sheet'], ['marks', 'Mark-up sheet'], ['strips', 'Edge strips'], ['reference', 'Reference at true size'],
-  ['details', 'Detail sheets'], ['film', 'Film sheet, the grid alone'], ['plots', 'Plots of the landmarks'], ['measures', 'Measures'], ['bars', 'Scale bars'], ['card', 'Lens card, for the check'],
+  ['plan', 'Plan sheet'], ['marks', 'Mark-up sheet'], ['strips', 'Edge strips'], ['reference', 'Reference sheets'],
+  ['details', 'Detail sheets'], ['film', 'Film sheet, the grid alone'], ['plots', 'Plots of the landmarks'], ['measures', 'Measures'], ['proportions', 'Proportions, and the camera'], ['bars', 'Scale bars'], ['card', 'Lens card, for the check'],
 ];
 /** What is printed unless the painter asks for something else: all but the film, which wants clear film in the printer. */
-const USUAL_KINDS = ['plan', 'marks', 'strips', 'reference', 'details', 'plots', 'measures', 'bars'];
+const USUAL_KINDS = ['plan', 'marks', 'strips', 'reference', 'details', 'plots', 'measures', 'proportions', 'bars'];
 /** The sheets are drawn anew when the wishes have been at rest for this long, in ms. */
 const AT_REST = 250;
 
-/** What this browser keeps: the kinds of sheet and the printer. The rest is part of the plan. @typedef {{ kinds: string[], printer: string }} Wishes */
+/**
+ * What this browser keeps: the kinds of sheet, the printer, and how reference and detail sheets show the photo. The rest is
+ * part of the plan.
+ * @typedef {{ kinds: string[], printer: string, ratio: string, tones: Tones, mirror: boolean, upside: boolean }} Wishes
+ */
 
 /**
  * @param {Desk} desk
@@ -33,14 +41,16 @@ const AT_REST = 250;
 export function print(desk, hang) {
   const { painting, sight } = desk;
   const shelf = `print ${painting.state.id}`;
+  let isOpen = false;
   /** @type {Wishes} */
-  const wishes = { kinds: USUAL_KINDS, printer: '', ...recall(shelf, {}) };
+  const wishes = { kinds: USUAL_KINDS, printer: '', ratio: '1:1', tones: USUAL_TONES, mirror: false, upside: false, ...recall(shelf, {}) };
   const trouble = troubleLine();
   const edit = (/** @type {PrintEdit} */ made) => painting.edit({ print: made });
   /** @param {Partial<Wishes>} change */
   function wish(change) {
     Object.assign(wishes, change);
     keep(shelf, wishes);
+    showWishes();
     refresh();
   }
 
@@ -49,7 +59,7 @@ export function print(desk, hang) {
   const margin = field({ label: 'Blank margin', commit: (text) => edit({ do: 'margin', margin: text }) });
   const lap = field({ label: 'Lap of two sheets', commit: (text) => edit({ do: 'lap', lap: text }) });
   const lines = choice({
-    legend: 'The reference', options: /** @type {['with' | 'without', string][]} */ ([['with', 'With its grid'], ['without', 'Without lines']]),
+    legend: 'The grid over it', options: /** @type {['with' | 'without', string][]} */ ([['with', 'Drawn'], ['without', 'Left off']]),
     pick: (value) => trouble.act(edit({ do: 'lines', lines: value === 'with' })),
   });
   const kinds = KINDS.map(([word, label]) => {
@@ -64,16 +74,41 @@ export function print(desk, hang) {
   const waits = h('p', { class: 'remark' }, 'The reference sheets wait for the photo.');
   const caution = h('p', { class: 'hint' }, 'Print at actual size. Measure the bar on the first sheet before the rest. Cut away from your hand, along a steel rule.');
 
-  const ofReference = h('div', { class: 'stack' }, lines.element, seamLines.element);
+  const ratio = list({ label: 'Its size to the canvas’s', pick: (value) => wish({ ratio: value }) });
+  ratio.fill([['', RATIOS.map(([value, name]) => [value, name])]]);
+  const notTrue = h('p', { class: 'hint' }, 'Not true size, for a canvas too large to print: each sheet bears the setting of proportional dividers. Seams run by themselves.');
+  const tones = toneChoice({ legend: 'Shown as', change: (to) => wish({ tones: { ...wishes.tones, ...to } }) });
+  const turns = [tick({ label: 'In a mirror', pick: (on) => wish({ mirror: on }) }), tick({ label: 'Upside down', pick: (on) => wish({ upside: on }) })];
+  const seamPart = h('div', { class: 'stack' }, seamLines.element);
+  const ofReference = h('section', { class: 'stack ruled' }, h('h3', {}, 'Reference and detail sheets'),
+    ratio.element, notTrue, tones.element, row(...turns.map(({ element }) => element)), lines.element, seamPart);
+
+  /** Shows what this browser keeps. */
+  function showWishes() {
+    const isTrueSize = wishes.ratio === '1:1';
+    ratio.set(wishes.ratio);
+    notTrue.hidden = isTrueSize;
+    tones.set(wishes.tones);
+    turns[0]?.set(wishes.mirror);
+    turns[1]?.set(wishes.upside);
+    // Seams put on the canvas are those of sheets at true size.
+    seamPart.hidden = !isTrueSize;
+    if (!isOpen) return;
+    sight.want({ seams: isTrueSize });
+    if (isTrueSize) seamLines.open();
+    else seamLines.close();
+  }
 
   /** @returns {URLSearchParams} */
   function query() {
     const asked = new URLSearchParams({ kinds: wishes.kinds.join(',') });
     if (wishes.printer) asked.set('printer', wishes.printer);
+    const show = [toneText(wishes.tones), wishes.mirror && 'mirror', wishes.upside && 'upside-down'].filter(Boolean).join();
+    if (show !== 'photo') asked.set('show', show);
+    if (wishes.ratio !== '1:1') asked.set('ratio', wishes.ratio);
     return asked;
   }
 
-  let isOpen = false;
   let drawnFor = '';
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   let rest;
@@ -107,6 +142,7 @@ export function print(desk, hang) {
     }
   }
 
+  showWishes();
   return {
     panel: h('div', { class: 'stack' },
       paper.element, row(margin.element, lap.element), printer.element, ofReference,
@@ -125,8 +161,7 @@ export function print(desk, hang) {
     },
     open() {
       isOpen = true;
-      sight.want({ seams: true });
-      seamLines.open();
+      showWishes();
       void printer.fill();
       refresh();
     },

@@ -13,7 +13,7 @@ use tower::ServiceExt as _;
 use super::*;
 use crate::folder::Folder;
 use crate::pairing::{CODE_HOLDS, GUESSES_FORGOTTEN, MAX_WRONG};
-use crate::second_screen::SecondScreen;
+use crate::second_screen::{Lan, SecondScreen};
 use crate::state::locked;
 
 /// An address for documentation (RFC 5737).
@@ -42,7 +42,8 @@ impl Home {
         let clock = Arc::new(Mutex::new(Instant::now()));
         let read = Arc::clone(&clock);
         let address = HOST.parse().unwrap();
-        let screens = SecondScreen::new(vec![address], move || *locked(&read));
+        let screens = SecondScreen::new(Lan::Home, move || *locked(&read));
+        drop(screens.open_at(vec![address]));
         let studio = Arc::new(Studio::new(paintings, 7448, screens));
         let (desk, door) = (super::super::router(Arc::clone(&studio)), router(studio, address));
         let mut home = Self { _folder: folder, desk, door, painting: String::new(), clock };
@@ -288,6 +289,40 @@ async fn a_screen_that_was_sent_away_is_shown_nothing_more() {
 }
 
 #[tokio::test]
+async fn when_the_door_is_shut_every_screen_is_sent_away_and_no_code_holds() {
+    let home = Home::new().await;
+    let (cookie, code) = (home.let_in().await, home.code().await);
+    let shut = home.at_desk("PUT", "/api/second-screens", json!({ "open": false })).await;
+    assert_eq!((&shut.body["addresses"], &shut.body["screens"]), (&json!([]), &json!([])));
+    assert_eq!(home.look(&cookie, &home.state()).await, StatusCode::UNAUTHORIZED);
+    assert_eq!(home.guess(&code).await.status, StatusCode::FORBIDDEN);
+    let refused =
+        home.at_desk("POST", "/api/second-screens/code", json!({ "painting": home.painting })).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    // From the house itself the door can be neither opened nor shut.
+    let path = "/api/second-screens";
+    for method in ["PUT", "GET", "POST"] {
+        let asked = home.at_door(method, path, &[("origin", ORIGIN_HERE)], json!({ "open": true })).await;
+        assert_eq!(asked.status, StatusCode::NOT_FOUND, "{method}");
+    }
+}
+
+#[tokio::test]
+async fn a_screen_that_is_let_in_sees_tones_and_spots() {
+    let home = Home::new().await;
+    let cookie = home.let_in().await;
+    for (path, status) in [
+        ("/api/value-steps".to_owned(), StatusCode::OK),
+        // There is no photo in this painting.
+        (format!("{}/toned.jpg?tone=grey", home.state()), StatusCode::UNPROCESSABLE_ENTITY),
+        (format!("{}/spot?x=1&y=1&steps=5", home.state()), StatusCode::UNPROCESSABLE_ENTITY),
+    ] {
+        assert_eq!(home.look(&cookie, &path).await, status, "{path}");
+        assert_eq!(home.look("", &path).await, StatusCode::UNAUTHORIZED, "{path}");
+    }
+}
+
+#[tokio::test]
 async fn a_made_up_or_doubled_cookie_is_no_cookie() {
     let home = Home::new().await;
     let cookie = home.let_in().await;
@@ -309,7 +344,7 @@ async fn a_made_up_or_doubled_cookie_is_no_cookie() {
 async fn a_studio_that_is_not_open_to_the_house_makes_no_code() {
     let folder = tempfile::tempdir().unwrap();
     let paintings = Folder::open(&folder.path().join("Paintings"), None).unwrap();
-    let studio = Studio::new(paintings, 7448, SecondScreen::new(Vec::new(), Instant::now));
+    let studio = Studio::new(paintings, 7448, SecondScreen::new(Lan::Home, Instant::now));
     let desk = super::super::router(Arc::new(studio));
     let post = |path: &str, body: Value| {
         let request = Request::builder().method("POST").uri(path).header("host", "127.0.0.1:7448");

@@ -1,0 +1,94 @@
+// The print line: reference sheets at a ratio and in another tone, strong or light lines, and the sheet of proportions, in
+// the pictures of the sheets and in the packet alike.
+
+import assert from 'node:assert/strict';
+import { execFile } from 'node:child_process';
+import { after, before, test } from 'node:test';
+import { promisify } from 'node:util';
+import { CAST, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+
+const run = promisify(execFile);
+let studio, browser, context, page;
+before(async () => {
+  [studio, browser] = await Promise.all([startStudio(), startBrowser()]);
+  context = await browser.newContext({ viewport: { width: 1280, height: 800 }, acceptDownloads: true });
+  page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+});
+after(async () => {
+  await browser?.close();
+  await studio?.clear();
+});
+
+/** The pictures of the sheets, once they are drawn anew. */
+async function drawnAfter(act) {
+  const answered = page.waitForResponse((response) => response.url().includes('/sheets?') && response.ok());
+  await act();
+  const { sheets } = await (await answered).json();
+  await page.waitForFunction((count) => document.querySelectorAll('.sheets li').length === count, sheets.length);
+  return sheets;
+}
+
+const svg = async (sheet) => (await fetch(new URL(sheet.picture, studio.address))).text();
+
+test('lines chosen on the grid line reach the screen and the sheets', async () => {
+  await openLine(page, 'Grid');
+  await page.getByRole('radio', { name: 'Dark', exact: true }).check();
+  await saved(page);
+  await page.getByLabel('Strength').fill('3');
+  await page.getByLabel('Strength').dispatchEvent('change');
+  await saved(page);
+  const line = page.locator('.stage .grid .line');
+  assert.deepEqual(await line.evaluateAll((lines) => lines.map((one) => [one.classList.contains('dark'), one.getAttribute('stroke-width')])), [[true, '3']]);
+  const sheets = await drawnAfter(() => openLine(page, 'Print'));
+  const reference = sheets.find(({ kind }) => kind === 'reference');
+  // 0.39 mm in points, which is the unit of the picture.
+  assert.match(await svg(reference), /stroke-width="1\.10/);
+  await page.getByRole('button', { name: 'Undo' }).click();
+  await saved(page);
+});
+
+test('reference sheets are shown and printed at a ratio, in a tone, and turned', async () => {
+  await openLine(page, 'Print');
+  const before_ = await page.locator('.sheets li').count();
+  const half = await drawnAfter(() => page.getByLabel('Its size to the canvas’s').selectOption('1:2'));
+  assert.ok(half.length < before_, `${half.length} sheets in place of ${before_}`);
+  await page.getByText('Not true size, for a canvas too large to print').waitFor();
+  await drawnAfter(() => page.locator('#panel-print').getByRole('radio', { name: 'Value map' }).check());
+  await drawnAfter(() => page.locator('#panel-print').getByLabel('5 steps').fill('3'));
+  const turned = await drawnAfter(() => page.getByRole('checkbox', { name: 'In a mirror' }).check());
+  assert.ok(turned.every(({ picture }) => picture.includes('ratio=1%3A2') && picture.includes('mirror')));
+  const downloading = page.waitForEvent('download');
+  await page.getByRole('button', { name: 'Make the packet' }).click();
+  const file = await (await downloading).path();
+  const { stdout } = await run('pdftotext', ['-layout', file, '-']);
+  for (const words of [/Reference sheets at 1:2/, /Not true size: 1:2\. Proportional dividers at 2 to 1/, /Seen in a mirror/]) assert.match(stdout, words);
+  assert.equal(Number(/Pages:\s+(\d+)/.exec((await run('pdfinfo', [file])).stdout)?.[1]), turned.length);
+  // The choice is kept on this device.
+  await page.reload();
+  await page.locator('html.laid').waitFor();
+  await openLine(page, 'Print');
+  assert.equal(await page.getByLabel('Its size to the canvas’s').inputValue(), '1:2');
+  assert.equal(await page.locator('#panel-print').getByRole('radio', { name: 'Value map' }).isChecked(), true);
+  await page.getByLabel('Its size to the canvas’s').selectOption('1:1');
+  await page.getByRole('checkbox', { name: 'In a mirror' }).uncheck();
+  await page.locator('#panel-print').getByRole('radio', { name: 'Photo', exact: true }).check();
+  assert.deepEqual(page.faults, []);
+});
+
+test('once landmarks tell them, proportions and the camera have a sheet', async () => {
+  await openLine(page, 'Likeness');
+  const hung = await page.locator('.hung').boundingBox();
+  for (const [name, across, down] of [['crown', 0.5, 0.16], ['chin', 0.48, 0.6], ['right pupil', 0.42, 0.39], ['left pupil', 0.54, 0.38]]) {
+    await page.getByLabel('Landmark in hand', { exact: true }).selectOption(name);
+    await page.mouse.click(hung.x + hung.width * across, hung.y + hung.height * down);
+    await page.locator('.plots').getByRole('button', { name: `Take ${name} in hand` }).waitFor();
+  }
+  await says(page, 'Likeness', /^4 landmarks/);
+  const sheets = await drawnAfter(() => openLine(page, 'Print'));
+  assert.equal(sheets.filter(({ kind }) => kind === 'proportions').length, 1);
+  await press(page, 'Look at the sheet Proportions');
+  await page.getByRole('img', { name: 'The proportions sheet Proportions as it will be printed' }).waitFor();
+  await page.keyboard.press('Escape');
+  assert.deepEqual(page.faults, []);
+});
