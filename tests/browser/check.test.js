@@ -90,6 +90,8 @@ test('the ruled canvas shows its two wrong lines, and a tolerance lets them pass
   assert.equal(await page.locator('.stage .verdict-line.stroke.true').count(), 4);
   assert.ok(await page.locator('.stage .checked image').evaluate((image) => image.href.baseVal.includes('squared-up')));
   await says(page, 'Check', /^2 of 6 lines are off$/);
+  await page.waitForLoadState('networkidle');
+  await page.screenshot({ path: join(OUT, 'screens', 'laptop-check-ruled.png') });
   await fill(page, 'Let pass', '1/4');
   await says(page, 'Check', /^All 6 lines are true$/);
   assert.ok((await toldLines(page)).every((line) => line.startsWith('True: ')));
@@ -202,6 +204,20 @@ test('the half-done head is told to be too large, and its left eye low', async (
   assert.equal(await page.locator('.stage .checked image').count(), 0);
   assert.deepEqual(page.faults, []);
   await page.getByRole('radio', { name: 'Painting', exact: true }).check();
+  // A later photo, in which all but the eye is put right: the course of the checks shows it.
+  await press(page, 'Back to all checks');
+  await bringIn(page, HALF_DONE);
+  await confirm(page);
+  const { checks } = await api(page, '/checks');
+  const painted = landmarks.map(({ name, planned: [x, y] }) => ({ name, at: [x, name === 'left pupil' ? y + 25.4 / 8 : y] }));
+  const corrected = await api(page, `/checks/${checks.at(-1).number}`, { painted, screen_px_mm: 0.5 }, 'PUT');
+  assert.equal(corrected.drift.own[0].name, 'left pupil');
+  await press(page, 'Back to all checks');
+  const course = await page.locator('.time-line svg').getAttribute('aria-label');
+  assert.match(course, /^Landmarks off by .* in \(\d\.\d mm\), then .* in \(\d\.\d mm\)$/);
+  const [first_, second] = [...course.matchAll(/\((\d\.\d) mm\)/g)].map(([, mm]) => Number(mm));
+  assert.ok(second < first_, course);
+  assert.deepEqual(page.faults, []);
   painting = page.url();
   await context.close();
 });
@@ -225,7 +241,7 @@ for (const [screen, viewport] of Object.entries(SCREENS)) {
       await openLine(page, 'Check');
       await page.locator('#panel-check .kept button').first().waitFor();
       await look('list');
-      await page.locator('#panel-check .kept button').first().click();
+      await page.locator('#panel-check .kept button').last().click();
       await page.getByRole('button', { name: 'Back to all checks' }).waitFor();
       await page.waitForTimeout(400);
       await look('painting');

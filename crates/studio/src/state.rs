@@ -44,8 +44,8 @@ pub(crate) struct Open {
     identity: Option<Identity>,
     painting: Mutex<Painting>,
     pub(crate) pictures: Pictures,
-    pub(crate) tones: Tones,
     pub(crate) canvas_photo: CanvasPhotoAtHand,
+    pub(crate) tones: Tones,
     news: broadcast::Sender<News>,
     /// Held by the one who does heavy work on this painting.
     at_work: Mutex<()>,
@@ -165,8 +165,8 @@ impl Studio {
             identity: identity(&file),
             painting: Mutex::new(Painting::open(&file)?),
             pictures: Pictures::default(),
-            tones: Tones::default(),
             canvas_photo: CanvasPhotoAtHand::default(),
+            tones: Tones::default(),
             news: broadcast::Sender::new(NEWS_KEPT),
             at_work: Mutex::default(),
         });

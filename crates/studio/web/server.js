@@ -1,6 +1,6 @@
 // Talks to the server: one function for each call, each answering with what the server sent or throwing a Refusal.
 
-/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Dividers, Edit, LensWish, LetIn, PairingCode, Printer, SecondScreens, Shelf, Sheet, Spot, StandardSize, PaintingState, Trouble, ValueMaps, ValueStep, Xy } from './api.js' */
+/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Dividers, Edit, LensWish, LetIn, PaintingState, PairingCode, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Trouble, ValueMaps, ValueStep, Xy } from './api.js' */
 
 const SILENT = 'The studio does not answer. Is it still running?';
 
@@ -127,22 +127,6 @@ async function pdf(path, signal) {
   return { name: fileName(response.headers.get('content-disposition')), pdf: await response.blob() };
 }
 
-/** The reference in another tone. @param {string} address @param {AbortSignal} signal @returns {Promise<Blob>} */
-export const toned = async (address, signal) => (await call(address, { signal })).blob();
-
-/** The steps of every value map, by their number. @returns {Promise<ValueStep[][]>} */
-export const valueSteps = async () => {
-  /** @type {ValueMaps} */
-  const { maps } = await get('/api/value-steps');
-  return maps.map(({ steps }) => steps);
-};
-
-/** The value at a spot of the canvas, in mm. @param {string} id @param {Xy} at @param {number} steps @returns {Promise<Spot>} */
-export const spot = (id, [x, y], steps) => get(`${at(id)}/spot?${new URLSearchParams({ x: String(x), y: String(y), steps: String(steps) })}`);
-
-/** How proportional dividers are set. @param {string} id @param {string} ratio @param {string} length @returns {Promise<Dividers>} */
-export const dividers = (id, ratio, length) => get(`${at(id)}/dividers?${new URLSearchParams({ ratio, length })}`);
-
 /** A photo of the canvas, to be checked. @param {string} id @param {File} file @param {AbortSignal} signal @returns {Promise<CanvasPhotoView>} */
 export const canvasPhoto = (id, file, signal) => sendFile(`${at(id)}/canvas-photo`, file, signal);
 
@@ -169,6 +153,22 @@ export const measureLens = async (id, wish, signal) => (await send(`${at(id)}/le
 
 /** @param {string} phone @returns {Promise<string[]>} */
 export const forgetLens = async (phone) => (await send(`/api/lenses/${encodeURIComponent(phone)}`, {}, 'DELETE')).phones;
+
+/** The reference in another tone. @param {string} address @param {AbortSignal} signal @returns {Promise<Blob>} */
+export const toned = async (address, signal) => (await call(address, { signal })).blob();
+
+/** The steps of every value map, by their number. @returns {Promise<ValueStep[][]>} */
+export const valueSteps = async () => {
+  /** @type {ValueMaps} */
+  const { maps } = await get('/api/value-steps');
+  return maps.map(({ steps }) => steps);
+};
+
+/** The value at a spot of the canvas, in mm. @param {string} id @param {Xy} at @param {number} steps @returns {Promise<Spot>} */
+export const spot = (id, [x, y], steps) => get(`${at(id)}/spot?${new URLSearchParams({ x: String(x), y: String(y), steps: String(steps) })}`);
+
+/** How proportional dividers are set. @param {string} id @param {string} ratio @param {string} length @returns {Promise<Dividers>} */
+export const dividers = (id, ratio, length) => get(`${at(id)}/dividers?${new URLSearchParams({ ratio, length })}`);
 
 /** @returns {Promise<SecondScreens>} */
 export const secondScreens = () => get('/api/second-screens');

@@ -9,7 +9,6 @@ import { fileButton, handOver } from '../parts/files.js';
 import { h, setText } from '../parts/dom.js';
 import { outlineInset } from './outline.js';
 import { phones } from './phones.js';
-import { setSentence } from '../parts/measure.js';
 
 /** @import { CanvasPhotoView, CheckView, View } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
@@ -42,7 +41,7 @@ export function check(desk) {
   stop.hidden = true;
   const kept = timeLine((number) => void run(() => server.check(id, number).then(show)));
   const lenses = phones((file, phone) => takePhoto(file, { ...NOTHING, phone }));
-  const start = h('div', { class: 'stack' }, lead, row(choose.element, camera.element), lenses.element, kept.element);
+  const start = h('div', { class: 'stack' }, lead, row(choose.element, camera.element), kept.element, h('div', { class: 'ruled' }, lenses.element));
 
   const outline = outlineInset(desk, {
     confirm: ({ from, ...outline_ }) => void run(async (signal) => {
@@ -69,7 +68,6 @@ export function check(desk) {
     pick: (value) => turn(value),
   });
   const title = h('h3', {});
-  const came = h('p', { class: 'remark' });
   const anew = button('Set the outline anew', () => { if (open) outlineAnew(open); }, { kind: 'quiet' });
   const sheet = button('Check sheet as PDF', () => {
     const one = open;
@@ -85,7 +83,7 @@ export function check(desk) {
   surely.hidden = true;
   const back = button('All checks', () => leave(), { kind: 'quiet', name: 'Back to all checks' });
   const opened = h('div', { class: 'stack', hidden: true },
-    row(title, back), came, pick.element, parts.lines.element, parts.painting.element,
+    h('div', { class: 'opened-head' }, title, back), pick.element, parts.lines.element, parts.painting.element,
     h('div', { class: 'ruled stack' }, row(sheet), row(anew, away), surely));
   const panel = h('div', { class: 'stack' }, row(progress, stop), trouble.element, start, outline.element, opened);
   panel.firstElementChild?.classList.add('progress');
@@ -150,7 +148,6 @@ export function check(desk) {
     open = one;
     outline.close();
     setText(title, dateOf(one.made));
-    setSentence(came, one.sentence);
     for (const each of Object.values(parts)) each.show(one);
     start.hidden = true;
     opened.hidden = false;
@@ -166,7 +163,6 @@ export function check(desk) {
     const changed = await server.changeCheck(id, open.number, change);
     if (open?.number !== changed.number) return;
     open = changed;
-    setSentence(came, changed.sentence);
     for (const each of Object.values(parts)) each.show(changed);
     stage.draw();
     void painting.lookAgain();

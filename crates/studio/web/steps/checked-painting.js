@@ -15,7 +15,7 @@ import { twinLines } from '../parts/lines.js';
 
 /** @param {Desk} desk @param {(change: CheckChange) => Promise<void>} change @returns {CheckPart} */
 export function checkedPainting(desk, change) {
-  const { painting, stage } = desk;
+  const { painting, sight, stage } = desk;
   const trouble = troubleLine();
   /** @type {CheckView | null} */
   let check = null;
@@ -138,6 +138,7 @@ export function checkedPainting(desk, change) {
       if (!painted.has(name)) name = next();
       fill();
       comparing.open();
+      sight.want({ details: false, grid: false });
       stage.give({
         down: (_, at) => { if (inHandNow()) set(at, true); },
         key(event) {
@@ -150,6 +151,7 @@ export function checkedPainting(desk, change) {
       isOpen = false;
       point.show(false);
       comparing.close();
+      sight.want({ details: false });
       stage.overlay.replaceChildren();
       stage.give({});
     },
