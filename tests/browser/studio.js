@@ -27,7 +27,7 @@ export const SCREENS = {
   phone: { width: 390, height: 844 },
 };
 
-export const STEPS = ['Reference', 'Canvas', 'Placing', 'Grid', 'Mark-up', 'Likeness', 'Print'];
+export const STEPS = ['Reference', 'Canvas', 'Placing', 'Grid', 'Mark-up', 'Likeness', 'Print', 'Check'];
 
 /** Starts the studio on a folder, a fresh one unless one is given; `more` is what else stands on the command line. */
 export async function startStudio(folder, more = []) {

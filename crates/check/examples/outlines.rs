@@ -7,7 +7,7 @@
 use std::error::Error;
 use std::time::Instant;
 
-use check::{Expected, ImagePoint, Luma, find_outlines};
+use check::{CanvasPhoto, Expected, ImagePoint, Luma, find_outlines};
 use easel_photo::{Kind, Paint, Scene};
 use photo::Picture;
 use plan::{Canvas, CanvasPoint, Grid, Length};
@@ -57,17 +57,16 @@ impl Tally {
             .collect();
         let scene = scene.with_lines(lines);
         let shot = scene.shoot();
-        let picture = photo::Photo::from_bytes(shot.jpeg()?, "canvas.jpg")?.upright()?;
+        let file = photo::Photo::from_bytes(shot.jpeg()?, "canvas.jpg")?;
         let reference = reference_of(&scene.paint);
-        let luma = Luma::of(&picture);
+        let canvas_photo = CanvasPhoto::new(&file.upright()?, file.camera())?;
         let began = Instant::now();
         let expected = Expected {
             size: canvas.nominal,
             lines: &grid,
-            focal_px: Some(26.0 / 43.27 * f64::from(shot.width).hypot(f64::from(shot.height))),
             reference: reference.as_ref().map(|reference| reference as _),
         };
-        let found = find_outlines(&luma, &expected);
+        let found = find_outlines(&canvas_photo, &expected);
         self.seconds += began.elapsed().as_secs_f64();
         let diagonal = f64::from(shot.width).hypot(f64::from(shot.height));
         let truth = shot.truth.corners_px().map(ImagePoint::from);

@@ -1,7 +1,7 @@
 //! The grid check: is every planned line where the plan has it?
 
 use nalgebra::Vector2;
-use plan::{CanvasPoint, Direction, Length, Plan, Ruler};
+use plan::{CanvasPoint, Direction, Length, Plan};
 use serde::{Deserialize, Serialize};
 
 use crate::NORMAL_95;
@@ -9,9 +9,8 @@ use crate::camera::CanvasPhoto;
 use crate::edges::pixel_scale;
 use crate::lines::{Extra, PlannedLine, Seen, Sighting, look, planned_lines};
 use crate::outline::{Outline, Standing};
-use crate::pose::{
-    BOW_SD, CanvasMap, Estimate, Evidence, KnownLens, Lens, Pose, WOBBLE, edge_curves, line_curve, settle,
-};
+use crate::pose::{CanvasMap, Estimate, Evidence, KnownLens, Lens, Pose, WOBBLE, line_curve, settle};
+use crate::shape::CanvasShape;
 use crate::unfit::Unfit;
 use crate::warning::Warning;
 
@@ -50,6 +49,8 @@ pub struct GridCheck {
     pub lines: Vec<LineCheck>,
     /// Lines that are there but not planned.
     pub unplanned: Vec<UnplannedLine>,
+    /// What is told of the canvas's own shape.
+    pub shape: CanvasShape,
     /// What to know about these numbers.
     pub warnings: Vec<Warning>,
     /// The map from photo to canvas.
@@ -130,7 +131,7 @@ pub struct LinePlace {
 }
 
 /// A line that nobody planned.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct UnplannedLine {
     /// Its direction, nearly.
     pub direction: Direction,
@@ -138,8 +139,8 @@ pub struct UnplannedLine {
     pub from: CanvasPoint,
     /// Its other end.
     pub to: CanvasPoint,
-    /// Half the width of the 95 % interval of its middle's place, mm.
-    pub place_95_mm: f64,
+    /// Half the width of the 95 % interval of its middle's place, mm; `None` where too little of it was seen.
+    pub place_95_mm: Option<f64>,
 }
 
 impl GridCheck {
@@ -158,24 +159,25 @@ impl GridCheck {
         let stop = |share: f64| if going_on(share) { Ok(()) } else { Err(Unfit::Stopped) };
         stop(0.0)?;
         let canvas = plan.canvas.outline();
-        let pose = Pose::from_edges(photo, &canvas, outline, wishes.lens)?;
+        let pose = Pose::of(photo, &canvas, outline, wishes.lens)?;
         stop(0.25)?;
         let planned = planned_lines(plan);
         let sightings = look(photo.luma(), &pose.map, plan, &planned);
         stop(0.85)?;
-        let refit = Refit::of(photo, plan, &pose, &planned, &sightings.planned, &sightings.extra)?;
-        let lines = planned
+        let refit = Refit::of(photo, &pose, &planned, &sightings.planned, &sightings.extra)?;
+        let lines: Vec<LineCheck> = planned
             .iter()
             .zip(&sightings.planned)
             .zip(&refit.of_planned)
             .map(|((line, sighting), curve)| refit.line_check(line, sighting, *curve, wishes.tolerance))
             .collect();
-        let unplanned = sightings
+        let unplanned: Vec<UnplannedLine> = sightings
             .extra
             .iter()
             .zip(&refit.of_extra)
             .map(|(extra, curve)| refit.unplanned(extra, *curve))
             .collect();
+        refuse_another_grid(&lines, &unplanned)?;
         let map = refit.settled.map.clone();
         let mut warnings = Warning::of_outline(outline.standing);
         warnings.extend(Warning::of_lines(&sightings.planned));
@@ -188,10 +190,19 @@ impl GridCheck {
             tolerance_mm: wishes.tolerance.to_mm(),
             lines,
             unplanned,
+            shape: CanvasShape::of(photo, &pose, &canvas),
             warnings,
             map,
         })
     }
+}
+
+/// So many lines where none are planned, and none where they are: another canvas.
+fn refuse_another_grid(lines: &[LineCheck], unplanned: &[UnplannedLine]) -> Result<(), Unfit> {
+    if lines.len() >= 3 && unplanned.len() >= 3 && lines.iter().all(|line| !line.found) {
+        return Err(Unfit::OtherGrid { planned: lines.len(), others: unplanned.len() });
+    }
+    Ok(())
 }
 
 impl LensReport {
@@ -213,26 +224,22 @@ struct Refit {
 impl Refit {
     fn of(
         photo: &CanvasPhoto,
-        plan: &Plan,
         pose: &Pose,
         planned: &[PlannedLine],
         sightings: &[Sighting],
         extra: &[Extra],
     ) -> Result<Self, Unfit> {
         let scale = pixel_scale(photo.luma());
-        let canvas = plan.canvas.outline();
-        let mut curves =
-            pose.edges.as_ref().map_or_else(Vec::new, |edges| edge_curves(edges, &canvas, BOW_SD, scale));
+        let mut evidence = pose.outline.clone();
         let mut add = |frame, sighting: &Sighting| {
             (sighting.seen != Seen::NotSeen && sighting.points.len() >= 4).then(|| {
-                curves.push(line_curve(frame, sighting.points.clone(), scale));
-                curves.len() - 1
+                evidence.curves.push(line_curve(frame, sighting.points.clone(), scale));
+                evidence.curves.len() - 1
             })
         };
         let of_planned =
             planned.iter().zip(sightings).map(|(line, sighting)| add(line.frame(), sighting)).collect();
         let of_extra = extra.iter().map(|extra| add(extra.frame, &extra.sighting)).collect();
-        let mut evidence = Evidence { curves, spots: Vec::new(), beforehand: pose.beforehand };
         let settled = settle(&pose.map, &mut evidence, scale).ok_or(Unfit::NoMap)?;
         Ok(Self { settled, evidence, of_planned, of_extra })
     }
@@ -272,7 +279,14 @@ impl Refit {
     ) -> LineCheck {
         let place = curve.map(|curve| self.place(curve));
         let verdict = match (sighting.seen, &place) {
-            (Seen::Found, Some(place)) => place.verdict(tolerance),
+            (Seen::Found, Some(place)) => {
+                let places = [
+                    (place.start_mm, place.start_95_mm),
+                    (place.offset_mm, place.offset_95_mm),
+                    (place.end_mm, place.end_95_mm),
+                ];
+                Verdict::of(places, tolerance)
+            }
             _ => Verdict::CannotTell,
         };
         LineCheck {
@@ -298,65 +312,21 @@ impl Refit {
             direction: extra.direction,
             from: point(origin + across * start),
             to: point(origin + along * length + across * end),
-            place_95_mm: place.map_or(f64::INFINITY, |place| place.offset_95_mm),
+            place_95_mm: place.map(|place| place.offset_95_mm),
         }
     }
 }
 
-impl LineCheck {
-    /// The line and what is to be thought of it, in a sentence: `vertical at 6 in: off by 3/32 in to the right at the top.
-    /// Redraw it.`
-    pub fn in_words(&self, ruler: Ruler) -> String {
-        let name = &self.name;
-        match (self.verdict, &self.place) {
-            (Verdict::True, _) => format!("{name}: true."),
-            (Verdict::Off, Some(place)) => {
-                let upright = self.direction == Direction::Vertical;
-                let (off, at) = place.worst(upright);
-                let side = match (upright, off < Length::ZERO) {
-                    (true, true) => "to the left",
-                    (true, false) => "to the right",
-                    (false, true) => "too high",
-                    (false, false) => "too low",
-                };
-                format!("{name}: off by {} {side} {at}. Redraw it.", ruler.read(off.abs()))
-            }
-            (_, Some(_)) if self.found => {
-                format!("{name}: found, but this photo cannot tell whether it is true.")
-            }
-            (_, Some(_)) => {
-                format!("{name}: something is there that may be a thread of the canvas. Look at it yourself.")
-            }
-            (_, None) => format!("{name}: not seen, though it may be there."),
-        }
-    }
-}
-
-impl LinePlace {
-    fn verdict(&self, tolerance: Length) -> Verdict {
+impl Verdict {
+    /// The verdict on places that are off by the first number and known to within the second, mm.
+    pub(crate) fn of(places: [(f64, f64); 3], tolerance: Length) -> Self {
         let tolerance = tolerance.to_mm();
-        let places = [
-            (self.start_mm, self.start_95_mm),
-            (self.offset_mm, self.offset_95_mm),
-            (self.end_mm, self.end_95_mm),
-        ];
         if places.iter().any(|(off, half)| off.abs() - half > tolerance) {
-            Verdict::Off
+            Self::Off
         } else if places.iter().all(|(off, half)| off.abs() + half <= tolerance) {
-            Verdict::True
+            Self::True
         } else {
-            Verdict::CannotTell
-        }
-    }
-
-    /// By how much it is off where it is off the most, positive to the right or downwards, and where that is.
-    fn worst(&self, upright: bool) -> (Length, &'static str) {
-        let names = if upright { ["at the top", "at the bottom"] } else { ["at the left", "at the right"] };
-        let grows = (self.end_mm - self.start_mm).abs() > self.start_95_mm + self.end_95_mm;
-        match (grows, self.start_mm.abs() > self.end_mm.abs()) {
-            (false, _) => (Length::mm(self.offset_mm), "all along"),
-            (true, true) => (Length::mm(self.start_mm), names[0]),
-            (true, false) => (Length::mm(self.end_mm), names[1]),
+            Self::CannotTell
         }
     }
 }

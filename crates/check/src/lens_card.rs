@@ -44,6 +44,20 @@ pub struct LensCard {
     pub arm: Length,
 }
 
+impl LensCard {
+    /// How wide an arm of a printed cross is.
+    pub const STROKE: Length = Length::mm(0.6);
+
+    /// The card that is printed: seven by nine crosses, which fits on A4 and on Letter.
+    pub fn printed() -> Self {
+        const APART: f64 = 28.0;
+        let at = |column: u32, row: u32| CanvasPoint::mm(APART * f64::from(column), APART * f64::from(row));
+        let crosses = (0..9).flat_map(|row| (0..7).map(move |column| at(column, row))).collect();
+        let outermost = Quad { corners: [at(0, 0), at(6, 0), at(6, 8), at(0, 8)] };
+        Self { crosses, outermost, arm: Length::mm(6.0) }
+    }
+}
+
 impl KnownLens {
     /// Measures the lens on a photo of the card; `corners` are the outermost four crosses in the photo, from the top left
     /// clockwise, to within a few pixels.
@@ -155,15 +169,6 @@ mod tests {
     use crate::pose::View;
     use photo::{CameraFacts, Picture};
 
-    fn card() -> LensCard {
-        let at = |column: u32, row: u32| {
-            CanvasPoint::mm(15.0 + 30.0 * f64::from(column), 15.0 + 30.0 * f64::from(row))
-        };
-        let crosses = (0..7).flat_map(|column| (0..9).map(move |row| at(column, row))).collect();
-        let outermost = Quad { corners: [at(0, 0), at(6, 0), at(6, 8), at(0, 8)] };
-        LensCard { crosses, outermost, arm: Length::mm(6.0) }
-    }
-
     /// The card drawn through a known lens, 1200 x 1600 pixels, four samples to the pixel.
     fn photographed(lens: Lens) -> (CanvasPhoto, [ImagePoint; 4]) {
         let (width, height) = (1200_u32, 1600_u32);
@@ -172,8 +177,8 @@ mod tests {
         let view = View { middle: Vector2::new(600.0, 800.0), focal };
         let corners = [(110.0, 120.0), (1090.0, 150.0), (1060.0, 1480.0), (140.0, 1440.0)]
             .map(|(x, y)| ImagePoint::new(x, y));
-        let map = CanvasMap::through_corners(view, corners, &card().outermost, lens).unwrap();
-        let near = |mm: f64| (mm - 15.0) - 30.0 * ((mm - 15.0) / 30.0).round();
+        let map = CanvasMap::through_corners(view, corners, &LensCard::printed().outermost, lens).unwrap();
+        let near = |mm: f64| mm - 28.0 * (mm / 28.0).round();
         let ink = |x: f64, y: f64| {
             let Some(place) = map.place(Vector2::new(x, y)) else { return 0.0 };
             let (x, y) = (near(place.x).abs(), near(place.y).abs());
@@ -194,7 +199,7 @@ mod tests {
         let lens = Lens { k1: -0.06, k2: 0.01 };
         let (photo, corners) = photographed(lens);
         let slipped = corners.map(|corner| ImagePoint::new(corner.x + 2.0, corner.y - 3.0));
-        let known = KnownLens::from_card(&photo, &card(), slipped).unwrap();
+        let known = KnownLens::from_card(&photo, &LensCard::printed(), slipped).unwrap();
         assert!((known.lens.k1 - lens.k1).abs() < 0.004, "{known:?}");
         assert!(known.k1_sd < 0.004, "{known:?}");
         // k₁ and k₂ make good for each other; the bend at the photo's corner is what counts.
@@ -209,7 +214,7 @@ mod tests {
         let corners = [(110.0, 120.0), (1090.0, 150.0), (1060.0, 1480.0), (140.0, 1440.0)]
             .map(|(x, y)| ImagePoint::new(x, y));
         assert!(matches!(
-            KnownLens::from_card(&photo, &card(), corners),
+            KnownLens::from_card(&photo, &LensCard::printed(), corners),
             Err(Unfit::CrossesNotSeen { seen: 0, .. })
         ));
     }

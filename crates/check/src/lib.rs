@@ -19,7 +19,9 @@ mod luma;
 mod outline;
 mod overlay;
 mod pose;
+mod proportion_check;
 mod rectify;
+mod report;
 mod robust;
 mod shape;
 mod unfit;
@@ -35,13 +37,17 @@ pub use grid_check::{
 pub use lens_card::{FEWEST_CROSSES, LensCard};
 pub use lines::Seen;
 pub use luma::Luma;
-pub use outline::{Expected, MOST_PROPOSALS, Outline, Standing, find_outlines};
+pub use outline::{
+    COMPARED_SIDE, Expected, MOST_PROPOSALS, Outline, ReferenceLight, Standing, find_outlines,
+};
 pub use overlay::{ENLARGED, overlay};
 pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};
+pub use proportion_check::ProportionCheck;
 pub use rectify::{MOST_PIXELS, RectifyError, rectified};
+pub use report::{LensFound, LineReport, Painted, Report, small_length};
 pub use shape::CanvasShape;
 pub use unfit::Unfit;
-pub use value_check::{BoxValues, ValueCheck, box_luminance};
+pub use value_check::{BoxValues, ValueCheck};
 pub use warning::Warning;
 
 /// Two-sided 95 % bound of a normal distribution.

@@ -4,6 +4,7 @@ mod edges;
 mod expected;
 mod find;
 mod quads;
+mod reference_light;
 mod tracks;
 
 use serde::{Deserialize, Serialize};
@@ -11,12 +12,16 @@ use serde::{Deserialize, Serialize};
 use crate::frame::ImagePoint;
 
 pub use find::{Expected, MOST_PROPOSALS, find_outlines};
+pub use reference_light::{COMPARED_SIDE, ReferenceLight};
 
 /// Where the canvas's corners lie in the photo.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Outline {
     /// The corners of the canvas's front: top left, top right, bottom right, bottom left as the canvas is seen upright.
     pub corners: [ImagePoint; 4],
+    /// The middles of the top, right, bottom and left edges as a person clicked them, where the edges cannot be followed; see
+    /// [`Pose::from_clicks`](crate::Pose::from_clicks).
+    pub middles: Option<[ImagePoint; 4]>,
     /// Who says so.
     pub standing: Standing,
 }
@@ -27,6 +32,9 @@ pub enum Standing {
     /// A person gave or confirmed the corners.
     #[serde(rename = "given")]
     Given,
+    /// Found in the photo, and confirmed by a person who looked at it.
+    #[serde(rename = "confirmed")]
+    Confirmed,
     /// Found in the photo, and seen by nobody yet.
     #[serde(rename = "automatic, unconfirmed")]
     Automatic,
@@ -35,11 +43,21 @@ pub enum Standing {
 impl Outline {
     /// Corners that a person gave or confirmed, from the top left clockwise.
     pub const fn given(corners: [ImagePoint; 4]) -> Self {
-        Self { corners, standing: Standing::Given }
+        Self { corners, middles: None, standing: Standing::Given }
+    }
+
+    /// Corners and middles of the edges that a person clicked: nothing of them is looked for in the photo.
+    pub const fn clicked(corners: [ImagePoint; 4], middles: [ImagePoint; 4]) -> Self {
+        Self { corners, middles: Some(middles), standing: Standing::Given }
+    }
+
+    /// Corners found in the photo that a person confirmed as they are. They are as loose as those of [`Outline::automatic`].
+    pub const fn confirmed(corners: [ImagePoint; 4]) -> Self {
+        Self { corners, middles: None, standing: Standing::Confirmed }
     }
 
     /// Corners found in the photo that nobody has confirmed.
     pub const fn automatic(corners: [ImagePoint; 4]) -> Self {
-        Self { corners, standing: Standing::Automatic }
+        Self { corners, middles: None, standing: Standing::Automatic }
     }
 }

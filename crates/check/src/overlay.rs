@@ -1,10 +1,11 @@
 //! The squared-up photo with the checked lines over it, their errors enlarged.
 
 use photo::Picture;
-use plan::Quad;
+use plan::CanvasPoint;
 
-use crate::grid_check::{GridCheck, LineCheck, Verdict};
+use crate::grid_check::Verdict;
 use crate::rectify::{RectifyError, rectified};
+use crate::report::Report;
 
 /// How much larger than life the errors are drawn: 1 mm shows as 10.
 pub const ENLARGED: f64 = 10.0;
@@ -24,27 +25,29 @@ const PLANNED: [u8; 3] = [0x23, 0x21, 0x1e];
 ///
 /// # Errors
 /// When `ppi` is out of range or makes too many pixels.
-pub fn overlay(photo: &Picture, check: &GridCheck, canvas: &Quad, ppi: f64) -> Result<Picture, RectifyError> {
+pub fn overlay(photo: &Picture, check: &Report, ppi: f64) -> Result<Picture, RectifyError> {
     let per_mm = ppi / 25.4;
-    let under = rectified(photo, &check.map, canvas, ppi)?;
+    let under = rectified(photo, &check.map, &check.canvas, ppi)?;
     let (width, height) = (under.width(), under.height());
     let faded = under
         .into_rgb()
         .into_iter()
         .map(|code| (255.0 - PHOTO_KEPT * (255.0 - f64::from(code))).round() as u8);
     let mut sheet = Sheet { width: width as usize, height: height as usize, rgb: faded.collect() };
-    let origin = canvas.bounds().origin;
+    let origin = check.canvas.bounds().origin;
+    let on_sheet = |ends: [CanvasPoint; 2]| {
+        ends.map(|end| [(end.x - origin.x).to_mm() * per_mm, (end.y - origin.y).to_mm() * per_mm])
+    };
     let pen = (0.45 * per_mm).max(1.2);
     for line in &check.lines {
-        let ends = [line.from, line.to]
-            .map(|end| [(end.x - origin.x).to_mm() * per_mm, (end.y - origin.y).to_mm() * per_mm]);
+        let ends = on_sheet([line.from, line.to]);
         sheet.line(ends, (0.25 * pen).max(1.0), PLANNED, Some(2.0 * pen));
         let (colour, style) = match line.verdict {
             Verdict::True => (TRUE, Style::Solid),
             Verdict::Off => (OFF, Style::Double),
             Verdict::CannotTell => (CANNOT_TELL, Style::Dotted),
         };
-        let seen = enlarged(line, ends, per_mm);
+        let seen = line.drawn(ENLARGED).map_or(ends, on_sheet);
         match style {
             Style::Solid => sheet.line(seen, pen, colour, None),
             Style::Dotted => sheet.line(seen, pen, colour, Some(3.0 * pen)),
@@ -64,18 +67,6 @@ enum Style {
     Solid,
     Double,
     Dotted,
-}
-
-/// The ends moved across the line by its enlarged errors.
-fn enlarged(line: &LineCheck, ends: [[f64; 2]; 2], per_mm: f64) -> [[f64; 2]; 2] {
-    let Some(place) = line.place else { return ends };
-    let across = across(ends);
-    // Offsets are positive to the right or downwards.
-    let sign = if across[0] + across[1] < 0.0 { -1.0 } else { 1.0 };
-    let moved = |end: [f64; 2], off: f64| {
-        [0, 1].map(|axis| end[axis] + sign * across[axis] * off * ENLARGED * per_mm)
-    };
-    [moved(ends[0], place.start_mm), moved(ends[1], place.end_mm)]
 }
 
 fn beside(ends: [[f64; 2]; 2], off: f64) -> [[f64; 2]; 2] {
@@ -126,5 +117,107 @@ impl Sheet {
                 }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::frame::ImagePoint;
+    use crate::lines::Seen;
+    use crate::outline::Standing;
+    use crate::pose::{CanvasMap, Lens, View};
+    use crate::report::{LensFound, LineReport};
+    use crate::shape::CanvasShape;
+    use nalgebra::Vector2;
+    use plan::{CanvasRect, Direction, Length, Quad};
+
+    fn vertical(at: f64, off: Option<f64>, verdict: Verdict) -> LineReport {
+        LineReport {
+            name: format!("vertical at {at} mm"),
+            direction: Direction::Vertical,
+            planned_mm: at,
+            found: off.is_some(),
+            seen: if off.is_some() { Seen::Found } else { Seen::NotSeen },
+            start_mm: off,
+            start_95_mm: Some(0.1),
+            end_mm: off,
+            end_95_mm: Some(0.1),
+            offset_mm: off,
+            offset_95_mm: Some(0.1),
+            tilt_deg: Some(0.0),
+            verdict,
+            from: CanvasPoint::mm(at, 0.0),
+            to: CanvasPoint::mm(at, 100.0),
+        }
+    }
+
+    /// A white photo of a canvas of 100 x 100 mm, 4 pixels to the millimetre.
+    fn drawn(lines: Vec<LineReport>) -> Picture {
+        let canvas: Quad = CanvasRect::new(CanvasPoint::ORIGIN, Length::mm(100.0), Length::mm(100.0)).into();
+        let corners =
+            [(0.0, 0.0), (400.0, 0.0), (400.0, 400.0), (0.0, 400.0)].map(|(x, y)| ImagePoint::new(x, y));
+        let view = View { middle: Vector2::new(200.0, 200.0), focal: 400.0 };
+        let report = Report {
+            outline_px: corners,
+            middles_px: None,
+            outline: Standing::Given,
+            canvas,
+            lens: LensFound { k1: 0.0, k1_sd: 0.0 },
+            rms_px: 0.0,
+            tolerance_mm: 0.8,
+            lines,
+            unplanned: Vec::new(),
+            shape: CanvasShape {
+                tilt: plan::Angle::ZERO,
+                wider_mm: 0.0,
+                wider_95_mm: 0.0,
+                leans_mm: 0.0,
+                leans_95_mm: 0.0,
+                told: false,
+            },
+            painted: Vec::new(),
+            drift: None,
+            proportions: Vec::new(),
+            values: None,
+            warnings: Vec::new(),
+            map: CanvasMap::through_corners(view, corners, &canvas, Lens::default()).unwrap(),
+        };
+        let white = Picture::from_rgb(400, 400, vec![255; 400 * 400 * 3]).unwrap();
+        overlay(&white, &report, 101.6).unwrap()
+    }
+
+    /// The columns, in mm, at which a row of the picture is inked in a colour nearer to `ink` than to white.
+    fn inked(picture: &Picture, row: usize, ink: [u8; 3]) -> Vec<f64> {
+        let width = picture.width() as usize;
+        let near = |at: usize| {
+            let pixel = &picture.rgb()[3 * (row * width + at)..][..3];
+            pixel.iter().zip(ink).all(|(code, ink)| code.abs_diff(ink) < 40)
+        };
+        (0..width).filter(|at| near(*at)).map(|at| (at as f64 + 0.5) / 4.0).collect()
+    }
+
+    #[test]
+    fn an_error_is_drawn_ten_times_as_large_in_two_strokes() {
+        let picture = drawn(vec![vertical(30.0, Some(0.8), Verdict::Off)]);
+        let columns = inked(&picture, 200, OFF);
+        let (first, last) = (columns[0], columns[columns.len() - 1]);
+        assert!((f64::midpoint(first, last) - 38.0).abs() < 0.3, "{columns:?}");
+        assert!(
+            columns.windows(2).any(|pair| pair[1] - pair[0] > 0.3),
+            "two strokes with a gap: {columns:?}"
+        );
+    }
+
+    #[test]
+    fn a_true_line_is_one_stroke_and_what_cannot_be_told_is_dotted() {
+        let picture =
+            drawn(vec![vertical(30.0, Some(-0.2), Verdict::True), vertical(70.0, None, Verdict::CannotTell)]);
+        let columns = inked(&picture, 200, TRUE);
+        assert!(columns.iter().all(|at| (at - 28.0).abs() < 0.6) && !columns.is_empty(), "{columns:?}");
+        let dots = (0..400)
+            .filter(|row| inked(&picture, *row, CANNOT_TELL).iter().any(|at| (at - 70.0).abs() < 0.6));
+        let dots = dots.count();
+        assert!((120..280).contains(&dots), "half of it is drawn: {dots}");
     }
 }

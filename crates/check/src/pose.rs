@@ -3,6 +3,7 @@
 mod canvas_map;
 mod estimate;
 mod lens;
+mod map_record;
 mod noise;
 mod photographed;
 mod settle;
@@ -17,7 +18,7 @@ pub(crate) use estimate::*;
 pub use lens::Lens;
 pub(crate) use photographed::check_corners;
 #[cfg(test)]
-use photographed::of_clicks;
+use photographed::clicked;
 pub use photographed::{Pose, STEEPEST_TILT};
 pub use settle::KnownLens;
 pub(crate) use settle::*;

@@ -6,7 +6,7 @@
 
 use nalgebra::Vector3;
 use plan::{Angle, Quad};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::NORMAL_95;
 use crate::camera::CanvasPhoto;
@@ -20,7 +20,7 @@ const LEAST_TOLD: f64 = 1.0;
 const STEEPEST_TOLD: f64 = 8.0;
 
 /// What is told of the canvas's shape. Half-widths are those of the 95 % interval.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct CanvasShape {
     /// How slanted the photo was taken.
     pub tilt: Angle,

@@ -99,6 +99,16 @@ pub enum Unfit {
         "The outline in the photo cannot be brought together with this canvas. Set the four corners anew."
     )]
     NoMap,
+    /// Lines, but not the planned ones.
+    #[error(
+        "None of the {planned} planned lines is on this canvas, but {others} others are. Check that this is the canvas of the plan and that the corners begin at its top left."
+    )]
+    OtherGrid {
+        /// How many are planned.
+        planned: usize,
+        /// How many others are there.
+        others: usize,
+    },
     /// Too few landmarks.
     #[error(
         "Drift needs at least {needed} landmarks that are painted already; there are {count}. Mark some more."

@@ -5,7 +5,8 @@
 use std::sync::LazyLock;
 
 use check::{
-    CanvasPhoto, CanvasShape, GridCheck, GridCheckWishes, ImagePoint, Outline, Pose, Seen, Unfit, Verdict,
+    CanvasPhoto, CanvasShape, GridCheck, GridCheckWishes, ImagePoint, Outline, Pose, Report, Seen, Unfit,
+    Verdict,
 };
 use easel_photo::{Background, Scene};
 use photo::{CameraFacts, Picture};
@@ -52,6 +53,7 @@ fn checked(photo: &CanvasPhoto, corners: [ImagePoint; 4], plan: &Plan) -> Result
 fn a_line_two_millimetres_off_is_told_and_the_others_are_true() {
     let scene = scene();
     let (photo, corners) = &*ORDINARY;
+    let corners = *corners;
     let slipped = corners.map(|corner| ImagePoint::new(corner.x + 3.0, corner.y - 2.0));
     let check = checked(photo, slipped, &plan()).unwrap();
     for line in &check.lines {
@@ -71,9 +73,15 @@ fn a_line_two_millimetres_off_is_told_and_the_others_are_true() {
         let place = check.map.to_canvas(ImagePoint::from(truth.px_of(mm))).unwrap();
         assert!(place.distance_to(CanvasPoint::mm(mm[0], mm[1])) < Length::mm(0.35), "{place:?}");
     }
-    let words = check.lines[3].in_words("1/16".parse().unwrap());
-    assert_eq!(words, "vertical at 12.5 cm: off by 1/16 in to the right all along. Redraw it.");
-    let json = serde_json::to_value(&check).unwrap();
+    let report = Report::of(&check, &Outline::given(corners), &plan());
+    let words = report.worst_first()[0].in_words("1/16".parse().unwrap());
+    assert!(
+        words.starts_with("off by 1/16 in (2.") && words.contains(" mm) to the right, give or take"),
+        "{words}"
+    );
+    let json = serde_json::to_value(&report).unwrap();
+    let read: Report = serde_json::from_value(json.clone()).unwrap();
+    assert_eq!(read.lines, report.lines);
     assert_eq!(json["outline"], "given");
     assert_eq!(json["outline_px"][0].as_array().unwrap().len(), 2);
     assert_eq!(json["lines"][3]["verdict"], "off");

@@ -24,6 +24,7 @@
 
 mod camera;
 mod canvas;
+pub mod demo;
 mod drawn;
 mod paint;
 mod random;

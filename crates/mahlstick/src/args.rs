@@ -239,6 +239,18 @@ pub(crate) struct CheckOptions {
     /// Pixels to an inch of canvas in the squared-up photo, 10 to 1200
     #[arg(long, value_name = "N", default_value_t = 300.0, requires = "rectify")]
     pub(crate) ppi: f64,
+    /// Write the check sheet: the squared-up photo with its lines, the list of lines, and drift in words
+    #[arg(long, value_name = "PDF")]
+    pub(crate) sheet: Option<PathBuf>,
+    /// The paper of the check sheet [default: the painting's]
+    #[arg(long, requires = "sheet")]
+    pub(crate) paper: Option<Paper>,
+    /// A photo of the lens card (`mahlstick packet --only card`), taken with the same phone: it makes every number surer
+    #[arg(long, value_name = "FILE", requires = "card_corners")]
+    pub(crate) card: Option<PathBuf>,
+    /// The card's crosses 1 to 4 in its upright photo, in pixels, to within a few
+    #[arg(long, value_name = "X,Y,X,Y,X,Y,X,Y", requires = "card")]
+    pub(crate) card_corners: Option<String>,
     /// Keep the photo and the result in the painting file
     #[arg(long)]
     pub(crate) save: bool,

@@ -1,28 +1,30 @@
 //! `mahlstick check`: a photo of the canvas measured against the plan.
 
 mod landmarks;
-mod report;
+mod table;
 
 use std::io::{IsTerminal, Write, stderr};
+use std::ops::ControlFlow;
 use std::path::Path;
 
 use anyhow::{Context, Result, anyhow, bail};
 use check::{
-    CanvasPhoto, Drift, Expected, GridCheck, GridCheckWishes, ImagePoint, Luma, Outline, find_outlines,
-    overlay, rectified,
+    COMPARED_SIDE, CanvasPhoto, Expected, FEWEST_LANDMARKS, GridCheck, GridCheckWishes, ImagePoint,
+    KnownLens, LensCard, Outline, Painted, ReferenceLight, Report, Unfit, ValueCheck, find_outlines, overlay,
+    rectified,
 };
 use painting::Painting;
 use photo::{Photo, Picture};
-use plan::{CanvasPoint, Length, Plan};
-use sheets::reference_picture;
+use plan::{Length, Paper, Plan};
+use sheets::{PacketOptions, PhotoStream, check_packet, reference_picture};
 
 use crate::Failure;
 use crate::args::{CheckArguments, CheckOptions};
 use crate::output::write_whole;
-use crate::packet_command::open_photo;
+use crate::packet_command::{open_photo, today};
 use crate::painting_commands::{Planned, planned_file};
 use crate::plan_options::{canvas_plan, length};
-use report::CheckReport;
+use table::table;
 
 /// Pixels of the squared-up photo to an inch, within which a canvas and a printer make sense.
 const PPI: std::ops::RangeInclusive<f64> = 10.0..=1200.0;
@@ -33,11 +35,8 @@ const OVERLAY_PPI: f64 = 127.0;
 /// JPEG quality of the pictures written.
 const QUALITY: u8 = 92;
 
-/// Diagonal of the 36 x 24 mm frame, mm, by which focal lengths are compared (CIPA DCG-001).
-const DIAGONAL_35MM: f64 = 43.27;
-
-/// The longer side, pixels, to which the reference is reduced to be compared with the painting.
-const COMPARED_SIDE: u32 = 64;
+/// The longer side, pixels, to which the reference is reduced for the values of its boxes: some dozen pixels across a box.
+const VALUES_SIDE: u32 = 800;
 
 /// Measures the photo, says what was found, and writes what was asked for.
 pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
@@ -54,8 +53,12 @@ pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
         Planned { title: None, plan, photo: None }
     };
     let plan = &planned.plan;
-    let wishes = wishes(options, plan).map_err(Failure::usage)?;
-    let corners = options.corners.as_deref().map(corners).transpose().map_err(Failure::usage)?;
+    let tolerance = tolerance(options, plan).map_err(Failure::usage)?;
+    let four = |text: &Option<String>, option| {
+        text.as_deref().map(|text| corners(text, option)).transpose().map_err(Failure::usage)
+    };
+    let corners = four(&options.corners, "--corners")?;
+    let card_corners = four(&options.card_corners, "--card-corners")?;
     let landmarks = options
         .landmarks
         .as_deref()
@@ -72,30 +75,84 @@ pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
         Outline::given(corners)
     } else {
         progress.show("Looking for the canvas");
-        found_outline(&file, canvas_photo.luma(), &planned)?
+        found_outline(&canvas_photo, file.name(), &planned)?
     };
+    let card = options.card.as_deref().zip(card_corners);
+    let lens = card.map(|(card, corners)| lens_of(card, corners, &progress)).transpose()?;
+    let wishes = GridCheckWishes { tolerance, lens: lens.as_ref() };
     let measuring = |share: f64| {
         progress.show(&format!("Measuring, {:.0} %", 100.0 * share));
         true
     };
     let check = GridCheck::of(&canvas_photo, plan, &outline, wishes, &measuring)?;
-    refuse_another_grid(&check)?;
-    let drift = landmarks.map(|landmarks| Drift::of(&check.map, &landmarks, wishes.tolerance)).transpose()?;
-    write_pictures(options, plan, &picture, &check, &progress)?;
+    let mut report = Report::of(&check, &outline, plan);
+    if let Some(landmarks) = landmarks {
+        take_landmarks(&mut report, landmarks, plan)?;
+    }
+    if report.shows_paint() {
+        report.values = values(&planned, &picture, &report)?;
+    }
+    write_pictures(options, &picture, &report, &progress)?;
+    if let Some(path) = &options.sheet {
+        progress.show("Drawing the check sheet");
+        write_sheet(path, options.paper, &picture, &report, &planned)?;
+    }
     progress.clear();
 
-    let report = CheckReport::of(&check, drift);
     let json = serde_json::to_string_pretty(&report)? + "\n";
     if options.save
         && let Some(painting) = &arguments.painting
     {
         Painting::open(painting)?.keep_check(file.file_bytes(), &json)?;
     }
-    let text = if options.json { json } else { report.table(plan) };
+    let text = if options.json { json } else { table(&report, plan) };
     Ok(crate::print(text.as_bytes())?)
 }
 
-fn wishes(options: &CheckOptions, plan: &Plan) -> Result<GridCheckWishes<'static>> {
+/// The lens as a photo of the lens card tells it.
+fn lens_of(card: &Path, corners: [ImagePoint; 4], progress: &ProgressLine) -> Result<KnownLens, Failure> {
+    progress.show("Measuring the lens");
+    let photo = open_photo(card)?;
+    let seen = CanvasPhoto::new(&photo.upright()?, photo.camera())?;
+    Ok(KnownLens::from_card(&seen, &LensCard::printed(), corners)?)
+}
+
+/// The check sheet as PDF.
+fn write_sheet(
+    path: &Path,
+    paper: Option<Paper>,
+    picture: &Picture,
+    report: &Report,
+    planned: &Planned,
+) -> Result<()> {
+    let squared_up = rectified(picture, &report.map, &report.canvas, OVERLAY_PPI)?;
+    let jpeg = squared_up.to_jpeg(QUALITY)?;
+    let stream = PhotoStream::of(&Photo::from_bytes(jpeg, "the squared-up photo")?)?;
+    let plan = &planned.plan;
+    let mut options = PacketOptions::of_plan(planned.title.clone().unwrap_or_default(), plan);
+    options.paper = paper.unwrap_or(plan.printing.paper);
+    options.date = Some(today());
+    let packet = check_packet(report, plan, Some(&stream), &options, &|_| ControlFlow::Continue(()))?;
+    write_whole(path, &packet.pdf)
+}
+
+fn take_landmarks(report: &mut Report, landmarks: Vec<Painted>, plan: &Plan) -> Result<()> {
+    let count = landmarks.len();
+    report.take_painted(landmarks, plan)?;
+    if report.drift.is_none() {
+        bail!(Unfit::TooFewLandmarks { count, needed: FEWEST_LANDMARKS });
+    }
+    Ok(())
+}
+
+/// The values of painting and reference, where a reference is laid on the canvas.
+fn values(planned: &Planned, picture: &Picture, report: &Report) -> Result<Option<ValueCheck>> {
+    let (Some(photo), Some(reference)) = (&planned.photo, &planned.plan.reference) else { return Ok(None) };
+    let reference = reference_picture(photo, reference, Some(VALUES_SIDE))?;
+    Ok(ValueCheck::of(picture, &report.map, &reference, &planned.plan))
+}
+
+fn tolerance(options: &CheckOptions, plan: &Plan) -> Result<Length> {
     let tolerance = length(&options.tolerance, plan.unit).context("--tolerance")?;
     let most = plan.canvas.nominal.width.min(plan.canvas.nominal.height) / 10.0;
     if !(tolerance > Length::ZERO && tolerance < most) {
@@ -106,13 +163,13 @@ fn wishes(options: &CheckOptions, plan: &Plan) -> Result<GridCheckWishes<'static
     if !PPI.contains(&options.ppi) {
         bail!("--ppi: Choose from {:.0} to {:.0} pixels to an inch.", PPI.start(), PPI.end());
     }
-    Ok(GridCheckWishes { tolerance, lens: None })
+    Ok(tolerance)
 }
 
-fn corners(text: &str) -> Result<[ImagePoint; 4]> {
+fn corners(text: &str, option: &str) -> Result<[ImagePoint; 4]> {
     let wrong = || {
         anyhow!(
-            "--corners: “{text}” is not four corners. Write eight numbers in pixels: top left, top right, bottom right, \
+            "{option}: “{text}” is not four corners. Write eight numbers in pixels: top left, top right, bottom right, \
              bottom left, for example 310,220,2710,260,2680,3760,290,3700."
         )
     };
@@ -123,71 +180,41 @@ fn corners(text: &str) -> Result<[ImagePoint; 4]> {
     Ok([[a, b], [c, d], [e, f], [g, h]].map(ImagePoint::from))
 }
 
-fn found_outline(file: &Photo, luma: &Luma, planned: &Planned) -> Result<Outline> {
+fn found_outline(photo: &CanvasPhoto, name: &str, planned: &Planned) -> Result<Outline> {
     let plan = &planned.plan;
-    let diagonal = (luma.width() as f64).hypot(luma.height() as f64);
-    let reference = reference_light(planned)?;
+    let light = match (&planned.photo, &plan.reference) {
+        (Some(photo), Some(reference)) => {
+            ReferenceLight::of(&reference_picture(photo, reference, Some(COMPARED_SIDE))?, plan)
+        }
+        _ => None,
+    };
+    let light = light.as_ref().map(|light| |point| light.at(point));
     let expected = Expected {
         size: plan.canvas.nominal,
         lines: &plan.grid_lines(),
-        focal_px: file.camera().focal_length_35mm.map(|focal| focal / DIAGONAL_35MM * diagonal),
-        reference: reference.as_ref().map(|reference| reference as _),
+        reference: light.as_ref().map(|light| light as _),
     };
-    find_outlines(luma, &expected).first().copied().ok_or_else(|| {
+    find_outlines(photo, &expected).first().copied().ok_or_else(|| {
         anyhow!(
-            "The canvas's four edges cannot be found in “{}”. Put it before a wall of another tone with all edges in the \
-             picture, or give its corners with --corners.",
-            file.name()
+            "The canvas's four edges cannot be found in “{name}”. Put it before a wall of another tone with all edges in the \
+             picture, or give its corners with --corners."
         )
     })
 }
 
-/// The light that the painting should have at a point of the canvas, if it has a reference that is laid on it.
-fn reference_light(planned: &Planned) -> Result<Option<impl Fn(CanvasPoint) -> Option<f64> + Sync + use<>>> {
-    let plan = &planned.plan;
-    let (Some(photo), Some(reference), Some(placing)) = (&planned.photo, &plan.reference, plan.placing())
-    else {
-        return Ok(None);
-    };
-    let small = reference_picture(photo, reference, Some(COMPARED_SIDE))?;
-    let scale = f64::from(small.width()) / f64::from(reference.size().width);
-    let luma = Luma::of(&small);
-    Ok(Some(move |point: CanvasPoint| {
-        let at = placing.to_photo(point);
-        let (x, y) = (at.x * scale, at.y * scale);
-        luma.holds(x, y, 0.0).then(|| f64::from(luma.at(x, y)))
-    }))
-}
-
-/// So many lines where none are planned, and none where they are: another canvas.
-fn refuse_another_grid(check: &GridCheck) -> Result<()> {
-    let found = check.lines.iter().filter(|line| line.found).count();
-    if check.lines.len() >= 3 && found == 0 && check.unplanned.len() >= 3 {
-        bail!(
-            "None of the {} planned lines is on this canvas, but {} others are. Check that this is the canvas of the plan and \
-             that the corners begin at its top left.",
-            check.lines.len(),
-            check.unplanned.len()
-        );
-    }
-    Ok(())
-}
-
 fn write_pictures(
     options: &CheckOptions,
-    plan: &Plan,
     picture: &Picture,
-    check: &GridCheck,
+    report: &Report,
     progress: &ProgressLine,
 ) -> Result<()> {
-    let outline = plan.canvas.outline();
     if let Some(path) = &options.overlay {
         progress.show("Drawing the lines over the photo");
-        write_picture(path, &overlay(picture, check, &outline, OVERLAY_PPI)?)?;
+        write_picture(path, &overlay(picture, report, OVERLAY_PPI)?)?;
     }
     if let Some(path) = &options.rectify {
         progress.show("Squaring up the photo");
-        write_picture(path, &rectified(picture, &check.map, &outline, options.ppi)?)?;
+        write_picture(path, &rectified(picture, &report.map, &report.canvas, options.ppi)?)?;
     }
     Ok(())
 }

@@ -89,13 +89,22 @@ fn a_line_drawn_wrong_is_called_off_and_the_others_true() {
     let output = photographed.check(&["--canvas", "12x12in", "--corners", &photographed.corners, "--json"]);
     assert!(output.status.success(), "{}", said(&output));
     let report: Value = serde_json::from_slice(&output.stdout).unwrap();
-    let keys = |value: &Value| value.as_object().unwrap().keys().cloned().collect::<Vec<_>>().join(" ");
-    assert_eq!(keys(&report), "drift lens lines outline outline_px rms_px warnings");
-    assert_eq!(keys(&report["lens"]), "k1 k1_sd");
-    assert_eq!(
-        keys(&report["lines"][0]),
-        "direction end_mm found name offset_95_mm offset_mm planned_mm seen start_mm tilt_deg verdict"
+    let has = |value: &Value, keys: &str| {
+        let missing: Vec<&str> = keys.split(' ').filter(|key| value.get(key).is_none()).collect();
+        assert!(missing.is_empty(), "{missing:?}");
+    };
+    has(
+        &report,
+        "drift lens lines map outline outline_px rms_px shape tolerance_mm unplanned values warnings",
     );
+    has(&report["lens"], "k1 k1_sd");
+    has(
+        &report["lines"][0],
+        "direction end_mm found name offset_95_mm offset_mm planned_mm seen start_mm tilt_deg verdict",
+    );
+    // The photo was taken at a slant, so that it does not tell whether the canvas is square; a ruled canvas shows no values.
+    assert!(report["shape"]["wider_95_mm"].as_f64().unwrap() > 0.0);
+    assert_eq!(report["values"], Value::Null);
     assert_eq!((&report["outline"], &report["drift"]), (&"given".into(), &Value::Null));
     let lines = report["lines"].as_array().unwrap();
     assert_eq!(lines.len(), 6);
@@ -156,9 +165,52 @@ fn a_check_is_kept_in_the_painting_file_with_drift() {
     assert!(output.status.success(), "{}", said(&output));
     let report: Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!(report["drift"]["own"].as_array().unwrap().len(), 4);
+    assert_eq!(report["values"]["boxes"].as_array().unwrap().len(), 16);
     let kept = painting::Painting::open_read_only(painting.as_ref()).unwrap().checks().unwrap();
     assert_eq!(kept.len(), 1);
     assert_eq!(kept[0].result.as_bytes(), output.stdout);
+}
+
+#[test]
+fn the_check_sheet_is_written_whole_or_not_at_all() {
+    let photographed = Photographed::new(shot());
+    let sheet = photographed.path("check.pdf");
+    let arguments = ["--canvas", "12x12in", "--corners", &photographed.corners, "--sheet", &sheet];
+    let output = photographed.check(&arguments);
+    assert!(output.status.success(), "{}", said(&output));
+    assert!(std::fs::read(&sheet).unwrap().starts_with(b"%PDF"));
+    std::fs::remove_file(&sheet).unwrap();
+    let wrong = ["--canvas", "12x12in", "--corners", "1,2,3,4,5,6,7,8", "--sheet", &sheet];
+    assert!(!photographed.check(&wrong).status.success());
+    assert!(!std::path::Path::new(&sheet).exists());
+}
+
+/// The card from straight on, 7 pixels to the millimetre: crosses 28 mm apart, 0.6 mm wide, with arms of 6 mm.
+#[test]
+fn a_photo_of_the_lens_card_makes_the_lens_better_known() {
+    let per_mm = 7.0;
+    let near = |px: f64| {
+        let mm = px / per_mm - 24.0;
+        (mm - 28.0 * (mm / 28.0).round()).abs()
+    };
+    let card = Photographed::of_pixels(1512, 1905, |x, y| {
+        let (x, y) = (near(f64::from(x) + 0.5), near(f64::from(y) + 0.5));
+        if (x < 0.3 && y < 6.0) || (y < 0.3 && x < 6.0) { 30 } else { 225 }
+    });
+    let photographed = Photographed::new(shot());
+    let k1_sd = |more: &[&str]| {
+        let usual = ["--canvas", "12x12in", "--corners", &photographed.corners, "--json"];
+        let output = photographed.check(&[&usual[..], more].concat());
+        assert!(output.status.success(), "{}", said(&output));
+        serde_json::from_slice::<Value>(&output.stdout).unwrap()["lens"]["k1_sd"].as_f64().unwrap()
+    };
+    let path = card.path("canvas.jpg");
+    let with_card = k1_sd(&["--card", &path, "--card-corners", "169,167,1343,169,1344,1737,167,1736"]);
+    assert!(with_card < k1_sd(&[]), "{with_card}");
+    let no_card =
+        ["--card", &photographed.path("canvas.jpg"), "--card-corners", "100,100,1200,100,1200,1700,100,1700"];
+    let refused = photographed.check(&[&["--canvas", "12x12in"][..], &no_card].concat());
+    assert!(complained(&refused).contains("crosses of the lens card"), "{}", said(&refused));
 }
 
 #[test]

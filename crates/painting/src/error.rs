@@ -71,6 +71,8 @@ pub enum Fault {
     CheckTooLarge,
     /// As many checks are kept as may be.
     ChecksFull,
+    /// A check is not in the painting.
+    NoSuchCheck,
     /// A photo has too many bytes.
     PhotoTooLarge,
     /// A photo is not in the painting.
@@ -190,6 +192,9 @@ impl fmt::Display for PaintingError {
                 f,
                 "“{file}” holds {MAX_CHECKS} checks of the canvas and can keep no more. Make a copy of it and go on with that."
             ),
+            Fault::NoSuchCheck => {
+                write!(f, "That check is not in “{file}” any more. Look at the list of checks again.")
+            }
             Fault::PhotoTooLarge => write!(
                 f,
                 "The photo is larger than {} MB and was not put into “{file}”. Save it as a JPEG and bring that in.",

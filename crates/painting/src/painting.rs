@@ -198,14 +198,48 @@ impl Painting {
     }
 
     /// Keeps a check of the canvas: its photo and what was measured in it, as JSON. It is no edit: the revision stays, and undo
-    /// leaves it.
+    /// leaves it. Gives its number.
     ///
     /// # Errors
     /// When photo or result are too large, when the painting holds [`MAX_CHECKS`](crate::MAX_CHECKS) already, or when it cannot
     /// be written.
-    pub fn keep_check(&mut self, photo: &[u8], result: &str) -> Result<PhotoId, PaintingError> {
+    pub fn keep_check(&mut self, photo: &[u8], result: &str) -> Result<i64, PaintingError> {
         let kept = self.write(|change| checks::keep(change, photo, result));
         self.named(kept)
+    }
+
+    /// Puts another result in the place of a check's own, because it was gone on with.
+    ///
+    /// # Errors
+    /// When there is no such check, the result is too large, or it cannot be written.
+    pub fn replace_check(&mut self, number: i64, result: &str) -> Result<(), PaintingError> {
+        let replaced = self.write(|change| checks::replace(change, number, result));
+        self.named(replaced)
+    }
+
+    /// Takes a check out, and its photo with it unless another check or any edit names it. There is no undo.
+    ///
+    /// # Errors
+    /// When there is no such check, or it cannot be written.
+    pub fn remove_check(&mut self, number: i64) -> Result<(), PaintingError> {
+        let removed = self.write(|change| checks::remove(change, number));
+        self.named(removed)
+    }
+
+    /// A check by its number.
+    ///
+    /// # Errors
+    /// When there is no such check, or the file cannot be read.
+    pub fn check(&self, number: i64) -> Result<KeptCheck, PaintingError> {
+        self.named(checks::one(&self.connection, number))
+    }
+
+    /// The check that was kept last, if there is any.
+    ///
+    /// # Errors
+    /// When the file cannot be read or was damaged meanwhile.
+    pub fn last_check(&self) -> Result<Option<KeptCheck>, PaintingError> {
+        self.named(checks::last(&self.connection))
     }
 
     /// The checks of the canvas that were kept, the oldest first.

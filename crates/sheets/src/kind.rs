@@ -28,11 +28,15 @@ pub enum SheetKind {
     Proportions,
     /// Long scale bars.
     Bars,
+    /// Crosses at known places, which tell the lens of a phone.
+    Card,
+    /// What a photo of the canvas told. It is made from a check and stands in no packet.
+    Check,
 }
 
 impl SheetKind {
-    /// All kinds, in the packet's order.
-    pub const ALL: [Self; 10] = [
+    /// All kinds that a packet may hold, in its order.
+    pub const ALL: [Self; 11] = [
         Self::Plan,
         Self::Marks,
         Self::Strips,
@@ -43,7 +47,13 @@ impl SheetKind {
         Self::Measures,
         Self::Proportions,
         Self::Bars,
+        Self::Card,
     ];
+
+    /// Whether a packet holds it unless it is asked for otherwise: the lens card is needed once in a phone's life.
+    pub const fn is_usual(self) -> bool {
+        !matches!(self, Self::Card | Self::Check)
+    }
 
     /// The word for it in a list of kinds, such as `marks`.
     pub const fn word(self) -> &'static str {
@@ -58,6 +68,8 @@ impl SheetKind {
             Self::Measures => "measures",
             Self::Proportions => "proportions",
             Self::Bars => "bars",
+            Self::Card => "card",
+            Self::Check => "check",
         }
     }
 
@@ -74,6 +86,8 @@ impl SheetKind {
             Self::Measures => "Measures",
             Self::Proportions => "Proportions",
             Self::Bars => "Scale bars",
+            Self::Card => "Lens card",
+            Self::Check => "Check sheet",
         }
     }
 }
@@ -87,7 +101,7 @@ impl fmt::Display for SheetKind {
 /// The text names no kind of sheet.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 #[error(
-    "“{text}” is not a kind of sheet. Choose from plan, marks, strips, reference, details, film, plots, measures, proportions, bars."
+    "“{text}” is not a kind of sheet. Choose from plan, marks, strips, reference, details, film, plots, measures, proportions, bars, card."
 )]
 pub struct SheetKindError {
     /// The text as given.

@@ -9,6 +9,8 @@
 
 mod amend;
 mod bars_sheet;
+mod card_sheet;
+mod check_sheet;
 mod date;
 mod edge_strips;
 mod figures;
@@ -35,6 +37,7 @@ mod typeset;
 mod value_strip;
 mod world;
 
+pub use check_sheet::check_packet;
 pub use date::Date;
 pub use furniture::FURNITURE;
 pub use kind::{SheetKind, SheetKindError};

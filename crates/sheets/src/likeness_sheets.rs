@@ -34,7 +34,7 @@ pub(crate) struct TableSheet {
 }
 
 #[derive(Clone, Debug, Serialize)]
-struct Column {
+pub(crate) struct Column {
     head: String,
     /// In mm; as a share of the whole until it is laid on a sheet.
     width: f64,
@@ -42,17 +42,17 @@ struct Column {
 }
 
 #[derive(Clone, Debug, Serialize)]
-struct Cell {
+pub(crate) struct Cell {
     words: Line,
     large: bool,
 }
 
 /// A table before it is cut over pages.
-struct Table {
-    words: &'static str,
-    title: Option<String>,
-    columns: Vec<Column>,
-    rows: Vec<Vec<Option<Cell>>>,
+pub(crate) struct Table {
+    pub(crate) words: &'static str,
+    pub(crate) title: Option<String>,
+    pub(crate) columns: Vec<Column>,
+    pub(crate) rows: Vec<Vec<Option<Cell>>>,
 }
 
 const HOW_TO_PLOT: &str = "Find the box by its column’s letter and its row’s number. Lay the ruler square to the \
@@ -143,7 +143,7 @@ pub(crate) fn measure_sheets(plan: &Plan, stock: &Stock) -> Vec<TableSheet> {
 }
 
 impl Column {
-    fn left(head: &str, share: f64) -> Self {
+    pub(crate) fn left(head: &str, share: f64) -> Self {
         Self { head: head.to_owned(), width: share, right: false }
     }
 
@@ -153,7 +153,7 @@ impl Column {
 }
 
 impl Cell {
-    fn small(words: Line) -> Self {
+    pub(crate) fn small(words: Line) -> Self {
         Self { words, large: false }
     }
 
@@ -168,7 +168,7 @@ impl Cell {
 
 impl Table {
     /// The table cut over as many pages as it takes; none if it is empty.
-    fn pages(self, stock: &Stock) -> Vec<TableSheet> {
+    pub(crate) fn pages(self, stock: &Stock) -> Vec<TableSheet> {
         let orientation = Orientation::Portrait;
         let printable = PaperRect::sheet(stock.paper, orientation).inside(stock.margins(orientation));
         let content = printable.inside(Insets::all(WHITE));

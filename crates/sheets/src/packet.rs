@@ -12,7 +12,7 @@ use plan::{LayoutError, Plan, PlanError, SheetLayout};
 use thiserror::Error;
 
 pub use self::options::PacketOptions;
-pub(crate) use self::sheets::{LaidOut, lay_out};
+pub(crate) use self::sheets::{LaidOut, laid_out_check, lay_out};
 use crate::kind::SheetKind;
 use crate::photo_stream::PhotoStream;
 use crate::typeset::typeset;
@@ -110,17 +110,31 @@ pub fn packet(
         // Reading the photo's codes takes a fifth of the time that setting the sheets takes: it is done beside it.
         let photo_check = photo.map(|photo| scope.spawn(|| photo.check()));
         go_on(progress(Stage::LayingOut))?;
-        let LaidOut { data, summaries, reference } = lay_out(plan, photo.map(PhotoStream::stored), options)?;
-        go_on(progress(Stage::Drawing { sheets: summaries.len() }))?;
-        let labels: Vec<String> = summaries.iter().map(|sheet| sheet.label.clone()).collect();
-        let pdf = typeset(&data, photo, &labels, options.date)?;
+        let laid_out = lay_out(plan, photo.map(PhotoStream::stored), options)?;
+        let packet = laid_out.set(photo, options, progress)?;
         if let Some(check) = photo_check {
             check.join().unwrap_or_else(|panic| resume_unwind(panic))?;
         }
-        Ok(Packet { pdf, sheets: summaries, reference })
+        Ok(packet)
     })
 }
 
-fn go_on(flow: ControlFlow<()>) -> Result<(), SheetsError> {
+impl LaidOut {
+    /// Sets the sheets; `photo` is the picture on them.
+    pub(crate) fn set(
+        self,
+        photo: Option<&PhotoStream>,
+        options: &PacketOptions,
+        progress: &dyn Fn(Stage) -> ControlFlow<()>,
+    ) -> Result<Packet, SheetsError> {
+        let Self { data, summaries, reference } = self;
+        go_on(progress(Stage::Drawing { sheets: summaries.len() }))?;
+        let labels: Vec<String> = summaries.iter().map(|sheet| sheet.label.clone()).collect();
+        let pdf = typeset(&data, photo, &labels, options.date)?;
+        Ok(Packet { pdf, sheets: summaries, reference })
+    }
+}
+
+pub(crate) fn go_on(flow: ControlFlow<()>) -> Result<(), SheetsError> {
     if flow.is_break() { Err(SheetsError::Stopped) } else { Ok(()) }
 }

@@ -1,5 +1,7 @@
 //! The packet as a whole, read back from the PDF: what its pages say, and where in millimetres their lines run.
 
+mod checking;
+
 use std::ops::ControlFlow;
 
 use lopdf::content::Content;

@@ -23,6 +23,8 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("proportions-sheet.typ", include_str!("../templates/proportions-sheet.typ")),
     ("table-sheet.typ", include_str!("../templates/table-sheet.typ")),
     ("scale-bars.typ", include_str!("../templates/scale-bars.typ")),
+    ("lens-card.typ", include_str!("../templates/lens-card.typ")),
+    ("check-sheet.typ", include_str!("../templates/check-sheet.typ")),
 ];
 
 /// Sets `data` with the templates. `labels` are the sheets' names for the viewer, one for each page.

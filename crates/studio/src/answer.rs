@@ -114,7 +114,7 @@ impl From<EditError> for Trouble {
 impl From<PaintingError> for Trouble {
     fn from(error: PaintingError) -> Self {
         let status = match &error.fault {
-            Fault::NotFound | Fault::Moved => StatusCode::NOT_FOUND,
+            Fault::NotFound | Fault::Moved | Fault::NoSuchCheck => StatusCode::NOT_FOUND,
             Fault::ChangedElsewhere { .. } => StatusCode::CONFLICT,
             Fault::InUse => StatusCode::SERVICE_UNAVAILABLE,
             Fault::Full => StatusCode::INSUFFICIENT_STORAGE,

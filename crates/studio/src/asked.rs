@@ -17,6 +17,14 @@ pub(crate) struct Wishes<T>(pub(crate) T);
 /// The painting that a request is about, by its id in the path.
 pub(crate) struct PaintingId(pub(crate) String);
 
+/// A check of a painting that a request is about, by their ids in the path.
+pub(crate) struct CheckNumber {
+    /// The painting's id.
+    pub(crate) painting: String,
+    /// The check's number.
+    pub(crate) number: i64,
+}
+
 impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Body<T> {
     type Rejection = Trouble;
 
@@ -47,6 +55,18 @@ impl<S: Send + Sync> FromRequestParts<S> for PaintingId {
             .await
             .map_err(|error: PathRejection| Trouble::new(error.status(), unreadable(&error.body_text())))?;
         Ok(Self(id))
+    }
+}
+
+impl<S: Send + Sync> FromRequestParts<S> for CheckNumber {
+    type Rejection = Trouble;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Trouble> {
+        let Path((painting, number)) = parts
+            .extract()
+            .await
+            .map_err(|error: PathRejection| Trouble::new(error.status(), unreadable(&error.body_text())))?;
+        Ok(Self { painting, number })
     }
 }
 

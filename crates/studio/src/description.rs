@@ -20,7 +20,10 @@ use crate::routes::{CodeTyped, LetIn, Working};
 pub(crate) struct Description;
 
 /// Names of what the page asks; there a field that may be left out is left out.
-const ASKED: [&str; 9] = [
+const ASKED: [&str; 12] = [
+    "CheckChange",
+    "CheckWish",
+    "PaintedWish",
     "LikenessEdit",
     "CanvasEdit",
     "DetailEdit",

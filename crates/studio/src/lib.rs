@@ -6,11 +6,14 @@
 
 mod answer;
 mod asked;
+mod canvas_photo;
+mod checking;
 mod description;
 pub mod edit;
 mod fingerprint;
 mod folder;
 mod guard;
+mod lenses;
 mod pairing;
 mod paper;
 mod pictures;

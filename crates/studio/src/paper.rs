@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use std::ops::ControlFlow;
 use std::path::Path;
 
+use check::Report;
 use painting::Document;
 use photo::Photo;
 use plan::{Length, PrinterCorrection, Ratio, Unit};
@@ -133,6 +134,20 @@ pub(crate) fn pictures(
 ) -> Result<Vec<SheetPicture>, Trouble> {
     let options = PacketOptions { focal_35mm, ..options(document, printers, wish)? };
     sheets::sheet_pictures(&document.plan, small, &options).map_err(Trouble::refused)
+}
+
+/// Makes the check sheet: `picture` is the canvas as it was photographed, squared up, as a JPEG.
+pub(crate) fn check_sheet(
+    document: &Document,
+    report: &Report,
+    picture: Vec<u8>,
+    printers: &[Printer],
+    printer: Option<String>,
+    progress: &dyn Fn(Stage) -> ControlFlow<()>,
+) -> Result<Packet, Trouble> {
+    let options = options(document, printers, &Wish { printer, ..Wish::default() })?;
+    let stream = PhotoStream::of(&Photo::from_bytes(picture, "The squared-up photo")?)?;
+    sheets::check_packet(report, &document.plan, Some(&stream), &options, progress).map_err(Trouble::refused)
 }
 
 fn options(document: &Document, printers: &[Printer], wish: &Wish) -> Result<PacketOptions, Trouble> {

@@ -114,7 +114,8 @@ impl Pictures {
         Ok(hanging_svg(&document.plan, small.transpose()?.as_deref().map(Vec::as_slice)))
     }
 
-    fn kept(
+    /// The picture of this name, made when it is first asked for.
+    pub(crate) fn kept(
         &self,
         key: &str,
         make: impl FnOnce() -> Result<Vec<u8>, Trouble>,

@@ -1,7 +1,9 @@
 //! The interface between page and server: which request does what.
 
+mod checks;
 mod dividers;
 mod house;
+mod lenses;
 mod news;
 mod painting;
 mod paper;
@@ -68,6 +70,16 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(paper::packet))
         .routes(routes!(paper::sheets))
         .routes(routes!(paper::sheet))
+        .routes(routes!(checks::canvas_photo).layer(files()))
+        .routes(routes!(checks::canvas_picture))
+        .routes(routes!(checks::checks, checks::measure))
+        .routes(routes!(checks::check, checks::change, checks::remove))
+        .routes(routes!(checks::squared_up))
+        .routes(routes!(checks::difference))
+        .routes(routes!(checks::sheet))
+        .routes(routes!(lenses::all))
+        .routes(routes!(lenses::measure))
+        .routes(routes!(lenses::forget))
         .routes(routes!(news::events))
         .routes(routes!(second_screen::second_screens, second_screen::door))
         .routes(routes!(second_screen::code))

@@ -6,14 +6,16 @@ use std::os::unix::fs::MetadataExt as _;
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use painting::{Document, Fault, Painting, PaintingError, Present, Revision};
+use check::Report;
+use painting::{Document, Fault, KeptCheck, Painting, PaintingError, Present, Revision};
 use photo::Photo;
-use plan::{CameraDistance, SitterHead};
+use plan::{CameraDistance, Plan, SitterHead};
 use serde::Serialize;
 use tokio::sync::{broadcast, watch};
 use utoipa::ToSchema;
 
 use crate::answer::Trouble;
+use crate::canvas_photo::CanvasPhotoAtHand;
 use crate::folder::Folder;
 use crate::pictures::Pictures;
 use crate::second_screen::SecondScreen;
@@ -42,6 +44,7 @@ pub(crate) struct Open {
     identity: Option<Identity>,
     painting: Mutex<Painting>,
     pub(crate) pictures: Pictures,
+    pub(crate) canvas_photo: CanvasPhotoAtHand,
     pub(crate) tones: Tones,
     news: broadcast::Sender<News>,
     /// Held by the one who does heavy work on this painting.
@@ -162,6 +165,7 @@ impl Studio {
             identity: identity(&file),
             painting: Mutex::new(Painting::open(&file)?),
             pictures: Pictures::default(),
+            canvas_photo: CanvasPhotoAtHand::default(),
             tones: Tones::default(),
             news: broadcast::Sender::new(NEWS_KEPT),
             at_work: Mutex::default(),
@@ -241,8 +245,32 @@ impl Open {
     pub(crate) fn state(&self) -> Result<PaintingState, Trouble> {
         let Present { revision, document, undo, redo } = self.present()?;
         let photo = self.photo(&document)?.map(|photo| self.photo_facts(&photo, &document));
-        let view = View::of(&document.plan, sheets::FURNITURE);
+        let view = self.view(&document.plan)?;
         Ok(PaintingState { id: self.id.clone(), title: document.title, revision, undo, redo, photo, view })
+    }
+
+    /// The view of a plan of this painting: the present one or one that is tried.
+    pub(crate) fn view(&self, plan: &Plan) -> Result<View, Trouble> {
+        let last = locked(&self.painting).last_check()?;
+        let report = last.and_then(|check| serde_json::from_str::<Report>(&check.result).ok());
+        let view = View::of(plan, sheets::FURNITURE);
+        Ok(match report {
+            Some(report) => view.with_check(&report, plan),
+            None => view,
+        })
+    }
+
+    /// Does something with the painting's checks.
+    pub(crate) fn with_checks<T>(
+        &self,
+        act: impl FnOnce(&mut Painting) -> Result<T, PaintingError>,
+    ) -> Result<T, PaintingError> {
+        act(&mut locked(&self.painting))
+    }
+
+    /// The photo of a check.
+    pub(crate) fn photo_of_check(&self, check: &KeptCheck) -> Result<Arc<Photo>, Trouble> {
+        self.canvas_photo.take(check.photo, || Ok(locked(&self.painting).photo(check.photo)?))
     }
 
     fn photo_facts(&self, photo: &Photo, document: &Document) -> PhotoFacts {

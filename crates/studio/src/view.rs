@@ -4,6 +4,7 @@
 //! is read is text in the painter's unit. The page computes nothing of this itself.
 
 mod canvas;
+mod checked;
 mod likeness;
 mod notebook;
 mod reference;
@@ -16,6 +17,11 @@ use utoipa::ToSchema;
 use crate::shape::{LineMm, RectMm, Xy};
 
 pub use canvas::{BoxMarksView, CanvasView, CornerView, MarkView, SideView};
+pub(crate) use checked::Kept;
+pub use checked::{
+    BoxValuesView, CanvasPhotoView, CheckLine, CheckView, ChecksView, DriftView, LandmarkCheckView, LineView,
+    OwnDriftView, ProportionCheckView, ValueCheckView, VerdictView, WholeDriftView,
+};
 pub use likeness::{
     DetailPlotView, LandmarkView, LikenessView, MeasureView, PlotView, ProportionView, SuggestionView,
 };
@@ -115,6 +121,18 @@ impl View {
             printing: PrintingView::of(plan),
             sheets,
         }
+    }
+}
+
+impl View {
+    /// The same with how the last check of the canvas came out in its notebook line.
+    #[must_use]
+    pub fn with_check(mut self, report: &check::Report, plan: &Plan) -> Self {
+        let line = notebook::check(Some(report), plan);
+        if let Some(standing) = self.notebook.iter_mut().find(|standing| standing.key == line.key) {
+            *standing = line;
+        }
+        self
     }
 }
 

@@ -14,6 +14,23 @@ export interface components {
             /** @description The marks along its own top and left side. */
             inner: components["schemas"]["SideView"][];
         };
+        /** @description The values of one grid box, on the Munsell scale. */
+        BoxValuesView: {
+            /** @description The box by its column's letter and its row's number. */
+            name: string;
+            /**
+             * Format: double
+             * @description Of the painting.
+             */
+            painting: number;
+            /** @description Its bounds. */
+            rect: components["schemas"]["RectMm"];
+            /**
+             * Format: double
+             * @description Of the reference.
+             */
+            reference: number;
+        };
         /** @description A change of the canvas. */
         CanvasEdit: {
             /** @enum {string} */
@@ -56,6 +73,25 @@ export interface components {
         } | {
             /** @enum {string} */
             do: "forget";
+        };
+        /** @description A photo of the canvas that was brought in, and where the canvas may lie in it. */
+        CanvasPhotoView: {
+            /**
+             * @description Where the canvas may lie, the likeliest first; none where its edges cannot be followed. Corners from the top left
+             *     clockwise, in pixels.
+             */
+            outlines: components["schemas"]["Xy"][][];
+            /** @description Its name, to be given with its outline. */
+            photo: string;
+            /** @description Where its picture is to be had. */
+            picture: string;
+            /** @description What to do where none was found. */
+            remark: string | null;
+            /** @description Width and height in pixels of the upright photo. */
+            size: [
+                number,
+                number
+            ];
         };
         /** @description How large a canvas is. */
         CanvasSize: {
@@ -119,6 +155,126 @@ export interface components {
              * @description The revision that the painting has now.
              */
             revision: number;
+        };
+        /** @description What of a check is to be changed. */
+        CheckChange: {
+            /** @description Where landmarks are painted: all that are set. */
+            painted?: components["schemas"]["PaintedWish"][] | null;
+            /**
+             * Format: double
+             * @description How large a pixel of the screen is on which they were set, in mm of the canvas.
+             */
+            screen_px_mm?: number | null;
+            /** @description What is let pass, as typed. */
+            tolerance?: string | null;
+        };
+        /** @description A check in the list of checks. */
+        CheckLine: {
+            /** @description When it was made (RFC 3339). */
+            made: string;
+            /**
+             * Format: int64
+             * @description By which it is asked for.
+             */
+            number: number;
+            /** @description The same as text. */
+            off: string | null;
+            /**
+             * Format: double
+             * @description How far the painted landmarks lie from their places, root mean square in mm.
+             */
+            off_mm: number | null;
+            /** @description How it came out. */
+            sentence: string;
+            /** @description The size of the whole against the plan, as text. */
+            size: string | null;
+        };
+        /** @description One check, whole. */
+        CheckView: {
+            /** @description What that picture shows: left, top, width and height in mm of the canvas. */
+            bounds: components["schemas"]["RectMm"];
+            /** @description The corners in the photo, in pixels, from the top left clockwise. */
+            corners: [
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"]
+            ];
+            /** @description Where the picture of the difference of values is to be had, if there is a reference. */
+            difference: string | null;
+            drift: components["schemas"]["DriftView"] | null;
+            /**
+             * Format: double
+             * @description How many times larger than life the lines' errors are drawn.
+             */
+            enlarged: number;
+            /** @description The plan's landmarks. */
+            landmarks: components["schemas"]["LandmarkCheckView"][];
+            /** @description The planned lines, the worst first. */
+            lines: components["schemas"]["LineView"][];
+            /** @description When it was made (RFC 3339). */
+            made: string;
+            /** @description The middles of the edges in the photo, where they were clicked. */
+            middles: [
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"],
+                components["schemas"]["Xy"]
+            ] | null;
+            /**
+             * Format: int64
+             * @description By which it is asked for.
+             */
+            number: number;
+            /** @description The photo's name. */
+            photo: string;
+            /** @description Where the photo's picture is to be had. */
+            photo_picture: string;
+            /** @description Width and height in pixels of the upright photo. */
+            photo_size: [
+                number,
+                number
+            ];
+            /** @description Where the squared-up picture is to be had: the canvas alone, straight on. */
+            picture: string;
+            /** @description Proportions of both. */
+            proportions: components["schemas"]["ProportionCheckView"][];
+            /** @description How it came out. */
+            sentence: string;
+            /** @description What is told of the canvas's own shape. */
+            shape: string;
+            /** @description What is let pass, as text. */
+            tolerance: string;
+            /** @description Lines that nobody planned. */
+            unplanned: components["schemas"]["LineMm"][];
+            values: components["schemas"]["ValueCheckView"] | null;
+            /** @description What to know about these numbers, and what one photo cannot tell. */
+            warnings: string[];
+        };
+        /** @description An outline that the painter confirmed, to be measured. */
+        CheckWish: {
+            /** @description Whether the corners are as they were proposed. */
+            as_proposed: boolean;
+            /** @description The corners in pixels of the photo, from the top left clockwise. */
+            corners: components["schemas"]["Xy"][];
+            /** @description The middles of the top, right, bottom and left edges, where the edges cannot be followed. */
+            middles?: components["schemas"]["Xy"][] | null;
+            /**
+             * Format: int64
+             * @description The check to measure anew, if it is not a new one.
+             */
+            number?: number | null;
+            /** @description The phone it was taken with, if its lens was measured. */
+            phone?: string | null;
+            /** @description The photo's name, for a new check. */
+            photo: string;
+            /** @description What is let pass, as typed. */
+            tolerance?: string | null;
+        };
+        /** @description The checks that were kept. */
+        ChecksView: {
+            /** @description The oldest first. */
+            checks: components["schemas"]["CheckLine"][];
         };
         /** @description A code as it was typed or brought along. */
         CodeTyped: {
@@ -241,6 +397,15 @@ export interface components {
             /** @description True to open the door, false to shut it. */
             open: boolean;
         };
+        /** @description Drift. */
+        DriftView: {
+            /** @description What is left of each landmark, the largest first. */
+            own: components["schemas"]["OwnDriftView"][];
+            /** @description The whole in a sentence. */
+            sentence: string;
+            /** @description The whole in numbers, each with its uncertainty. */
+            whole: components["schemas"]["WholeDriftView"][];
+        };
         /** @description One change of a plan, by the part of the plan it changes. */
         Edit: {
             /** @description A change of the canvas, or of the unit and ruler it is measured with. */
@@ -343,6 +508,14 @@ export interface components {
                 string
             ];
         };
+        /** @description A landmark of the plan, and where it is painted. */
+        LandmarkCheckView: {
+            /** @description Its name. */
+            name: string;
+            painted: components["schemas"]["Xy"] | null;
+            /** @description Where the plan has it, in mm. */
+            planned: components["schemas"]["Xy"];
+        };
         /** @description A landmark that is placed. */
         LandmarkView: {
             /** @description Where it is on the canvas. */
@@ -354,6 +527,20 @@ export interface components {
             name: string;
             plot: components["schemas"]["PlotView"] | null;
             plumb: components["schemas"]["LineMm"] | null;
+        };
+        /** @description A photo of the lens card, to measure a phone's lens on. */
+        LensWish: {
+            /** @description The card's crosses 1 to 4 in the photo, in pixels. */
+            corners: components["schemas"]["Xy"][];
+            /** @description What the painter calls the phone. */
+            phone: string;
+            /** @description The photo's name, as it was given when it was brought in. */
+            photo: string;
+        };
+        /** @description The phones whose lens was measured. */
+        Lenses: {
+            /** @description What the painter calls each phone. */
+            phones: string[];
         };
         /** @description Where a screen goes that was let in. */
         LetIn: {
@@ -443,6 +630,19 @@ export interface components {
          * @enum {string}
          */
         LineTone: "both" | "light" | "dark";
+        /** @description A planned line. */
+        LineView: {
+            enlarged: components["schemas"]["LineMm"] | null;
+            /** @description What the painter calls it. */
+            name: string;
+            /** @description Where it is planned. */
+            planned: components["schemas"]["LineMm"];
+            seen: components["schemas"]["LineMm"] | null;
+            /** @description What is to be thought of it. */
+            verdict: components["schemas"]["VerdictView"];
+            /** @description The same in words, with how far it is off. */
+            words: string;
+        };
         /** @description The painting that was made or put on the shelf. */
         Made: {
             /** @description By which the page asks for it. */
@@ -515,6 +715,26 @@ export interface components {
             state: components["schemas"]["LineState"];
             /** @description Its title. */
             title: string;
+        };
+        /** @description What is left of one landmark's error. */
+        OwnDriftView: {
+            /** @description Its own error three times enlarged, from where it is painted. */
+            arrow: components["schemas"]["LineMm"];
+            /** @description The landmark. */
+            name: string;
+            /** @description Whether it was set aside when the whole was judged. */
+            set_aside: boolean;
+            /** @description Whether it is off by more than what is let pass and more than chance explains. */
+            stands_out: boolean;
+            /** @description In words: `1/8 in low, 1/16 in toward the nose`. */
+            words: string;
+        };
+        /** @description Where a landmark is painted. */
+        PaintedWish: {
+            /** @description Where it is painted, in mm of the canvas. */
+            at: components["schemas"]["Xy"];
+            /** @description The landmark's name. */
+            name: string;
         };
         /** @description Everything the page shows of a painting. */
         PaintingState: {
@@ -677,6 +897,17 @@ export interface components {
             paper: components["schemas"]["Paper"];
             /** @description What the seams go by. */
             seams: components["schemas"]["SeamsBy"];
+        };
+        /** @description A proportion of both. */
+        ProportionCheckView: {
+            /** @description Whether the two are told differently. */
+            differs: boolean;
+            /** @description The painting's. */
+            painting: string;
+            /** @description The reference's. */
+            reference: string;
+            /** @description What it is. */
+            what: string;
         };
         /** @description A proportion of the sitter, for information. */
         ProportionView: {
@@ -972,7 +1203,7 @@ export interface components {
          * @description A step of the work, by a short name.
          * @enum {string}
          */
-        StepKey: "reference" | "canvas" | "placing" | "grid" | "mark-up" | "likeness" | "print";
+        StepKey: "reference" | "canvas" | "placing" | "grid" | "mark-up" | "likeness" | "print" | "check";
         /** @description A landmark that is not placed yet. */
         SuggestionView: {
             /** @description Where it is expected. */
@@ -1011,6 +1242,13 @@ export interface components {
          * @enum {string}
          */
         Unit: "inch" | "centimetre" | "millimetre";
+        /** @description Values of both, for orientation only. */
+        ValueCheckView: {
+            /** @description Each box. */
+            boxes: components["schemas"]["BoxValuesView"][];
+            /** @description What was done to the photo's exposure. */
+            exposure: string;
+        };
         /** @description The steps of a value map. */
         ValueMapSteps: {
             /** @description The darkest first. */
@@ -1038,6 +1276,11 @@ export interface components {
             /** @description Its Munsell value, as text. */
             value: string;
         };
+        /**
+         * @description What is to be thought of a line.
+         * @enum {string}
+         */
+        VerdictView: "true" | "off" | "cannot-tell";
         /** @description All that the page shows of one painting's plan. */
         View: {
             /** @description The canvas and its marks. */
@@ -1068,6 +1311,17 @@ export interface components {
             /** @description A QR code as SVG that leads there and brings the code along. */
             qr: string;
         };
+        /** @description One number of the whole drift. */
+        WholeDriftView: {
+            /** @description Give or take so much. */
+            give_or_take: string;
+            /** @description Whether it is more than chance. */
+            surely: boolean;
+            /** @description How much, in words. */
+            told: string;
+            /** @description What it is. */
+            what: string;
+        };
         /** @description One sheet of the reference. */
         WindowView: {
             /** @description Its name: the row's letter and the column's number. */
@@ -1092,11 +1346,18 @@ export interface components {
     pathItems: never;
 }
 export type BoxMarksView = components['schemas']['BoxMarksView'];
+export type BoxValuesView = components['schemas']['BoxValuesView'];
 export type CanvasEdit = components['schemas']['CanvasEdit'];
+export type CanvasPhotoView = components['schemas']['CanvasPhotoView'];
 export type CanvasSize = components['schemas']['CanvasSize'];
 export type CanvasView = components['schemas']['CanvasView'];
 export type Change = components['schemas']['Change'];
 export type Changed = components['schemas']['Changed'];
+export type CheckChange = components['schemas']['CheckChange'];
+export type CheckLine = components['schemas']['CheckLine'];
+export type CheckView = components['schemas']['CheckView'];
+export type CheckWish = components['schemas']['CheckWish'];
+export type ChecksView = components['schemas']['ChecksView'];
 export type CodeTyped = components['schemas']['CodeTyped'];
 export type CodeWanted = components['schemas']['CodeWanted'];
 export type CornerView = components['schemas']['CornerView'];
@@ -1106,6 +1367,7 @@ export type DetailView = components['schemas']['DetailView'];
 export type Dividers = components['schemas']['Dividers'];
 export type Done = components['schemas']['Done'];
 export type DoorWanted = components['schemas']['DoorWanted'];
+export type DriftView = components['schemas']['DriftView'];
 export type Edit = components['schemas']['Edit'];
 export type From = components['schemas']['From'];
 export type GridEdit = components['schemas']['GridEdit'];
@@ -1113,19 +1375,25 @@ export type GridView = components['schemas']['GridView'];
 export type Guide = components['schemas']['Guide'];
 export type GuideView = components['schemas']['GuideView'];
 export type HeadView = components['schemas']['HeadView'];
+export type LandmarkCheckView = components['schemas']['LandmarkCheckView'];
 export type LandmarkView = components['schemas']['LandmarkView'];
+export type LensWish = components['schemas']['LensWish'];
+export type Lenses = components['schemas']['Lenses'];
 export type LetIn = components['schemas']['LetIn'];
 export type LikenessEdit = components['schemas']['LikenessEdit'];
 export type LikenessView = components['schemas']['LikenessView'];
 export type LineMm = components['schemas']['LineMm'];
 export type LineState = components['schemas']['LineState'];
 export type LineTone = components['schemas']['LineTone'];
+export type LineView = components['schemas']['LineView'];
 export type Made = components['schemas']['Made'];
 export type MarkView = components['schemas']['MarkView'];
 export type Matrix = components['schemas']['Matrix'];
 export type MeasureView = components['schemas']['MeasureView'];
 export type NewPainting = components['schemas']['NewPainting'];
 export type NotebookLine = components['schemas']['NotebookLine'];
+export type OwnDriftView = components['schemas']['OwnDriftView'];
+export type PaintedWish = components['schemas']['PaintedWish'];
 export type PaintingState = components['schemas']['PaintingState'];
 export type PairingCode = components['schemas']['PairingCode'];
 export type Paper = components['schemas']['Paper'];
@@ -1136,6 +1404,7 @@ export type PrintEdit = components['schemas']['PrintEdit'];
 export type Printer = components['schemas']['Printer'];
 export type Printers = components['schemas']['Printers'];
 export type PrintingView = components['schemas']['PrintingView'];
+export type ProportionCheckView = components['schemas']['ProportionCheckView'];
 export type ProportionView = components['schemas']['ProportionView'];
 export type RectMm = components['schemas']['RectMm'];
 export type ReferenceEdit = components['schemas']['ReferenceEdit'];
@@ -1163,11 +1432,14 @@ export type Trial = components['schemas']['Trial'];
 export type Tried = components['schemas']['Tried'];
 export type Trouble = components['schemas']['Trouble'];
 export type Unit = components['schemas']['Unit'];
+export type ValueCheckView = components['schemas']['ValueCheckView'];
 export type ValueMapSteps = components['schemas']['ValueMapSteps'];
 export type ValueMaps = components['schemas']['ValueMaps'];
 export type ValueStep = components['schemas']['ValueStep'];
+export type VerdictView = components['schemas']['VerdictView'];
 export type View = components['schemas']['View'];
 export type Way = components['schemas']['Way'];
+export type WholeDriftView = components['schemas']['WholeDriftView'];
 export type WindowView = components['schemas']['WindowView'];
 export type Working = components['schemas']['Working'];
 export type Xy = components['schemas']['Xy'];

@@ -76,5 +76,7 @@ export function notebook(lines, steps, rest) {
     },
     /** @param {StepKey | null} key */
     open: toggle,
+    /** The line that is open. */
+    get opened() { return open; },
   };
 }

@@ -1,7 +1,8 @@
 // The foot of the notebook: one button that makes the packet and hands over the PDF.
 
 import { Refusal } from './server.js';
-import { byId, h, setText } from './parts/dom.js';
+import { byId, setText } from './parts/dom.js';
+import { handOver } from './parts/files.js';
 import { setSentence } from './parts/measure.js';
 
 /** @import { View } from './api.js' */
@@ -56,11 +57,4 @@ export function packetButton(painting, make) {
       sentence = now;
     },
   };
-}
-
-/** @param {string} name @param {Blob} pdf */
-function handOver(name, pdf) {
-  const address = URL.createObjectURL(pdf);
-  h('a', { href: address, download: name }).click();
-  setTimeout(() => URL.revokeObjectURL(address), 60_000);
 }

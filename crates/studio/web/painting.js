@@ -169,6 +169,12 @@ export class Painting extends EventTarget {
     this.dispatchEvent(new Event('saved'));
   }
 
+  /** Takes over what is no edit of the plan, such as a check that was kept. */
+  async lookAgain() {
+    const state = await server.painting(this.state.id);
+    if (!this.#running && state.revision === this.state.revision) this.#take(state);
+  }
+
   /** Takes over what another window or program has changed. */
   async #fetch() {
     try {

@@ -81,12 +81,10 @@ function drawToned({ view, photo, sight, toned, canvasLayers }) {
   group.toggleAttribute('hidden', !isShown || group.getAttribute('data-of') !== what);
 }
 
-/** @param {Stage} stage */
-export function drawPhoto(stage) {
-  const { view, photo } = stage;
-  const [width, height] = view?.reference?.photo ?? [0, 0];
-  redraw(layer(stage.photoLayers, 'photo'), photo?.original ?? '', () =>
-    (photo ? [s('image', { href: photo.original, width, height, preserveAspectRatio: 'none' })] : []));
+/** A picture by itself. @param {Stage} stage */
+export function drawPhoto({ photoLayers, laid }) {
+  redraw(layer(photoLayers, 'photo'), laid?.href ?? '', () =>
+    (laid ? [s('image', { href: laid.href, width: laid.size[0], height: laid.size[1], preserveAspectRatio: 'none' })] : []));
 }
 
 /**

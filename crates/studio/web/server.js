@@ -1,6 +1,6 @@
 // Talks to the server: one function for each call, each answering with what the server sent or throwing a Refusal.
 
-/** @import { Dividers, Edit, LetIn, PairingCode, Printer, SecondScreens, Shelf, Sheet, Spot, StandardSize, PaintingState, Trouble, ValueMaps, ValueStep, Xy } from './api.js' */
+/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Dividers, Edit, LensWish, LetIn, PaintingState, PairingCode, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Trouble, ValueMaps, ValueStep, Xy } from './api.js' */
 
 const SILENT = 'The studio does not answer. Is it still running?';
 
@@ -40,16 +40,17 @@ async function call(path, init) {
 /** @param {string} path @returns {Promise<any>} */
 const get = async (path) => (await call(path)).json();
 
-/** @param {string} path @param {unknown} [body] @param {string} [method] @returns {Promise<any>} */
-const send = async (path, body, method = 'POST') =>
-  (await call(path, { method, headers: { 'content-type': 'application/json' }, body: JSON.stringify(body ?? {}) })).json();
+/** @param {string} path @param {unknown} [body] @param {string} [method] @param {AbortSignal} [signal] @returns {Promise<any>} */
+const send = async (path, body, method = 'POST', signal) =>
+  (await call(path, { method, headers: { 'content-type': 'application/json' }, body: JSON.stringify(body ?? {}), signal: signal ?? null })).json();
 
-/** @param {string} path @param {File} file @returns {Promise<any>} */
-const sendFile = async (path, file) =>
+/** @param {string} path @param {File} file @param {AbortSignal} [signal] @returns {Promise<any>} */
+const sendFile = async (path, file, signal) =>
   (await call(path, {
     method: 'POST',
     headers: { 'content-type': 'application/octet-stream', 'x-name': encodeURIComponent(file.name) },
     body: file,
+    signal: signal ?? null,
   })).json();
 
 /** @param {string} id */
@@ -115,10 +116,43 @@ export const sheets = async (id, wishes, signal) => (await (await call(`${at(id)
  * @param {string} id @param {URLSearchParams} wishes @param {AbortSignal} signal
  * @returns {Promise<{ name: string, pdf: Blob }>}
  */
-export async function packet(id, wishes, signal) {
-  const response = await call(`${at(id)}/packet.pdf?${wishes}`, { signal });
+export const packet = (id, wishes, signal) => pdf(`${at(id)}/packet.pdf?${wishes}`, signal);
+
+/** The check sheet as a file. @param {string} id @param {number} number @param {AbortSignal} signal @returns {Promise<{ name: string, pdf: Blob }>} */
+export const checkSheet = (id, number, signal) => pdf(`${at(id)}/checks/${number}/sheet.pdf`, signal);
+
+/** @param {string} path @param {AbortSignal} signal */
+async function pdf(path, signal) {
+  const response = await call(path, { signal });
   return { name: fileName(response.headers.get('content-disposition')), pdf: await response.blob() };
 }
+
+/** A photo of the canvas, to be checked. @param {string} id @param {File} file @param {AbortSignal} signal @returns {Promise<CanvasPhotoView>} */
+export const canvasPhoto = (id, file, signal) => sendFile(`${at(id)}/canvas-photo`, file, signal);
+
+/** @param {string} id @returns {Promise<CheckLine[]>} */
+export const checks = async (id) => (await get(`${at(id)}/checks`)).checks;
+
+/** @param {string} id @param {number} number @returns {Promise<CheckView>} */
+export const check = (id, number) => get(`${at(id)}/checks/${number}`);
+
+/** Measures a photo within its outline, and keeps the check. @param {string} id @param {CheckWish} wish @param {AbortSignal} signal @returns {Promise<CheckView>} */
+export const measure = (id, wish, signal) => send(`${at(id)}/checks`, wish, 'POST', signal);
+
+/** @param {string} id @param {number} number @param {CheckChange} change @returns {Promise<CheckView>} */
+export const changeCheck = (id, number, change) => send(`${at(id)}/checks/${number}`, change, 'PUT');
+
+/** @param {string} id @param {number} number @returns {Promise<object>} */
+export const removeCheck = (id, number) => send(`${at(id)}/checks/${number}`, {}, 'DELETE');
+
+/** The phones whose lens was measured. @returns {Promise<string[]>} */
+export const phones = async () => (await get('/api/lenses')).phones;
+
+/** Measures a phone's lens on a photo of the lens card. @param {string} id @param {LensWish} wish @param {AbortSignal} signal @returns {Promise<string[]>} */
+export const measureLens = async (id, wish, signal) => (await send(`${at(id)}/lens`, wish, 'POST', signal)).phones;
+
+/** @param {string} phone @returns {Promise<string[]>} */
+export const forgetLens = async (phone) => (await send(`/api/lenses/${encodeURIComponent(phone)}`, {}, 'DELETE')).phones;
 
 /** The reference in another tone. @param {string} address @param {AbortSignal} signal @returns {Promise<Blob>} */
 export const toned = async (address, signal) => (await call(address, { signal })).blob();

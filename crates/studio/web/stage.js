@@ -21,13 +21,15 @@ import { Toned } from './parts/toned.js';
  * @property {() => void} [cancel] Escape, or a pointer that was taken away
  */
 
+/** A picture shown by itself, in its own pixels. @typedef {{ href: string, size: Xy }} Laid */
+
 /** Free wall around the canvas, in screen pixels: room for readings and for a finger beside the edge. */
 const MARGIN = { wide: 60, narrow: 34 };
 /** A wall narrower than this has the narrow margin. */
 const NARROW = 560;
 
 export class Stage {
-  /** @type {'canvas' | 'photo'} */
+  /** @type {'canvas' | 'photo' | Laid} */
   #frame = 'canvas';
   /** Width and height of what is shown, in the frame's unit. @type {Xy} */
   #size = [1, 1];
@@ -54,7 +56,9 @@ export class Stage {
     this.handles = h('div', { class: 'handles' });
     this.canvasLayers = s('g');
     this.photoLayers = s('g');
-    this.scene = s('g', { id: 'scene' }, this.canvasLayers, this.photoLayers);
+    /** The canvas as a photo of it shows it, over the canvas as it is planned. */
+    this.checked = s('g', { class: 'checked' });
+    this.scene = s('g', { id: 'scene' }, this.canvasLayers, this.checked, this.photoLayers);
     this.svg = s('svg', { class: 'stage', 'aria-hidden': 'true' }, this.scene, this.overlay);
     this.hung = h('div', { class: 'hung' });
     this.loupe = new Loupe();
@@ -84,7 +88,14 @@ export class Stage {
     this.draw();
   }
 
-  /** Shows the canvas, or the photo as it was brought in. @param {'canvas' | 'photo'} frame */
+  /** The picture that is shown by itself; null while the canvas is shown. @returns {Laid | null} */
+  get laid() {
+    if (this.#frame === 'canvas') return null;
+    if (this.#frame !== 'photo') return this.#frame;
+    return this.photo && this.view?.reference ? { href: this.photo.original, size: this.view.reference.photo } : null;
+  }
+
+  /** Shows the canvas, the photo as it was brought in, or another picture by itself. @param {'canvas' | 'photo' | Laid} frame */
   turnTo(frame) {
     this.#frame = frame;
     this.draw();
@@ -105,8 +116,9 @@ export class Stage {
   draw() {
     if (!this.view) return;
     this.#measure(this.view);
-    const photoFrame = this.#frame === 'photo';
+    const photoFrame = this.#frame !== 'canvas';
     this.canvasLayers.toggleAttribute('hidden', photoFrame);
+    this.checked.toggleAttribute('hidden', photoFrame);
     this.photoLayers.toggleAttribute('hidden', !photoFrame);
     this.hung.hidden = photoFrame;
     this.wall.classList.toggle('with-marks', this.sight.marks);
@@ -136,8 +148,8 @@ export class Stage {
   #measure(view) {
     const { clientWidth: width, clientHeight: height } = this.wall;
     const corners = view.canvas.outline;
-    this.#size = this.#frame === 'photo' && view.reference
-      ? view.reference.photo
+    this.#size = this.laid
+      ? this.laid.size
       : [Math.max(corners[1][0], corners[2][0]), Math.max(corners[2][1], corners[3][1])];
     const margin = width < NARROW ? MARGIN.narrow : MARGIN.wide;
     const [across, down] = this.#size;

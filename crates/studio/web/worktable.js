@@ -7,6 +7,7 @@ import { Sight } from './sight.js';
 import { Stage } from './stage.js';
 import { byId, h, setText } from './parts/dom.js';
 import { canvas } from './steps/canvas.js';
+import { check } from './steps/check.js';
 import { grid } from './steps/grid.js';
 import { head } from './head.js';
 import { likeness } from './steps/likeness.js';
@@ -22,7 +23,7 @@ import { wallControl } from './parts/wall.js';
 /** @import { Sheet, StepKey } from './api.js' */
 
 /** @type {StepKey[]} */
-const KEYS = ['reference', 'canvas', 'placing', 'grid', 'mark-up', 'likeness', 'print'];
+const KEYS = ['reference', 'canvas', 'placing', 'grid', 'mark-up', 'likeness', 'print', 'check'];
 
 const id = decodeURIComponent(location.pathname.split('/').filter(Boolean).pop() ?? '');
 server.painting(id).then(lay, (error) => {
@@ -40,6 +41,7 @@ function lay(state) {
   const desk = new Desk(painting, stage, sight, refresh);
   const sheet = hungSheet(wall);
   const printing = print(desk, sheet);
+  const checking = check(desk);
   const book = notebook(byId('lines'), [
     ['reference', 'Reference', reference(desk, (file) => painting.bringIn(file))],
     ['canvas', 'Canvas', canvas(desk)],
@@ -48,6 +50,7 @@ function lay(state) {
     ['mark-up', 'Mark-up', markUp(desk)],
     ['likeness', 'Likeness', likeness(desk)],
     ['print', 'Print', printing],
+    ['check', 'Check', checking],
   ], () => sight.want({}));
   const top = head(painting);
   const packet = packetButton(painting, printing.packet);
@@ -68,6 +71,7 @@ function lay(state) {
     const file = files[0];
     if (!file) return;
     if (isPainting(file)) return top.say('That is a painting file. Drop it on the shelf, to hang it there.');
+    if (book.opened === 'check') return checking.bringIn(file);
     painting.bringIn(file).then(() => book.open('reference'), (error) => {
       if (!(error instanceof server.Refusal)) throw error;
       top.say(error.message);

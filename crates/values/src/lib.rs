@@ -5,6 +5,7 @@
 //! crate knows nothing of files, PDF or HTTP.
 
 mod box_values;
+mod difference;
 mod light;
 mod masses;
 mod munsell;
@@ -16,6 +17,7 @@ mod tone;
 mod value_map;
 
 pub use box_values::{BoxValue, box_values};
+pub use difference::{ALIKE, difference};
 pub use light::grey;
 pub use munsell::{luminance_of, value_of};
 pub use spot::value_at;

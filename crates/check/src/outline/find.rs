@@ -10,8 +10,8 @@ use super::Outline;
 use super::edges::EdgePicture;
 use super::expected::{likeness, lines_seen};
 use super::quads::{Candidate, Tracks};
+use crate::camera::CanvasPhoto;
 use crate::frame::ImagePoint;
-use crate::luma::Luma;
 
 /// The most outlines proposed: more are a puzzle.
 pub const MOST_PROPOSALS: usize = 3;
@@ -22,9 +22,6 @@ const HELD_AGAINST_PLAN: usize = 60;
 /// Corners nearer than this share of the photo's diagonal are the same corner.
 const SAME: f64 = 0.006;
 
-/// Focal length in photo diagonals of a phone's main camera, 26 mm by the 35 mm equivalent, when the file tells none.
-const USUAL_FOCAL: f64 = 26.0 / 43.27;
-
 /// What is known of the canvas before it is found.
 #[derive(Clone, Copy)]
 pub struct Expected<'a> {
@@ -32,8 +29,6 @@ pub struct Expected<'a> {
     pub size: Size,
     /// The lines planned on it: where they are seen, the outline is right. None are needed.
     pub lines: &'a [GridLine],
-    /// Focal length of the photo in its pixels, if the file tells it.
-    pub focal_px: Option<f64>,
     /// The light that the painting should have at a point of the canvas, if it has a reference: linear, 0 to 1, averaged over
     /// about a thirtieth of the canvas.
     pub reference: Option<&'a (dyn Fn(CanvasPoint) -> Option<f64> + Sync)>,
@@ -43,11 +38,11 @@ pub struct Expected<'a> {
 /// when wall and canvas have the same tone.
 ///
 /// Works on about a megapixel, so that corners are good to a few pixels of a 12 megapixel photo: enough to be refined from.
-pub fn find_outlines(luma: &Luma, expected: &Expected<'_>) -> Vec<Outline> {
-    let picture = EdgePicture::of(luma);
+pub fn find_outlines(photo: &CanvasPhoto, expected: &Expected<'_>) -> Vec<Outline> {
+    let picture = EdgePicture::of(photo.luma());
     let tracks = Tracks::of(&picture);
     let diagonal = (picture.width as f64).hypot(picture.height as f64);
-    let focal = expected.focal_px.map_or(USUAL_FOCAL * diagonal, |focal| focal / picture.scale);
+    let focal = photo.focal().pixels / picture.scale;
     let shape = expected.size.width / expected.size.height;
     let candidates = distinct(tracks.candidates(&picture, shape, focal), SAME * diagonal, HELD_AGAINST_PLAN);
     let mut judged: Vec<Candidate> = candidates
@@ -100,4 +95,113 @@ fn outermost_first(judged: &mut [Candidate]) {
     let Some(best) = judged.first().map(|candidate| candidate.score) else { return };
     let equal = judged.iter().take_while(|candidate| candidate.score > best - NEARLY_EQUAL).count();
     judged[..equal].sort_by(|a, b| b.area.total_cmp(&a.area));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use photo::{CameraFacts, Picture};
+    use plan::{Canvas, Grid, Length};
+
+    const WIDTH: u32 = 900;
+    const HEIGHT: u32 = 1100;
+    /// Where the canvas of [`scene`] is: left, top, right, bottom.
+    const CANVAS: [f64; 4] = [180.0, 150.0, 730.0, 950.0];
+    const WALL: f64 = 70.0;
+
+    /// A photo from straight on, each pixel the mean of four, as `code` gives them; a little unevenness, as every photo has.
+    fn photo(code: impl Fn(f64, f64) -> f64) -> CanvasPhoto {
+        let rgb = (0..WIDTH * HEIGHT).flat_map(|at| {
+            let (x, y) = (f64::from(at % WIDTH), f64::from(at / WIDTH));
+            let four = [(0.25, 0.25), (0.75, 0.25), (0.25, 0.75), (0.75, 0.75)];
+            let mean: f64 = four.iter().map(|(dx, dy)| code(x + dx, y + dy)).sum::<f64>() / 4.0;
+            [(mean + f64::from(at.wrapping_mul(2_654_435_761) >> 29) / 2.0) as u8; 3]
+        });
+        let picture = Picture::from_rgb(WIDTH, HEIGHT, rgb.collect()).unwrap();
+        CanvasPhoto::new(&picture, &CameraFacts::default()).unwrap()
+    }
+
+    fn within([left, top, right, bottom]: [f64; 4], x: f64, y: f64) -> bool {
+        (left..right).contains(&x) && (top..bottom).contains(&y)
+    }
+
+    /// 550 x 800 pixels, as a canvas of 275 x 400 mm.
+    fn canvas() -> Canvas {
+        Canvas::nominal(Length::mm(275.0), Length::mm(400.0))
+    }
+
+    /// How far the proposal's corners lie off a rectangle, pixels.
+    fn off(outline: &Outline, [left, top, right, bottom]: [f64; 4]) -> f64 {
+        let truth = [(left, top), (right, top), (right, bottom), (left, bottom)];
+        let far =
+            outline.corners.iter().zip(truth).map(|(corner, (x, y))| (corner.x - x).hypot(corner.y - y));
+        far.fold(0.0, f64::max)
+    }
+
+    fn expected(lines: &[GridLine]) -> Expected<'_> {
+        Expected { size: canvas().nominal, lines, reference: None }
+    }
+
+    #[test]
+    fn a_light_canvas_on_a_dark_wall_is_found_and_its_corners_are_in_order() {
+        let found =
+            find_outlines(&photo(|x, y| if within(CANVAS, x, y) { 205.0 } else { WALL }), &expected(&[]));
+        assert!((1..=MOST_PROPOSALS).contains(&found.len()));
+        assert!(off(&found[0], CANVAS) < 4.0, "{:?}", found[0]);
+        assert_eq!(found[0].standing, super::super::Standing::Automatic);
+    }
+
+    #[test]
+    fn on_a_wall_of_its_own_tone_nothing_is_proposed() {
+        assert!(find_outlines(&photo(|_, _| 150.0), &expected(&[])).is_empty());
+    }
+
+    /// A border painted within the edges has the canvas's proportions and is the clearer of the two.
+    #[test]
+    fn a_painted_border_is_not_taken_for_the_canvas_whose_lines_are_seen() {
+        let inner = [235.0, 230.0, 675.0, 870.0];
+        let canvas = canvas();
+        let lines = Grid::parts(2, 2).lines(&canvas.outline(), canvas.nominal);
+        let [left, top, right, bottom] = CANVAS;
+        let on_line = |x: f64, y: f64| {
+            (x - f64::midpoint(left, right)).abs() < 1.0 || (y - f64::midpoint(top, bottom)).abs() < 1.0
+        };
+        let seen = photo(|x, y| match () {
+            () if !within(CANVAS, x, y) => WALL,
+            () if on_line(x, y) => 120.0,
+            () if within(inner, x, y) => 225.0,
+            () => 150.0,
+        });
+        let found = find_outlines(&seen, &expected(&lines));
+        assert!(off(&found[0], CANVAS) < 4.0, "{found:?}");
+        assert!(
+            found.iter().any(|outline| off(outline, inner) < 4.0),
+            "the border is offered too: {found:?}"
+        );
+    }
+
+    /// Two boards of the canvas's shape: the one that looks like the reference is the painting.
+    #[test]
+    fn of_two_boards_the_one_that_looks_like_the_reference_comes_first() {
+        let boards = [[60.0, 300.0, 390.0, 780.0], [500.0, 300.0, 830.0, 780.0]];
+        let painted =
+            |across: f64, down: f64| if (across - 0.6).hypot(down - 0.4) < 0.22 { 60.0 } else { 200.0 };
+        for (at, board) in boards.into_iter().enumerate() {
+            let seen = photo(|x, y| {
+                let [left, top, right, bottom] = boards[at];
+                let share = ((x - left) / (right - left), (y - top) / (bottom - top));
+                match boards.iter().position(|board| within(*board, x, y)) {
+                    Some(here) if here == at => painted(share.0, share.1),
+                    Some(_) => 200.0,
+                    None => 110.0,
+                }
+            });
+            let size = canvas().nominal;
+            let light = |point: CanvasPoint| {
+                Some((painted(point.x / size.width, point.y / size.height) / 255.0).powf(2.2))
+            };
+            let found = find_outlines(&seen, &Expected { reference: Some(&light), ..expected(&[]) });
+            assert!(off(&found[0], board) < 4.0, "{at}: {found:?}");
+        }
+    }
 }

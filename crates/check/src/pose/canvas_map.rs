@@ -2,8 +2,10 @@
 
 use nalgebra::{Matrix2, Matrix3, SMatrix, SVector, Vector2, Vector3};
 use plan::{CanvasPoint, Quad};
+use serde::{Deserialize, Serialize};
 
 use super::lens::Lens;
+use super::map_record::MapRecord;
 use crate::frame::ImagePoint;
 
 /// How many numbers make the map: eight of the homography, k₁, k₂, and the optical axis's place.
@@ -33,15 +35,16 @@ pub(crate) struct View {
 /// The map from the photo of the canvas to the canvas, with its uncertainty.
 ///
 /// A pixel is first straightened by the lens, then taken over by a homography.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(into = "MapRecord", try_from = "MapRecord")]
 pub struct CanvasMap {
-    view: View,
+    pub(super) view: View,
     /// The canvas's middle, mm, and the length, mm, in which the homography counts.
-    middle: Vector2<f64>,
-    unit: f64,
-    numbers: Numbers,
-    to_rays: Matrix3<f64>,
-    covariance: Covariance,
+    pub(super) middle: Vector2<f64>,
+    pub(super) unit: f64,
+    pub(super) numbers: Numbers,
+    pub(super) to_rays: Matrix3<f64>,
+    pub(super) covariance: Covariance,
 }
 
 /// A place on the canvas in mm and how it changes.

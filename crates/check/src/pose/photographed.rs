@@ -3,7 +3,7 @@
 use nalgebra::{Vector2, Vector3};
 use plan::{Angle, Quad, Side};
 
-use super::canvas_map::{CanvasMap, View, millimetres};
+use super::canvas_map::{CanvasMap, millimetres};
 use super::estimate::{Estimate, Evidence, Spot, estimate};
 use super::lens::Lens;
 use super::settle::{BOW_SD, KnownLens, PLACE_SD, edge_curves, settle};
@@ -40,6 +40,9 @@ const LEAST_SPAN: f64 = 350.0;
 /// focal length and the slant leave a few per cent open.
 const OTHER_SHAPE: f64 = 0.15;
 
+/// How far a click under a loupe may be off, standard deviation in pixels of a 12-megapixel photo.
+const CLICK_SD: f64 = 1.5;
+
 /// The sine of a corner's turn below which three corners lie in a line. The sharpest corner of a canvas seen within the
 /// slant allowed has one of about a half.
 const STRAIGHT: f64 = 0.2;
@@ -51,11 +54,31 @@ pub struct Pose {
     pub map: CanvasMap,
     /// How far the points it was made from lie off it, root mean square in pixels.
     pub rms_px: f64,
-    pub(crate) edges: Option<[SeenEdge; 4]>,
-    pub(crate) beforehand: Beforehand,
+    /// What the outline says: the edges that were followed, or the clicks.
+    pub(crate) outline: Evidence,
 }
 
 impl Pose {
+    /// Finds the pose from the outline: along the canvas's edges or, where the middles of the edges were clicked too, from the
+    /// eight clicks alone.
+    ///
+    /// # Errors
+    /// As [`Pose::from_edges`] and [`Pose::from_clicks`].
+    pub fn of(
+        photo: &CanvasPhoto,
+        canvas: &Quad,
+        outline: &Outline,
+        lens: Option<&KnownLens>,
+    ) -> Result<Self, Unfit> {
+        match outline.middles {
+            Some(middles) => {
+                let click_sd = CLICK_SD * pixel_scale(photo.luma()).max(1.0);
+                Self::from_clicks(photo, canvas, outline.corners, middles, click_sd, lens)
+            }
+            None => Self::from_edges(photo, canvas, outline, lens),
+        }
+    }
+
     /// Finds the pose from the canvas's four edges in the photo, near the corners given. `canvas` is its true outline as far
     /// as it is known; `lens` one that was measured before, with the same camera.
     ///
@@ -76,13 +99,13 @@ impl Pose {
         let (start, edges) = follow(photo.luma(), photo.view(), outline.corners, outline.standing, canvas)
             .ok_or(Unfit::NoMap)?;
         check_edges(&start, canvas, &edges)?;
-        let beforehand = Beforehand::of(lens);
-        let mut evidence =
-            Evidence { curves: edge_curves(&edges, canvas, BOW_SD, scale), spots: Vec::new(), beforehand };
+        let curves = edge_curves(&edges, canvas, BOW_SD, scale);
+        let outline = Evidence { curves, spots: Vec::new(), beforehand: Beforehand::of(lens) };
+        let mut evidence = outline.clone();
         let settled = settle(&start, &mut evidence, scale).ok_or(Unfit::NoMap)?;
         check_settled(&settled, &evidence, canvas, &edges)?;
         check_tilt(&settled.map, canvas, STEEPEST_TILT.to_degrees())?;
-        Ok(Self { rms_px: settled.rms(&evidence), map: settled.map, edges: Some(edges), beforehand })
+        Ok(Self { rms_px: settled.rms(&evidence), map: settled.map, outline })
     }
 
     /// The pose from eight clicks, without looking at the photo: the corners from the top left clockwise, and the middles
@@ -107,11 +130,10 @@ impl Pose {
         let rough = CanvasMap::through_corners(photo.view(), corners, canvas, Lens::default())
             .ok_or(Unfit::NoOutline)?;
         check_shape(&rough, canvas)?;
-        let beforehand = Beforehand::of(lens);
-        let settled =
-            of_clicks(photo.view(), canvas, corners, middles, click_sd, lens).ok_or(Unfit::NoMap)?;
+        let outline = clicked(canvas, corners, middles, click_sd, lens);
+        let settled = estimate(&rough, &outline).ok_or(Unfit::NoMap)?;
         check_tilt(&settled.map, canvas, STEEPEST_TILT.to_degrees())?;
-        Ok(Self { rms_px: settled.spots_rms, map: settled.map, edges: None, beforehand })
+        Ok(Self { rms_px: settled.spots_rms, map: settled.map, outline })
     }
 
     /// The slant: between the line of sight to the canvas's middle and the line square to the canvas.
@@ -120,23 +142,21 @@ impl Pose {
     }
 }
 
-/// The estimate from eight clicks.
-pub(super) fn of_clicks(
-    view: View,
+/// What eight clicks say.
+pub(super) fn clicked(
     canvas: &Quad,
     corners: [ImagePoint; 4],
     middles: [ImagePoint; 4],
     click_sd: f64,
     lens: Option<&KnownLens>,
-) -> Option<Estimate> {
-    let start = CanvasMap::through_corners(view, corners, canvas, Lens::default())?;
+) -> Evidence {
     let spots = corners.iter().zip(canvas.corners).map(|(click, corner)| Spot {
         pixel: Vector2::new(click.x, click.y),
         place: millimetres(corner),
         sd: click_sd,
     });
     let curves = clicked_edges(canvas, middles, click_sd);
-    estimate(&start, &Evidence { curves, spots: spots.collect(), beforehand: Beforehand::of(lens) })
+    Evidence { curves, spots: spots.collect(), beforehand: Beforehand::of(lens) }
 }
 
 /// The middles of the edges as curves of one point.
@@ -213,11 +233,6 @@ fn check_shape(map: &CanvasMap, canvas: &Quad) -> Result<(), Unfit> {
 
 fn check_edges(start: &CanvasMap, canvas: &Quad, edges: &[SeenEdge; 4]) -> Result<(), Unfit> {
     for edge in edges {
-        if std::env::var_os("DUMP").is_some() {
-            for p in &edge.points {
-                eprintln!("PT {:?} {:.2} {:.2}", edge.side, p.x, p.y);
-            }
-        }
         if edge.seen_share < LEAST_SEEN || edge.contrast.abs() < LEAST_CONTRAST {
             return Err(Unfit::EdgeNotSeen { side: edge.side });
         }

@@ -241,7 +241,8 @@ fn eight_clicks_place_every_point_to_half_a_millimetre() {
             ImagePoint::new(at.x + 1.5 * dice.normal(), at.y + 1.5 * dice.normal())
         });
         let view = View { middle: Vector2::new(1512.0, 2016.0), focal: 3000.0 };
-        let fit = of_clicks(view, &scene.canvas, corners, middles, 1.5, None).unwrap();
+        let start = CanvasMap::through_corners(view, corners, &scene.canvas, Lens::default()).unwrap();
+        let fit = estimate(&start, &clicked(&scene.canvas, corners, middles, 1.5, None)).unwrap();
         for (error, covariance) in scene.errors(&fit.map) {
             off.push(error.norm());
             for axis in 0..2 {

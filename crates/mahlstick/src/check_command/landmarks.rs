@@ -1,7 +1,7 @@
 //! Landmarks as they are written on the command line: `crown=1510,620; right pupil:990,1496=1120,1480`.
 
 use anyhow::{Result, anyhow, bail};
-use check::{ImagePoint, PaintedAt, PaintedLandmark};
+use check::{ImagePoint, Painted};
 use plan::{CanvasPoint, LandmarkName, PhotoPoint, Plan};
 
 /// How far a point read off by hand may be beside its landmark: standard deviation in pixels.
@@ -11,13 +11,12 @@ const CLICK_SD: f64 = 1.5;
 const MOST: usize = 200;
 
 /// Reads the list.
-pub(super) fn read(text: &str, plan: &Plan) -> Result<Vec<PaintedLandmark>> {
+pub(super) fn read(text: &str, plan: &Plan) -> Result<Vec<Painted>> {
     let entries: Vec<&str> = text.split(';').map(str::trim).filter(|entry| !entry.is_empty()).collect();
     if entries.len() > MOST {
         bail!("--landmarks: At most {MOST} landmarks can be checked at once; there are {}.", entries.len());
     }
-    let read: Vec<PaintedLandmark> =
-        entries.into_iter().map(|entry| landmark(entry, plan)).collect::<Result<_>>()?;
+    let read: Vec<Painted> = entries.into_iter().map(|entry| landmark(entry, plan)).collect::<Result<_>>()?;
     for (at, one) in read.iter().enumerate() {
         if read[..at].iter().any(|other| other.name == one.name) {
             bail!("--landmarks: “{}” is there twice. Give each landmark once.", one.name);
@@ -26,7 +25,7 @@ pub(super) fn read(text: &str, plan: &Plan) -> Result<Vec<PaintedLandmark>> {
     Ok(read)
 }
 
-fn landmark(entry: &str, plan: &Plan) -> Result<PaintedLandmark> {
+fn landmark(entry: &str, plan: &Plan) -> Result<Painted> {
     let wrong = || {
         anyhow!(
             "--landmarks: “{entry}” is not a landmark. Write for example “chin=1495,2480”, or “right pupil:990,1496=1120,1480” \
@@ -35,7 +34,7 @@ fn landmark(entry: &str, plan: &Plan) -> Result<PaintedLandmark> {
     };
     let (what, painted) = entry.split_once('=').ok_or_else(wrong)?;
     let [x, y] = pair(painted).ok_or_else(wrong)?;
-    let painted = PaintedAt::Photo { point: ImagePoint::new(x, y), sd: CLICK_SD };
+    let at_px = ImagePoint::new(x, y);
     let (name, planned) = match what.split_once(':') {
         Some((name, place)) => {
             let [x, y] = pair(place).ok_or_else(wrong)?;
@@ -50,7 +49,7 @@ fn landmark(entry: &str, plan: &Plan) -> Result<PaintedLandmark> {
         Some(place) => on_canvas(place, plan)?,
         None => known(name, plan)?,
     };
-    Ok(PaintedLandmark { name: name.to_owned(), planned, painted })
+    Ok(Painted { name: name.to_owned(), planned, at_px, sd_px: CLICK_SD })
 }
 
 fn on_canvas(place: PhotoPoint, plan: &Plan) -> Result<CanvasPoint> {

@@ -46,7 +46,7 @@ pub struct PacketOptions {
 }
 
 impl PacketOptions {
-    /// All sheets on this paper, with usual margins and lap, for a printer that prints true.
+    /// All usual sheets on this paper, with usual margins and lap, for a printer that prints true.
     pub fn new(title: impl Into<String>, paper: Paper) -> Self {
         Self {
             title: title.into(),
@@ -60,11 +60,11 @@ impl PacketOptions {
             show: Show::default(),
             ratio: Ratio::TRUE_SIZE,
             focal_35mm: None,
-            kinds: SheetKind::ALL.to_vec(),
+            kinds: SheetKind::ALL.into_iter().filter(|kind| kind.is_usual()).collect(),
         }
     }
 
-    /// All sheets as a plan says they are printed, for a printer that prints true.
+    /// All usual sheets as a plan says they are printed, for a printer that prints true.
     pub fn of_plan(title: impl Into<String>, plan: &Plan) -> Self {
         let Printing { paper, margin, lap, lines, line_look, .. } = plan.printing;
         Self { margins: Insets::all(margin), lap, lines, line_look, ..Self::new(title, paper) }

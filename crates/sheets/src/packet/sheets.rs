@@ -7,6 +7,8 @@ use serde::Serialize;
 
 use super::{PacketOptions, SheetSummary, SheetsError};
 use crate::bars_sheet::{BarsSheet, bars_sheet};
+use crate::card_sheet::{CardSheet, card_sheet};
+use crate::check_sheet::CheckSheet;
 use crate::edge_strips::{StripSheet, strip_sheets};
 use crate::kind::SheetKind;
 use crate::likeness_sheets::{TableSheet, measure_sheets, plot_sheets};
@@ -40,18 +42,22 @@ pub(crate) fn lay_out(
             builder.add(kind)?;
         }
     }
-    let Builder { sheets, summaries, reference, .. } = builder;
-    if sheets.is_empty() {
-        return Err(SheetsError::Nothing);
-    }
-    let title = if options.title.trim().is_empty() { UNTITLED } else { &options.title };
-    let data = PacketData {
-        title: title.to_owned(),
-        set_title: settable(title),
-        date: options.date.map(|date| date.to_string()),
-        sheets,
-    };
-    Ok(LaidOut { data, summaries, reference })
+    builder.laid_out()
+}
+
+/// The sheets of a check: the one with its picture, and the pages of its table.
+pub(crate) fn laid_out_check(
+    plan: &Plan,
+    options: &PacketOptions,
+    lay: impl FnOnce(&Stock) -> (CheckSheet, Vec<TableSheet>),
+) -> Result<LaidOut, SheetsError> {
+    let stock = options.stock()?;
+    let (sheet, table) = lay(&stock);
+    let mut builder = Builder::new(plan, None, options, stock);
+    let kind = SheetKind::Check;
+    builder.push(kind, Orientation::Portrait, "Check".to_owned(), None, Body::Check(sheet));
+    builder.push_numbered(kind, Orientation::Portrait, "Lines", table, Body::Table);
+    builder.laid_out()
 }
 
 /// Stands for a title that is blank: an accessible PDF must have one.
@@ -93,6 +99,8 @@ enum Body {
     Table(TableSheet),
     Proportions(ProportionsSheet),
     Bars(BarsSheet),
+    Card(CardSheet),
+    Check(CheckSheet),
 }
 
 /// Collects the sheets of a packet in order.
@@ -182,8 +190,29 @@ impl<'a> Builder<'a> {
                 let sheet = bars_sheet(plan, &stock);
                 self.push(kind, Orientation::Portrait, "Bars".to_owned(), None, Body::Bars(sheet));
             }
+            SheetKind::Card => {
+                let sheet = card_sheet(&stock);
+                self.push(kind, Orientation::Portrait, "Card".to_owned(), None, Body::Card(sheet));
+            }
+            // Made from a check, not from the plan alone.
+            SheetKind::Check => {}
         }
         Ok(())
+    }
+
+    fn laid_out(self) -> Result<LaidOut, SheetsError> {
+        let Self { options, sheets, summaries, reference, .. } = self;
+        if sheets.is_empty() {
+            return Err(SheetsError::Nothing);
+        }
+        let title = if options.title.trim().is_empty() { UNTITLED } else { &options.title };
+        let data = PacketData {
+            title: title.to_owned(),
+            set_title: settable(title),
+            date: options.date.map(|date| date.to_string()),
+            sheets,
+        };
+        Ok(LaidOut { data, summaries, reference })
     }
 
     fn reference_layout(&self) -> Result<Option<SheetLayout>, SheetsError> {

@@ -94,9 +94,9 @@ pub(super) async fn try_edit(
     Body(wanted): Body<Trial>,
 ) -> Answer<Tried> {
     work(move || {
-        let document = studio.open(&id)?.present()?.document;
-        let (plan, _) = edited(&document.plan, &wanted.edit)?;
-        Ok(Json(Tried { view: View::of(&plan, sheets::FURNITURE) }))
+        let open = studio.open(&id)?;
+        let (plan, _) = edited(&open.present()?.document.plan, &wanted.edit)?;
+        Ok(Json(Tried { view: open.view(&plan)? }))
     })
     .await
 }

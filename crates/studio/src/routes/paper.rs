@@ -54,11 +54,11 @@ pub(super) async fn packet(
     })
     .await?;
     let disposition =
-        [(CONTENT_DISPOSITION, disposition(&title)), (CONTENT_TYPE, "application/pdf".to_owned())];
+        [(CONTENT_DISPOSITION, disposition(&title, "packet")), (CONTENT_TYPE, "application/pdf".to_owned())];
     Ok((disposition, pdf).into_response())
 }
 
-fn in_words(stage: Stage) -> String {
+pub(super) fn in_words(stage: Stage) -> String {
     match stage {
         Stage::LayingOut => "Laying out the sheets.".to_owned(),
         Stage::Drawing { sheets: 1 } => "Drawing the sheet.".to_owned(),
@@ -66,12 +66,12 @@ fn in_words(stage: Stage) -> String {
     }
 }
 
-/// Names the file after the painting (RFC 6266; RFC 8187 for what is not ASCII).
-fn disposition(title: &str) -> String {
+/// Names the file after the painting and what it is (RFC 6266; RFC 8187 for what is not ASCII).
+pub(super) fn disposition(title: &str, what: &str) -> String {
     let words: String = title.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
-    let words: Vec<&str> = words.split_whitespace().chain(["packet"]).collect();
+    let words: Vec<&str> = words.split_whitespace().chain([what]).collect();
     let encoded = utf8_percent_encode(&words.join(" "), NON_ALPHANUMERIC).to_string();
-    format!("attachment; filename=\"packet.pdf\"; filename*=UTF-8''{encoded}.pdf")
+    format!("attachment; filename=\"{what}.pdf\"; filename*=UTF-8''{encoded}.pdf")
 }
 
 /// The sheets of the packet, in its order.
@@ -194,7 +194,7 @@ mod tests {
 
     #[test]
     fn the_file_is_named_after_the_painting_in_any_script() {
-        let named = |title| disposition(title).split_once("''").unwrap().1.to_owned();
+        let named = |title| disposition(title, "packet").split_once("''").unwrap().1.to_owned();
         assert_eq!(named("The harbour pilot"), "The%20harbour%20pilot%20packet.pdf");
         assert_eq!(named("Zoë / \"quoted\"\r\n"), "Zo%C3%AB%20quoted%20packet.pdf");
         assert_eq!(named(""), "packet.pdf");

@@ -100,7 +100,7 @@ fn hung(Entry { id, file, changed }: &Entry) -> ShelfPainting {
     }
 }
 
-fn moment(time: SystemTime) -> String {
+pub(super) fn moment(time: SystemTime) -> String {
     jiff::Timestamp::try_from(time).map(|moment| moment.to_string()).unwrap_or_default()
 }
 

@@ -1,5 +1,7 @@
 //! The server asked as the page asks it, and as a stranger might.
 
+mod checks;
+
 use std::time::Instant;
 
 use axum::body::{Body, to_bytes};

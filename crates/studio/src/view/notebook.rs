@@ -1,5 +1,6 @@
 //! The notebook: one line for each part of the work, with a sentence that says how things stand.
 
+use check::{Report, Verdict};
 use plan::{Division, Plan, Side};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -38,6 +39,8 @@ pub enum StepKey {
     Likeness,
     /// The packet.
     Print,
+    /// What photos of the canvas tell.
+    Check,
 }
 
 /// Whether a line's work is done.
@@ -62,6 +65,7 @@ pub(super) fn lines(plan: &Plan, sheets: Option<&SheetPlanView>) -> Vec<Notebook
         mark_up(plan),
         likeness(plan),
         print(plan, sheets),
+        check(None, plan),
     ]
 }
 
@@ -197,4 +201,42 @@ fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {
         }
     };
     NotebookLine { key: StepKey::Print, title: "Print", sentence, state }
+}
+
+/// How the last check of the canvas came out, if there is one.
+pub(super) fn check(report: Option<&Report>, plan: &Plan) -> NotebookLine {
+    let (sentence, state) = match report {
+        None => ("Photograph the canvas to see what is off".to_owned(), LineState::Done),
+        Some(report) => match &report.drift {
+            Some(drift) => {
+                let out = drift.own.iter().filter(|own| own.stands_out).count();
+                let whole = drift.whole.in_words(plan.ruler);
+                let whole = whole.trim_end_matches('.');
+                let features = match out {
+                    0 => String::new(),
+                    1 => "; one feature out of its place".to_owned(),
+                    count => format!("; {count} features out of their places"),
+                };
+                (format!("{whole}{features}"), if out > 0 { LineState::Look } else { LineState::Done })
+            }
+            None if report.shows_paint() => {
+                ("Paint hides the lines; set landmarks to see what has drifted".to_owned(), LineState::Done)
+            }
+            None => ruled_lines(report),
+        },
+    };
+    NotebookLine { key: StepKey::Check, title: "Check", sentence, state }
+}
+
+fn ruled_lines(report: &Report) -> (String, LineState) {
+    let count = |verdict| report.lines.iter().filter(|line| line.verdict == verdict).count();
+    let (off, fine, all) = (count(Verdict::Off), count(Verdict::True), report.lines.len());
+    if off > 0 {
+        let are = if off == 1 { "is" } else { "are" };
+        (format!("{off} of {all} lines {are} off"), LineState::Look)
+    } else if fine == all {
+        (format!("All {all} lines are true"), LineState::Done)
+    } else {
+        (format!("{fine} of {all} lines are true, the others not told"), LineState::Done)
+    }
 }

@@ -60,3 +60,10 @@ export function takeDropped(take) {
     take(files);
   });
 }
+
+/** Puts a file with the painter's downloads. @param {string} name @param {Blob} file */
+export function handOver(name, file) {
+  const address = URL.createObjectURL(file);
+  h('a', { href: address, download: name }).click();
+  setTimeout(() => URL.revokeObjectURL(address), 60_000);
+}

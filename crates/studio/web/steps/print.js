@@ -20,7 +20,7 @@ const PAPERS = [['Inches', [['letter', 'Letter, 8 1/2 × 11 in'], ['legal', 'Leg
 /** The kinds of sheet, in the packet's order. @type {[word: string, label: string][]} */
 const KINDS = [
   ['plan', 'Plan sheet'], ['marks', 'Mark-up sheet'], ['strips', 'Edge strips'], ['reference', 'Reference sheets'],
-  ['details', 'Detail sheets'], ['film', 'Film sheet, the grid alone'], ['plots', 'Plots of the landmarks'], ['measures', 'Measures'], ['proportions', 'Proportions, and the camera'], ['bars', 'Scale bars'],
+  ['details', 'Detail sheets'], ['film', 'Film sheet, the grid alone'], ['plots', 'Plots of the landmarks'], ['measures', 'Measures'], ['proportions', 'Proportions, and the camera'], ['bars', 'Scale bars'], ['card', 'Lens card, for the check'],
 ];
 /** What is printed unless the painter asks for something else: all but the film, which wants clear film in the printer. */
 const USUAL_KINDS = ['plan', 'marks', 'strips', 'reference', 'details', 'plots', 'measures', 'proportions', 'bars'];

@@ -1,0 +1,130 @@
+//! The report in a painter's words.
+
+use plan::{Direction, InchDivision, Length, MetricDivision, Ruler};
+
+use super::LineReport;
+use crate::grid_check::{UnplannedLine, Verdict};
+use crate::lines::Seen;
+
+impl LineReport {
+    /// What is to be thought of the line: `off by 1/8 in (3.2 mm) to the right, give or take 1/64 in (0.2 mm); redraw it`.
+    pub fn in_words(&self, ruler: Ruler) -> String {
+        let (Some(start), Some(end), Some(offset)) = (self.start_mm, self.end_mm, self.offset_mm) else {
+            return "not seen in this photo; it may be there all the same".to_owned();
+        };
+        let give = self.give_or_take();
+        match self.verdict {
+            Verdict::True => format!("true, to within {}", at_most(self.worst_mm() + give, ruler)),
+            Verdict::Off => {
+                let (near_off, far_off) = (self.told(start, ruler), self.told(end, ruler));
+                let off = |told: &Option<String>, place: &str| match told {
+                    Some(told) => format!("off by {told} at the {place}"),
+                    None => format!("in its place at the {place}"),
+                };
+                let [near, far] = self.ends();
+                let told = match (&near_off, &far_off) {
+                    (Some(near_off), Some(far_off)) if near_off == far_off || self.is_parallel() => {
+                        format!("off by {}", self.told(offset, ruler).as_ref().unwrap_or(near_off))
+                    }
+                    _ => format!("{}, {}", off(&near_off, near), off(&far_off, far)),
+                };
+                format!("{told}, give or take {}; redraw it", at_most(give, ruler))
+            }
+            Verdict::CannotTell => {
+                let seen = if self.seen == Seen::Unsure {
+                    "something is there that a thread could also be, "
+                } else {
+                    ""
+                };
+                let off = at_most(self.worst_mm(), ruler);
+                format!("cannot tell: {seen}off by {off}, give or take {}", at_most(give, ruler))
+            }
+        }
+    }
+
+    /// The widest of the half-widths of the line's three places, mm.
+    fn give_or_take(&self) -> f64 {
+        [self.start_95_mm, self.offset_95_mm, self.end_95_mm].into_iter().flatten().fold(0.0, f64::max)
+    }
+
+    /// True when its ends are off alike, as far as the photo tells.
+    fn is_parallel(&self) -> bool {
+        let (start, end) = (self.start_mm.unwrap_or(0.0), self.end_mm.unwrap_or(0.0));
+        let sure = self.start_95_mm.unwrap_or(0.0) + self.end_95_mm.unwrap_or(0.0);
+        (start - end).abs() <= sure
+    }
+
+    /// An offset with its direction; `None` where the ruler reads nothing.
+    fn told(&self, mm: f64, ruler: Ruler) -> Option<String> {
+        let towards = match (self.direction, mm < 0.0) {
+            (Direction::Vertical, false) => "to the right",
+            (Direction::Vertical, true) => "to the left",
+            (_, false) => "too low",
+            (_, true) => "too high",
+        };
+        let reading = fine(ruler).read(Length::mm(mm.abs()));
+        (reading.rounded() > Length::ZERO).then(|| format!("{reading}{} {towards}", metric_too(mm, ruler)))
+    }
+
+    const fn ends(&self) -> [&'static str; 2] {
+        match self.direction {
+            Direction::Vertical => ["top", "bottom"],
+            Direction::Horizontal | Direction::Down | Direction::Up => ["left", "right"],
+        }
+    }
+}
+
+impl UnplannedLine {
+    /// Where it runs, in a sentence.
+    pub fn in_words(&self, ruler: Ruler) -> String {
+        let middle = self.from.towards(self.to, 0.5);
+        match self.direction {
+            Direction::Vertical => {
+                format!(
+                    "A line that is not planned runs down the canvas, {} from the left.",
+                    ruler.read(middle.x)
+                )
+            }
+            _ => format!(
+                "A line that is not planned runs across the canvas, {} from the top.",
+                ruler.read(middle.y)
+            ),
+        }
+    }
+}
+
+/// The ruler that errors are read on: at least as fine as what is let pass.
+const fn fine(ruler: Ruler) -> Ruler {
+    match ruler {
+        Ruler::Inch(InchDivision::Eighth | InchDivision::Sixteenth) => {
+            Ruler::Inch(InchDivision::ThirtySecond)
+        }
+        Ruler::Metric(MetricDivision::Millimetre) => Ruler::Metric(MetricDivision::HalfMillimetre),
+        finer => finer,
+    }
+}
+
+/// A small length as it is told to the painter: in the finest division that shows it, with millimetres beside inches.
+pub fn small_length(length: Length, ruler: Ruler) -> String {
+    at_most(length.to_mm(), ruler)
+}
+
+/// A small length, rounded up to a division that can just be seen, so that it claims no more than is known.
+fn at_most(mm: f64, ruler: Ruler) -> String {
+    match ruler {
+        Ruler::Inch(_) => {
+            let finest = Ruler::Inch(InchDivision::SixtyFourth);
+            let divisions = (mm / finest.division().to_mm() - 1e-9).ceil().max(1.0);
+            format!("{}{}", finest.read(finest.division() * divisions), metric_too(mm, ruler))
+        }
+        Ruler::Metric(_) => format!("{:.1} mm", (mm * 10.0 - 1e-9).ceil().max(1.0) / 10.0),
+    }
+}
+
+/// The millimetres that go with a reading in inches.
+fn metric_too(mm: f64, ruler: Ruler) -> String {
+    match ruler {
+        Ruler::Inch(_) => format!(" ({:.1} mm)", mm.abs()),
+        Ruler::Metric(_) => String::new(),
+    }
+}

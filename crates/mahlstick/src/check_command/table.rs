@@ -1,0 +1,80 @@
+//! What a check found, as a table for the painter.
+
+use std::fmt::Write as _;
+
+use check::Report;
+use plan::Plan;
+
+/// Values that differ by less than this many steps are no news.
+const TOLD_STEPS: f64 = 0.5;
+
+/// The most boxes whose values are told.
+const MOST_BOXES: usize = 6;
+
+/// The table that a painter reads.
+pub(super) fn table(report: &Report, plan: &Plan) -> String {
+    let mut text = String::new();
+    // Writing to a String does not fail.
+    let _ = writeln!(text, "Let pass: {}", check::small_length(report.tolerance(), plan.ruler));
+    let names = report.lines.iter().map(|line| line.name.chars().count()).max().unwrap_or_default();
+    for line in &report.lines {
+        let _ = writeln!(text, "{:<names$}  {}", line.name, line.in_words(plan.ruler));
+    }
+    let _ = writeln!(text, "\n{}", report.shape.in_words());
+    for sentence in drift(report, plan) {
+        let _ = writeln!(text, "{sentence}");
+    }
+    for sentence in values(report) {
+        let _ = writeln!(text, "{sentence}");
+    }
+    if !report.warnings.is_empty() {
+        text.push('\n');
+    }
+    for warning in &report.warnings {
+        let _ = writeln!(text, "{warning}");
+    }
+    text
+}
+
+fn drift(report: &Report, plan: &Plan) -> Vec<String> {
+    let Some(drift) = &report.drift else { return Vec::new() };
+    let mut told = vec![format!("\n{}", drift.whole.in_words(plan.ruler))];
+    told.extend(drift.standing_out(plan.ruler, report.nose()));
+    if !drift.set_aside.is_empty() {
+        told.push(format!("Set aside for the whole: {}.", drift.set_aside.join(", ")));
+    }
+    let differing = report.proportions.iter().filter(|proportion| proportion.differs);
+    told.extend(differing.map(|proportion| {
+        format!(
+            "{}: {} in the reference, {} painted",
+            proportion.what, proportion.reference, proportion.painting
+        )
+    }));
+    told
+}
+
+/// Values that differ, as an indication.
+fn values(report: &Report) -> Vec<String> {
+    let Some(values) = &report.values else { return Vec::new() };
+    let differing = values.differing(TOLD_STEPS);
+    if differing.is_empty() {
+        return vec![format!("\nValues, for orientation only: no box differs by {TOLD_STEPS} or more.")];
+    }
+    let boxes: Vec<String> = differing
+        .iter()
+        .take(MOST_BOXES)
+        .map(|one| {
+            let way = if one.too_light() > 0.0 { "lighter" } else { "darker" };
+            format!(
+                "{} {:.1} {way} ({:.1}, reference {:.1})",
+                one.name,
+                one.too_light().abs(),
+                one.painting,
+                one.reference
+            )
+        })
+        .collect();
+    let more = differing.len().saturating_sub(MOST_BOXES);
+    let more = if more > 0 { format!(" and {more} more boxes") } else { String::new() };
+    vec![format!("\nValues on the Munsell scale, for orientation only: {}{more}.", boxes.join("; "))]
+}

@@ -1,0 +1,186 @@
+//! The check sheet: the squared-up photo of the canvas with each line in the style of its verdict, the list of lines, and drift
+//! in words. Style comes first: it reads in black only, and a colour repeats it.
+
+use std::ops::ControlFlow;
+
+use check::{ENLARGED, Report, Verdict};
+use plan::{CanvasPoint, Insets, Length, Orientation, Placing, Plan, Stock};
+use serde::Serialize;
+
+use crate::figures::line;
+use crate::likeness_sheets::{Cell, Column, Table};
+use crate::packet::{Packet, PacketOptions, SheetsError, Stage, go_on, laid_out_check};
+use crate::paper::{Drawing, LaidPhoto, PaperPoint, PaperRect};
+use crate::photo_stream::{PhotoStream, Stored};
+
+/// White kept inside the printable area.
+const WHITE: Length = Length::mm(8.0);
+/// Room for the sheet's title, in mm.
+const HEADING: f64 = 17.0;
+/// Room around the canvas for the lines' numbers, in mm.
+const NUMBERS: f64 = 6.0;
+/// Share of the height that the picture takes.
+const PICTURE_SHARE: f64 = 0.7;
+/// Gap between the parts of the sheet, in mm.
+const GAP: f64 = 6.0;
+/// Half the gap between the two strokes of a line that is off, in mm.
+const APART: f64 = 0.45;
+/// How many times larger than life a landmark's own error is drawn.
+const OWN_ENLARGED: f64 = 3.0;
+/// An arrow's barbs, in mm: along it and to either side.
+const BARB: (f64, f64) = (2.0, 0.9);
+/// A shorter arrow on the sheet would be all barbs, in mm.
+const SHORTEST_ARROW: f64 = 1.0;
+
+const HOW_TO_READ: &str = "The numbers are those beside the lines on the picture. An error is told in ruler readings, with how far the \
+    photo may be wrong about it.";
+
+/// The first page: picture and words.
+#[derive(Clone, Debug, Serialize)]
+pub(crate) struct CheckSheet {
+    heading_at: PaperRect,
+    photo: Option<LaidPhoto>,
+    canvas: Vec<PaperPoint>,
+    lines: Vec<DrawnLine>,
+    arrows: Vec<Vec<[PaperPoint; 2]>>,
+    enlarged: f64,
+    let_pass: String,
+    words: Vec<String>,
+    words_at: PaperRect,
+}
+
+/// One planned line on the picture.
+#[derive(Clone, Debug, Serialize)]
+struct DrawnLine {
+    verdict: Verdict,
+    planned: [PaperPoint; 2],
+    /// Where it was seen, its error enlarged: one stroke or two; none where it was not seen.
+    strokes: Vec<[PaperPoint; 2]>,
+    number: String,
+    number_at: PaperPoint,
+}
+
+/// Makes the check sheet. `picture` is the squared-up photo, which shows the bounds of the report's canvas; without one the lines
+/// stand on white. `progress` is told what is being done and may stop it.
+///
+/// # Errors
+/// When the paper has no room, or the work was stopped.
+pub fn check_packet(
+    report: &Report,
+    plan: &Plan,
+    picture: Option<&PhotoStream>,
+    options: &PacketOptions,
+    progress: &dyn Fn(Stage) -> ControlFlow<()>,
+) -> Result<Packet, SheetsError> {
+    go_on(progress(Stage::LayingOut))?;
+    let stored = picture.map(PhotoStream::stored);
+    let lay =
+        |stock: &Stock| (check_sheet(report, plan, stored, stock), lines_table(report, plan).pages(stock));
+    laid_out_check(plan, options, lay)?.set(picture, options, progress)
+}
+
+fn check_sheet(report: &Report, plan: &Plan, stored: Option<Stored>, stock: &Stock) -> CheckSheet {
+    let orientation = Orientation::Portrait;
+    let printable = PaperRect::sheet(stock.paper, orientation).inside(stock.margins(orientation));
+    let content = printable.inside(Insets::all(WHITE));
+    let picture_at = PaperRect {
+        x: content.x + NUMBERS,
+        y: content.y + HEADING + NUMBERS,
+        width: content.width - 2.0 * NUMBERS,
+        height: content.height * PICTURE_SHARE - HEADING - NUMBERS,
+    };
+    let bounds = report.canvas.bounds();
+    let scale = (picture_at.width / bounds.width.to_mm()).min(picture_at.height / bounds.height.to_mm());
+    let x = picture_at.x + (picture_at.width - scale * bounds.width.to_mm()) / 2.0;
+    let drawing = Drawing::new(bounds.origin, PaperPoint::new(x, picture_at.y), (scale, scale));
+    let words_y = picture_at.y + scale * bounds.height.to_mm() + GAP;
+    CheckSheet {
+        heading_at: PaperRect { height: HEADING, ..content },
+        photo: stored.map(|stored| {
+            let pixel = bounds.width / f64::from(stored.upright_size().width);
+            drawing.photo(&Placing::new(bounds.origin, pixel, plan::Angle::ZERO, false), &stored)
+        }),
+        canvas: drawing.points(&report.canvas.corners),
+        lines: drawn_lines(report, &drawing),
+        arrows: arrows(report, &drawing),
+        enlarged: ENLARGED,
+        let_pass: check::small_length(report.tolerance(), plan.ruler),
+        words: words(report, plan),
+        words_at: PaperRect { y: words_y, height: content.bottom() - words_y, ..content },
+    }
+}
+
+/// The lines, numbered in the order of the list.
+fn drawn_lines(report: &Report, drawing: &Drawing) -> Vec<DrawnLine> {
+    let lines = report.worst_first().into_iter().zip(1..).map(|(line, number)| {
+        let on_paper = |[from, to]: [CanvasPoint; 2]| [drawing.point(from), drawing.point(to)];
+        let planned = on_paper([line.from, line.to]);
+        let [from, to] = planned;
+        let (dx, dy) = (to.x - from.x, to.y - from.y);
+        let length = dx.hypot(dy).max(f64::MIN_POSITIVE);
+        let seen = line.drawn(ENLARGED).map(on_paper);
+        let offsets: &[f64] = if line.verdict == Verdict::Off { &[-APART, APART] } else { &[0.0] };
+        let beside = |[from, to]: [PaperPoint; 2], off: f64| {
+            let (across, down) = (-dy / length * off, dx / length * off);
+            [from.moved(across, down), to.moved(across, down)]
+        };
+        DrawnLine {
+            verdict: line.verdict,
+            planned,
+            strokes: seen
+                .map_or_else(Vec::new, |seen| offsets.iter().map(|off| beside(seen, *off)).collect()),
+            number: number.to_string(),
+            number_at: from.moved(-dx / length * NUMBERS / 2.0, -dy / length * NUMBERS / 2.0),
+        }
+    });
+    lines.collect()
+}
+
+/// Each landmark's own error, enlarged, from where it is painted.
+fn arrows(report: &Report, drawing: &Drawing) -> Vec<Vec<[PaperPoint; 2]>> {
+    let Some(drift) = &report.drift else { return Vec::new() };
+    let arrow = |own: &check::OwnDrift| {
+        let from = drawing.point(own.painted);
+        let mm = |mm: f64| Length::mm(OWN_ENLARGED * mm);
+        let to = drawing.point(own.painted.moved(mm(own.right_mm), mm(own.down_mm)));
+        let (dx, dy) = (to.x - from.x, to.y - from.y);
+        let length = dx.hypot(dy);
+        let (ux, uy) = (dx / length, dy / length);
+        let barb =
+            |side: f64| [to, to.moved(-BARB.0 * ux - side * BARB.1 * uy, -BARB.0 * uy + side * BARB.1 * ux)];
+        (length >= SHORTEST_ARROW).then(|| vec![[from, to], barb(1.0), barb(-1.0)])
+    };
+    drift.own.iter().filter(|own| own.stands_out).filter_map(arrow).collect()
+}
+
+fn words(report: &Report, plan: &Plan) -> Vec<String> {
+    let mut words = Vec::new();
+    if let Some(drift) = &report.drift {
+        words.push(drift.whole.in_words(plan.ruler));
+        let own = drift.standing_out(plan.ruler, report.nose());
+        if !own.is_empty() {
+            words.push(format!("On their own: {}.", own.join("; ")));
+        }
+        if !drift.set_aside.is_empty() {
+            words.push(format!("Set aside for the whole: {}.", drift.set_aside.join(", ")));
+        }
+    }
+    words.push(report.shape.in_words());
+    words.extend(report.warnings.iter().cloned());
+    words
+}
+
+fn lines_table(report: &Report, plan: &Plan) -> Table {
+    let rows = report.worst_first().into_iter().zip(1..).map(|(line, number)| {
+        vec![
+            Some(Cell::small(line![format!("{number}. {}", line.name)])),
+            Some(Cell::small(line![line.in_words(plan.ruler)])),
+        ]
+    });
+    Table {
+        words: HOW_TO_READ,
+        title: None,
+        columns: vec![Column::left("line", 0.3), Column::left("as it was seen", 0.7)],
+        rows: rows.collect(),
+    }
+}

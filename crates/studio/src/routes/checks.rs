@@ -1,0 +1,458 @@
+//! Requests about checks of the canvas: a photo brought in, its outline confirmed, what is found kept and gone on with.
+
+use std::ops::ControlFlow;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU32, Ordering};
+
+use axum::Json;
+use axum::extract::State;
+use axum::http::HeaderMap;
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::response::{IntoResponse, Response};
+use check::{CanvasPhoto, GridCheckWishes, ImagePoint, Outline, Painted, Report, USUAL_TOLERANCE};
+use painting::{KeptCheck, PhotoId};
+use photo::Photo;
+use plan::{CanvasPoint, LandmarkName, Length, Plan};
+use serde::Deserialize;
+use utoipa::{IntoParams, ToSchema};
+
+use super::painting::{name_in, received};
+use super::paper::{disposition, in_words};
+use super::pictures::KEPT;
+use super::shelf::{Done, moment};
+use super::{stoppable_work, work};
+use crate::answer::{Trouble, Troubles};
+use crate::asked::{Body, CheckNumber, PaintingId, Wishes};
+use crate::checking;
+use crate::fingerprint::fingerprint;
+use crate::lenses;
+use crate::paper;
+use crate::pictures::{DISPLAY_QUALITY, DISPLAY_SIDE};
+use crate::shape::Xy;
+use crate::state::{News, Open, Studio};
+use crate::view::{CanvasPhotoView, CheckLine, CheckView, ChecksView, Kept};
+
+/// How far a landmark set under the loupe may be off, standard deviation in pixels of the photo of the canvas.
+const CLICK_SD_PX: f64 = 1.5;
+
+/// The same in pixels of the screen that it was set on: the loupe shows a quarter of one.
+const CLICK_SD_SCREEN_PX: f64 = 0.4;
+
+/// Tolerances that make sense: less than a pencil's line is wide, and more than a grid box, do not.
+const TOLERANCES: std::ops::RangeInclusive<Length> = Length::mm(0.1)..=Length::mm(25.4);
+
+/// The most landmarks set in one check.
+const MAX_PAINTED: usize = plan::MAX_LANDMARKS;
+
+type Answer<T> = Result<Json<T>, Trouble>;
+type Shared = State<Arc<Studio>>;
+
+/// Takes in a photo of the canvas, and proposes where the canvas lies in it. Nothing is kept before its outline is confirmed.
+/// The photo's name may come along as `x-name`.
+#[utoipa::path(post, path = "/api/paintings/{id}/canvas-photo", params(("id" = String, Path)),
+    request_body(content = Vec<u8>, content_type = "application/octet-stream"),
+    responses((status = 200, body = CanvasPhotoView), Troubles))]
+pub(super) async fn canvas_photo(
+    State(studio): Shared,
+    PaintingId(id): PaintingId,
+    headers: HeaderMap,
+    body: axum::body::Body,
+) -> Answer<CanvasPhotoView> {
+    let file = received(body, studio.folder().path()).await?;
+    let name = name_in(&headers);
+    stoppable_work(move |stop| {
+        let open = studio.open(&id)?;
+        let _alone = open.heavy_work();
+        open.tell(News::Working("Looking for the canvas in the photo.".to_owned()));
+        let bytes = std::fs::read(file.path()).map_err(Trouble::own_fault)?;
+        let (photo_id, photo) = open.canvas_photo.bring_in(bytes, name)?;
+        let canvas_photo =
+            CanvasPhoto::new(&photo.stopped_by(stop).upright()?, photo.camera()).map_err(Trouble::refused)?;
+        let document = open.present()?.document;
+        let reference = open.photo(&document)?;
+        let outlines = checking::outlines(&canvas_photo, &document, reference.as_deref())?;
+        Ok(Json(CanvasPhotoView::of(&id, &photo_id.to_string(), size_of(&photo), &outlines)))
+    })
+    .await
+}
+
+fn size_of(photo: &Photo) -> [u32; 2] {
+    let size = photo.size();
+    [size.width, size.height]
+}
+
+/// Which photo.
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub(super) struct WhichPhoto {
+    /// Its name.
+    photo: String,
+}
+
+/// The photo of the canvas, reduced for the screen.
+#[utoipa::path(get, path = "/api/paintings/{id}/canvas-photo.jpg", params(("id" = String, Path), WhichPhoto),
+    responses((status = 200, body = Vec<u8>, content_type = "image/jpeg"), Troubles))]
+pub(super) async fn canvas_picture(
+    State(studio): Shared,
+    PaintingId(id): PaintingId,
+    Wishes(which): Wishes<WhichPhoto>,
+) -> Result<Response, Trouble> {
+    let jpeg = work(move || {
+        let open = studio.open(&id)?;
+        let photo = named(&open, &which.photo)?;
+        open.pictures.kept(&format!("canvas {}", which.photo), || {
+            Ok(photo.preview(DISPLAY_SIDE)?.to_jpeg(DISPLAY_QUALITY)?)
+        })
+    })
+    .await?;
+    Ok(picture(&jpeg))
+}
+
+fn picture(jpeg: &[u8]) -> Response {
+    ([KEPT], [(CONTENT_TYPE, "image/jpeg")], jpeg.to_vec()).into_response()
+}
+
+/// The photo of the canvas of this name: at hand, or kept with a check.
+pub(super) fn named(open: &Open, name: &str) -> Result<Arc<Photo>, Trouble> {
+    let gone = || Trouble::refused("The photo of the canvas is not here any more. Bring it in again.");
+    let id: PhotoId = name.parse().map_err(|_| gone())?;
+    open.canvas_photo.take(id, || {
+        let checks = open.with_checks(|painting| painting.checks())?;
+        let known = checks.iter().any(|check| check.photo == id);
+        if !known {
+            return Err(gone());
+        }
+        Ok(open.with_checks(|painting| painting.photo(id))?)
+    })
+}
+
+/// The checks that were kept.
+#[utoipa::path(get, path = "/api/paintings/{id}/checks", params(("id" = String, Path)),
+    responses((status = 200, body = ChecksView), Troubles))]
+pub(super) async fn checks(State(studio): Shared, PaintingId(id): PaintingId) -> Answer<ChecksView> {
+    work(move || {
+        let open = studio.open(&id)?;
+        let plan = open.present()?.document.plan;
+        let kept = open.with_checks(|painting| painting.checks())?;
+        let line = |check: &KeptCheck| {
+            CheckLine::of(check.number, moment(check.made_at), report_of(check).ok().as_ref(), &plan)
+        };
+        Ok(Json(ChecksView { checks: kept.iter().map(line).collect() }))
+    })
+    .await
+}
+
+/// An outline that the painter confirmed, to be measured.
+#[derive(Deserialize, ToSchema)]
+pub(super) struct CheckWish {
+    /// The photo's name, for a new check.
+    photo: String,
+    /// The corners in pixels of the photo, from the top left clockwise.
+    corners: [Xy; 4],
+    /// The middles of the top, right, bottom and left edges, where the edges cannot be followed.
+    middles: Option<[Xy; 4]>,
+    /// Whether the corners are as they were proposed.
+    as_proposed: bool,
+    /// What is let pass, as typed.
+    tolerance: Option<String>,
+    /// The phone it was taken with, if its lens was measured.
+    phone: Option<String>,
+    /// The check to measure anew, if it is not a new one.
+    number: Option<i64>,
+}
+
+/// Measures the photo within its confirmed outline and keeps the check. The events of the painting tell how far it is; whoever
+/// stops waiting stops the work.
+#[utoipa::path(post, path = "/api/paintings/{id}/checks", params(("id" = String, Path)), request_body = CheckWish,
+    responses((status = 200, body = CheckView), Troubles))]
+pub(super) async fn measure(
+    State(studio): Shared,
+    PaintingId(id): PaintingId,
+    Body(wish): Body<CheckWish>,
+) -> Answer<CheckView> {
+    stoppable_work(move |stop| {
+        let open = studio.open(&id)?;
+        let _alone = open.heavy_work();
+        let document = open.present()?.document;
+        let reference = open.photo(&document)?;
+        let kept =
+            wish.number.map(|number| open.with_checks(|painting| painting.check(number))).transpose()?;
+        let photo = match &kept {
+            Some(kept) => open.photo_of_check(kept)?,
+            None => named(&open, &wish.photo)?,
+        };
+        let photo = photo.stopped_by(stop);
+        let before = kept.as_ref().map(report_of).transpose()?;
+        let tolerance = match (&wish.tolerance, &before) {
+            (Some(text), _) => tolerance(text, &document.plan)?,
+            (None, Some(before)) => before.tolerance(),
+            (None, None) => USUAL_TOLERANCE,
+        };
+        let phones = lenses::lenses(studio.folder().path());
+        let phone = phones.iter().find(|kept| Some(&kept.name) == wish.phone.as_ref());
+        let wishes = GridCheckWishes { tolerance, lens: phone.map(|phone| &phone.lens) };
+        let told = AtomicU32::new(0);
+        let going_on = |share: f64| {
+            let tenths = (share * 10.0) as u32;
+            if told.fetch_max(tenths + 1, Ordering::Relaxed) <= tenths {
+                open.tell(News::Working(format!("Measuring, {:.0} % done.", 100.0 * share)));
+            }
+            !stop.is_stopped()
+        };
+        let mut report =
+            checking::measured(&photo, &wish.outline(), &document, reference.as_deref(), wishes, &going_on)?;
+        if let Some(before) = before {
+            report.take_painted(before.painted, &document.plan).map_err(Trouble::refused)?;
+        }
+        if stop.is_stopped() {
+            return Err(Trouble::refused("Stopped."));
+        }
+        let result = written(&report)?;
+        let number = open.with_checks(|painting| match wish.number {
+            Some(number) => painting.replace_check(number, &result).map(|()| number),
+            None => painting.keep_check(photo.file_bytes(), &result),
+        })?;
+        let kept = open.with_checks(|painting| painting.check(number))?;
+        Ok(Json(view(&id, &open, &kept, &report, &document.plan)?))
+    })
+    .await
+}
+
+impl CheckWish {
+    fn outline(&self) -> Outline {
+        let points = |points: &[Xy; 4]| points.map(|Xy([x, y])| ImagePoint::new(x, y));
+        let corners = points(&self.corners);
+        match &self.middles {
+            Some(middles) => Outline::clicked(corners, points(middles)),
+            None if self.as_proposed => Outline::confirmed(corners),
+            None => Outline::given(corners),
+        }
+    }
+}
+
+fn tolerance(text: &str, plan: &Plan) -> Result<Length, Trouble> {
+    let length = Length::parse(text, Some(plan.unit)).map_err(Trouble::refused)?.length;
+    if TOLERANCES.contains(&length) {
+        return Ok(length);
+    }
+    Err(Trouble::refused("Choose from 0.1 mm to 1 in, such as 1/32 in or 1 mm."))
+}
+
+fn report_of(check: &KeptCheck) -> Result<Report, Trouble> {
+    serde_json::from_str(&check.result).map_err(|_| {
+        Trouble::refused(
+            "This check was kept in a form that this version does not read. Its photo can be checked again.",
+        )
+    })
+}
+
+fn written(report: &Report) -> Result<String, Trouble> {
+    serde_json::to_string(report).map_err(Trouble::own_fault)
+}
+
+fn view(id: &str, open: &Open, kept: &KeptCheck, report: &Report, plan: &Plan) -> Result<CheckView, Trouble> {
+    let kept = Kept {
+        painting: id,
+        number: kept.number,
+        made: moment(kept.made_at),
+        photo: kept.photo.to_string(),
+        photo_size: size_of(&*open.photo_of_check(kept)?),
+        versions: [squared_up_version(kept, report), difference_version(kept, report, plan)],
+    };
+    Ok(CheckView::of(kept, report, plan))
+}
+
+/// A short name for what the squared-up picture is made of.
+fn squared_up_version(kept: &KeptCheck, report: &Report) -> String {
+    fingerprint(format!("{} {:?} {:?}", kept.photo, report.outline_px, report.canvas))
+}
+
+/// The same for the picture of differences.
+fn difference_version(kept: &KeptCheck, report: &Report, plan: &Plan) -> String {
+    fingerprint(format!("{} {:?}", squared_up_version(kept, report), plan.reference))
+}
+
+/// One check.
+#[utoipa::path(get, path = "/api/paintings/{id}/checks/{number}", params(("id" = String, Path), ("number" = i64, Path)),
+    responses((status = 200, body = CheckView), Troubles))]
+pub(super) async fn check(State(studio): Shared, asked: CheckNumber) -> Answer<CheckView> {
+    work(move || {
+        let open = studio.open(&asked.painting)?;
+        let plan = open.present()?.document.plan;
+        let kept = open.with_checks(|painting| painting.check(asked.number))?;
+        Ok(Json(view(&asked.painting, &open, &kept, &report_of(&kept)?, &plan)?))
+    })
+    .await
+}
+
+/// What of a check is to be changed.
+#[derive(Deserialize, ToSchema)]
+pub(super) struct CheckChange {
+    /// What is let pass, as typed.
+    tolerance: Option<String>,
+    /// Where landmarks are painted: all that are set.
+    painted: Option<Vec<PaintedWish>>,
+    /// How large a pixel of the screen is on which they were set, in mm of the canvas.
+    screen_px_mm: Option<f64>,
+}
+
+/// Where a landmark is painted.
+#[derive(Deserialize, ToSchema)]
+pub(super) struct PaintedWish {
+    /// The landmark's name.
+    name: String,
+    /// Where it is painted, in mm of the canvas.
+    at: Xy,
+}
+
+/// Goes on with a check: sets where landmarks are painted, or holds it against another tolerance.
+#[utoipa::path(put, path = "/api/paintings/{id}/checks/{number}", params(("id" = String, Path), ("number" = i64, Path)),
+    request_body = CheckChange, responses((status = 200, body = CheckView), Troubles))]
+pub(super) async fn change(
+    State(studio): Shared,
+    asked: CheckNumber,
+    Body(change): Body<CheckChange>,
+) -> Answer<CheckView> {
+    work(move || {
+        let open = studio.open(&asked.painting)?;
+        let plan = open.present()?.document.plan;
+        let kept = open.with_checks(|painting| painting.check(asked.number))?;
+        let mut report = report_of(&kept)?;
+        if let Some(text) = &change.tolerance {
+            report.set_tolerance(tolerance(text, &plan)?, &plan).map_err(Trouble::refused)?;
+        }
+        if let Some(painted) = &change.painted {
+            let painted = painted_on(&report, painted, change.screen_px_mm, &plan)?;
+            report.take_painted(painted, &plan).map_err(Trouble::refused)?;
+        }
+        let result = written(&report)?;
+        open.with_checks(|painting| painting.replace_check(asked.number, &result))?;
+        Ok(Json(view(&asked.painting, &open, &kept, &report, &plan)?))
+    })
+    .await
+}
+
+fn painted_on(
+    report: &Report,
+    wishes: &[PaintedWish],
+    screen_px_mm: Option<f64>,
+    plan: &Plan,
+) -> Result<Vec<Painted>, Trouble> {
+    let placing = plan.placing().ok_or_else(|| {
+        Trouble::refused("There is no photo, so that no landmark has a place. Bring it in first.")
+    })?;
+    if wishes.len() > MAX_PAINTED {
+        return Err(Trouble::refused(format!("At most {MAX_PAINTED} landmarks can be set in one check.")));
+    }
+    let screen_px = screen_px_mm.filter(|mm| mm.is_finite() && *mm > 0.0).unwrap_or(0.0);
+    wishes
+        .iter()
+        .map(|PaintedWish { name, at: Xy([x, y]) }| {
+            let unknown = || {
+                Trouble::refused(format!(
+                    "The plan has no landmark “{name}”. Place it on the reference first."
+                ))
+            };
+            let planned = plan.landmark(&LandmarkName::from(name.as_str())).ok_or_else(unknown)?;
+            let point = CanvasPoint::mm(*x, *y);
+            if !point.is_finite() || !report.canvas.bounds().contains(point) {
+                return Err(Trouble::refused(format!(
+                    "“{name}” lies outside the canvas. Set it on the canvas."
+                )));
+            }
+            let of_screen = CLICK_SD_SCREEN_PX * screen_px * report.map.pixels_per_mm(point);
+            Ok(Painted {
+                name: name.clone(),
+                planned: placing.to_canvas(planned),
+                at_px: report.map.to_image(point),
+                sd_px: of_screen.max(CLICK_SD_PX),
+            })
+        })
+        .collect()
+}
+
+/// Takes a check out of the painting, with its photo. There is no undo.
+#[utoipa::path(delete, path = "/api/paintings/{id}/checks/{number}", params(("id" = String, Path), ("number" = i64, Path)),
+    responses((status = 200, body = Done), Troubles))]
+pub(super) async fn remove(State(studio): Shared, asked: CheckNumber) -> Answer<Done> {
+    work(move || {
+        studio.open(&asked.painting)?.with_checks(|painting| painting.remove_check(asked.number))?;
+        Ok(Json(Done {}))
+    })
+    .await
+}
+
+/// The canvas as the photo shows it, squared up: straight on, and nothing but the canvas.
+#[utoipa::path(get, path = "/api/paintings/{id}/checks/{number}/squared-up.jpg",
+    params(("id" = String, Path), ("number" = i64, Path)),
+    responses((status = 200, body = Vec<u8>, content_type = "image/jpeg"), Troubles))]
+pub(super) async fn squared_up(State(studio): Shared, asked: CheckNumber) -> Result<Response, Trouble> {
+    let jpeg = work(move || {
+        let open = studio.open(&asked.painting)?;
+        let kept = open.with_checks(|painting| painting.check(asked.number))?;
+        let report = report_of(&kept)?;
+        open.pictures.kept(&format!("squared up {}", squared_up_version(&kept, &report)), || {
+            checking::squared_up(&*open.photo_of_check(&kept)?, &report)
+        })
+    })
+    .await?;
+    Ok(picture(&jpeg))
+}
+
+/// By how much the painting is lighter or darker than the reference after a squint: the grey of value 5 where they are alike.
+#[utoipa::path(get, path = "/api/paintings/{id}/checks/{number}/difference.jpg",
+    params(("id" = String, Path), ("number" = i64, Path)),
+    responses((status = 200, body = Vec<u8>, content_type = "image/jpeg"), Troubles))]
+pub(super) async fn difference(State(studio): Shared, asked: CheckNumber) -> Result<Response, Trouble> {
+    let jpeg = work(move || {
+        let open = studio.open(&asked.painting)?;
+        let document = open.present()?.document;
+        let kept = open.with_checks(|painting| painting.check(asked.number))?;
+        let report = report_of(&kept)?;
+        let reference = open.photo(&document)?;
+        open.pictures
+            .kept(&format!("difference {}", difference_version(&kept, &report, &document.plan)), || {
+                checking::difference(&*open.photo_of_check(&kept)?, &report, &document, reference.as_deref())
+            })
+    })
+    .await?;
+    Ok(picture(&jpeg))
+}
+
+/// For which printer.
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub(super) struct WhichPrinter {
+    /// The printer's name; one that prints true if not said.
+    printer: Option<String>,
+}
+
+/// The check sheet as a PDF: the squared-up photo with its lines, the list of lines, and drift in words.
+#[utoipa::path(get, path = "/api/paintings/{id}/checks/{number}/sheet.pdf",
+    params(("id" = String, Path), ("number" = i64, Path), WhichPrinter),
+    responses((status = 200, body = Vec<u8>, content_type = "application/pdf"), Troubles))]
+pub(super) async fn sheet(
+    State(studio): Shared,
+    asked: CheckNumber,
+    Wishes(which): Wishes<WhichPrinter>,
+) -> Result<Response, Trouble> {
+    let (title, pdf) = stoppable_work(move |stop| {
+        let open = studio.open(&asked.painting)?;
+        let _alone = open.heavy_work();
+        let document = open.present()?.document;
+        let kept = open.with_checks(|painting| painting.check(asked.number))?;
+        let report = report_of(&kept)?;
+        let progress = |stage| {
+            open.tell(News::Working(in_words(stage)));
+            if stop.is_stopped() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        };
+        let picture = checking::squared_up(&open.photo_of_check(&kept)?.stopped_by(stop), &report)?;
+        let printers = paper::printers(studio.folder().path());
+        let packet = paper::check_sheet(&document, &report, picture, &printers, which.printer, &progress)?;
+        Ok((document.title, packet.pdf))
+    })
+    .await?;
+    let named =
+        [(CONTENT_DISPOSITION, disposition(&title, "check")), (CONTENT_TYPE, "application/pdf".to_owned())];
+    Ok((named, pdf).into_response())
+}

@@ -1,0 +1,167 @@
+//! Checks of the canvas, asked for as the page does.
+
+use super::*;
+
+const RULED: &[u8] = include_bytes!("../../../../../demo/ruled-canvas.jpg");
+
+/// A painting on a 12 x 16 in canvas with the demo's reference, its head 8 in high.
+async fn pilot(visit: &Visit) -> String {
+    let painting = visit.new_painting().await;
+    visit.bring_photo(&painting).await;
+    painting
+}
+
+async fn bring_canvas(visit: &Visit, painting: &str, photo: &'static [u8]) -> (StatusCode, Value) {
+    visit.ask(Method::POST, &format!("{painting}/canvas-photo"), photo.into()).await
+}
+
+async fn measured(visit: &Visit, painting: &str) -> Value {
+    let (status, brought) = bring_canvas(visit, painting, RULED).await;
+    assert_eq!(status, StatusCode::OK, "{brought}");
+    let wish = json!({ "photo": brought["photo"], "corners": brought["outlines"][0], "as_proposed": true });
+    let (status, check) = visit.post(&format!("{painting}/checks"), wish).await;
+    assert_eq!(status, StatusCode::OK, "{check}");
+    check
+}
+
+async fn jpeg(visit: &Visit, path: &str) -> photo::PhotoSize {
+    let request = Request::builder().uri(path).header("host", "127.0.0.1:7448");
+    let response = visit.send(request.body(Body::empty()).unwrap()).await;
+    assert_eq!(response.headers()["content-type"], "image/jpeg", "{path}");
+    let bytes = to_bytes(response.into_body(), usize::MAX).await.unwrap();
+    photo::Photo::from_bytes(bytes.to_vec(), "picture").unwrap().size()
+}
+
+#[tokio::test]
+async fn a_ruled_canvas_is_proposed_confirmed_measured_kept_and_taken_away() {
+    let visit = Visit::new();
+    let painting = pilot(&visit).await;
+    let check = measured(&visit, &painting).await;
+    let verdicts = |check: &Value| {
+        let lines = check["lines"].as_array().unwrap();
+        lines
+            .iter()
+            .filter(|line| line["verdict"] == "off")
+            .map(|line| line["name"].clone())
+            .collect::<Vec<_>>()
+    };
+    let mut off = verdicts(&check);
+    off.sort_by_key(ToString::to_string);
+    assert_eq!(off, ["horizontal at 8 in", "vertical at 9 in"]);
+    assert_eq!(
+        (&check["sentence"], &check["tolerance"]),
+        (&json!("2 of 6 lines are off"), &json!("1/32 in"))
+    );
+    let state = visit.get(&painting).await.1;
+    assert_eq!(state["view"]["notebook"][7]["sentence"], "2 of 6 lines are off");
+    let picture = jpeg(&visit, check["picture"].as_str().unwrap()).await;
+    assert!((f64::from(picture.width) / f64::from(picture.height) - 0.75).abs() < 0.001);
+    jpeg(&visit, check["photo_picture"].as_str().unwrap()).await;
+    jpeg(&visit, check["difference"].as_str().unwrap()).await;
+
+    let one = format!("{painting}/checks/{}", check["number"]);
+    let (_, lenient) =
+        visit.ask(Method::PUT, &one, json!({ "tolerance": "1/4 in" }).to_string().into()).await;
+    assert!(verdicts(&lenient).is_empty(), "{lenient}");
+    assert_eq!(visit.get(&one).await.1, lenient, "what was changed is kept");
+    let listed = visit.get(&format!("{painting}/checks")).await.1;
+    assert_eq!(listed["checks"][0]["sentence"], "All 6 lines are true");
+    assert_eq!(visit.ask(Method::DELETE, &one, Body::empty()).await.0, StatusCode::OK);
+    assert_eq!(visit.ask(Method::DELETE, &one, Body::empty()).await.0, StatusCode::NOT_FOUND);
+    assert_eq!(visit.get(&format!("{painting}/checks")).await.1["checks"], json!([]));
+}
+
+#[tokio::test]
+async fn landmarks_set_where_they_are_planned_show_no_drift_and_moved_ones_do() {
+    let visit = Visit::new();
+    let painting = pilot(&visit).await;
+    for (name, at) in
+        [("crown", [150, 80]), ("chin", [130, 280]), ("right pupil", [110, 180]), ("left pupil", [170, 175])]
+    {
+        visit.edit(&painting, json!({ "likeness": { "do": "landmark", "name": name, "at": at } })).await;
+    }
+    let check = measured(&visit, &painting).await;
+    assert_eq!(check["drift"], Value::Null);
+    let one = format!("{painting}/checks/{}", check["number"]);
+    let landmarks = check["landmarks"].as_array().unwrap();
+    assert_eq!(landmarks.len(), 4);
+    let painted = |down: f64| -> Value {
+        let of = |landmark: &Value| {
+            let planned = landmark["planned"].as_array().unwrap();
+            json!({ "name": landmark["name"], "at": [planned[0], planned[1].as_f64().unwrap() + down] })
+        };
+        landmarks.iter().map(of).collect()
+    };
+    let set = |painted: Value| visit.ask(Method::PUT, &one, json!({ "painted": painted }).to_string().into());
+    let (_, still) = set(painted(0.0)).await;
+    assert_eq!(still["drift"]["sentence"], "As a whole in its place, as far as this photo tells.");
+    let (_, moved) = set(painted(5.0)).await;
+    assert!(
+        moved["drift"]["sentence"].as_str().unwrap().starts_with("As a whole 3/16 in low"),
+        "{}",
+        moved["drift"]
+    );
+    assert_eq!(moved["landmarks"][0]["painted"].as_array().unwrap().len(), 2);
+    let (status, refused) = set(json!([{ "name": "third eye", "at": [10, 10] }])).await;
+    assert_eq!(
+        (status, refused["message"].as_str().unwrap().contains("no landmark “third eye”")),
+        (StatusCode::UNPROCESSABLE_ENTITY, true)
+    );
+    let (status, refused) = set(json!([{ "name": "crown", "at": [-10, 10] }])).await;
+    assert_eq!(
+        (status, refused["message"].as_str().unwrap().contains("outside the canvas")),
+        (StatusCode::UNPROCESSABLE_ENTITY, true)
+    );
+    let listed = visit.get(&format!("{painting}/checks")).await.1;
+    assert!((listed["checks"][0]["off_mm"].as_f64().unwrap() - 5.0).abs() < 0.05, "{listed}");
+}
+
+#[tokio::test]
+async fn an_outline_that_cannot_be_is_told_and_nothing_is_kept() {
+    let visit = Visit::new();
+    let painting = pilot(&visit).await;
+    let brought = bring_canvas(&visit, &painting, RULED).await.1;
+    let outline = brought["outlines"][0].as_array().unwrap().clone();
+    let checks = format!("{painting}/checks");
+    let order = |order: [usize; 4]| order.map(|at| outline[at].clone());
+    for (corners, told) in [
+        (order([1, 0, 3, 2]), "mirrored"),
+        (order([0, 2, 1, 3]), "cross"),
+        (order([1, 2, 3, 0]), "shape of this canvas"),
+    ] {
+        let wish = json!({ "photo": brought["photo"], "corners": corners, "as_proposed": false });
+        let (status, answer) = visit.post(&checks, wish).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+        assert!(answer["message"].as_str().unwrap().contains(told), "{answer}");
+    }
+    let wish = json!({ "photo": "0".repeat(64), "corners": outline, "as_proposed": false });
+    assert!(visit.post(&checks, wish).await.1["message"].as_str().unwrap().contains("Bring it in again"));
+    assert_eq!(visit.get(&checks).await.1["checks"], json!([]));
+    let (status, answer) = bring_canvas(&visit, &painting, b"no picture").await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{answer}");
+}
+
+#[tokio::test]
+async fn eight_clicks_serve_where_edges_cannot_be_followed() {
+    let visit = Visit::new();
+    let painting = pilot(&visit).await;
+    let followed = measured(&visit, &painting).await;
+    let corners = &followed["corners"];
+    let at = |corner: usize, axis: usize| corners[corner][axis].as_f64().unwrap();
+    // The photo's lens is nearly straight, so that the middles lie halfway.
+    let middle = |a: usize, b: usize| [0, 1].map(|axis| f64::midpoint(at(a, axis), at(b, axis)));
+    let middles = [middle(0, 1), middle(1, 2), middle(3, 2), middle(0, 3)];
+    let wish = json!({
+        "photo": followed["photo"], "corners": corners, "middles": middles, "as_proposed": false,
+        "number": followed["number"],
+    });
+    let (status, clicked) = visit.post(&format!("{painting}/checks"), wish).await;
+    assert_eq!(status, StatusCode::OK, "{clicked}");
+    assert_eq!(clicked["number"], followed["number"], "the check was measured anew, not a second one kept");
+    assert_eq!(clicked["middles"].as_array().unwrap().len(), 4);
+    let names = |check: &Value| {
+        let lines = check["lines"].as_array().unwrap();
+        lines.iter().take(2).map(|line| line["name"].to_string()).collect::<std::collections::BTreeSet<_>>()
+    };
+    assert_eq!(names(&clicked), names(&followed), "the two lines drawn wrong come first either way");
+}

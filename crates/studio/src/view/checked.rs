@@ -1,0 +1,459 @@
+//! Checks of the canvas as the page shows them: lines with their verdicts, drift, proportions, values, and the list of checks.
+
+use check::{
+    Drift, ENLARGED, ImagePoint, LineReport, MOST_PROPOSALS, Outline, OwnDrift, Report, Verdict, WholeDrift,
+    small_length,
+};
+use plan::{CanvasPoint, Plan, Ruler};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::{line_mm, notebook, point_mm, rect_mm};
+use crate::shape::{LineMm, RectMm, Xy};
+
+/// How many times larger than life a landmark's own error is drawn.
+const OWN_ENLARGED: f64 = 3.0;
+
+/// A photo of the canvas that was brought in, and where the canvas may lie in it.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct CanvasPhotoView {
+    /// Its name, to be given with its outline.
+    pub photo: String,
+    /// Width and height in pixels of the upright photo.
+    #[schema(min_items = 2, max_items = 2)]
+    pub size: [u32; 2],
+    /// Where its picture is to be had.
+    pub picture: String,
+    /// Where the canvas may lie, the likeliest first; none where its edges cannot be followed. Corners from the top left
+    /// clockwise, in pixels.
+    pub outlines: Vec<[Xy; 4]>,
+    /// What to do where none was found.
+    pub remark: Option<String>,
+}
+
+/// The checks that were kept.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct ChecksView {
+    /// The oldest first.
+    pub checks: Vec<CheckLine>,
+}
+
+/// A check in the list of checks.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct CheckLine {
+    /// By which it is asked for.
+    pub number: i64,
+    /// When it was made (RFC 3339).
+    pub made: String,
+    /// How it came out.
+    pub sentence: String,
+    /// How far the painted landmarks lie from their places, root mean square in mm.
+    pub off_mm: Option<f64>,
+    /// The same as text.
+    pub off: Option<String>,
+    /// The size of the whole against the plan, as text.
+    pub size: Option<String>,
+}
+
+/// One check, whole.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct CheckView {
+    /// By which it is asked for.
+    pub number: i64,
+    /// When it was made (RFC 3339).
+    pub made: String,
+    /// How it came out.
+    pub sentence: String,
+    /// The photo's name.
+    pub photo: String,
+    /// Width and height in pixels of the upright photo.
+    #[schema(min_items = 2, max_items = 2)]
+    pub photo_size: [u32; 2],
+    /// Where the photo's picture is to be had.
+    pub photo_picture: String,
+    /// Where the squared-up picture is to be had: the canvas alone, straight on.
+    pub picture: String,
+    /// What that picture shows: left, top, width and height in mm of the canvas.
+    pub bounds: RectMm,
+    /// The corners in the photo, in pixels, from the top left clockwise.
+    #[schema(min_items = 4, max_items = 4)]
+    pub corners: [Xy; 4],
+    /// The middles of the edges in the photo, where they were clicked.
+    #[schema(min_items = 4, max_items = 4)]
+    pub middles: Option<[Xy; 4]>,
+    /// What is let pass, as text.
+    pub tolerance: String,
+    /// The planned lines, the worst first.
+    pub lines: Vec<LineView>,
+    /// Lines that nobody planned.
+    pub unplanned: Vec<LineMm>,
+    /// How many times larger than life the lines' errors are drawn.
+    pub enlarged: f64,
+    /// What to know about these numbers, and what one photo cannot tell.
+    pub warnings: Vec<String>,
+    /// What is told of the canvas's own shape.
+    pub shape: String,
+    /// The plan's landmarks.
+    pub landmarks: Vec<LandmarkCheckView>,
+    /// Drift, as soon as enough landmarks are set.
+    pub drift: Option<DriftView>,
+    /// Proportions of both.
+    pub proportions: Vec<ProportionCheckView>,
+    /// Values of both.
+    pub values: Option<ValueCheckView>,
+    /// Where the picture of the difference of values is to be had, if there is a reference.
+    pub difference: Option<String>,
+}
+
+/// What is to be thought of a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum VerdictView {
+    /// Within what is let pass.
+    True,
+    /// Beyond it.
+    Off,
+    /// The photo does not tell.
+    CannotTell,
+}
+
+/// A planned line.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct LineView {
+    /// What the painter calls it.
+    pub name: String,
+    /// What is to be thought of it.
+    pub verdict: VerdictView,
+    /// The same in words, with how far it is off.
+    pub words: String,
+    /// Where it is planned.
+    pub planned: LineMm,
+    /// Where it was seen.
+    pub seen: Option<LineMm>,
+    /// The same with its error enlarged.
+    pub enlarged: Option<LineMm>,
+}
+
+/// A landmark of the plan, and where it is painted.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct LandmarkCheckView {
+    /// Its name.
+    pub name: String,
+    /// Where the plan has it, in mm.
+    pub planned: Xy,
+    /// Where it is painted, as far as that was set.
+    pub painted: Option<Xy>,
+}
+
+/// Drift.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct DriftView {
+    /// The whole in a sentence.
+    pub sentence: String,
+    /// The whole in numbers, each with its uncertainty.
+    pub whole: Vec<WholeDriftView>,
+    /// What is left of each landmark, the largest first.
+    pub own: Vec<OwnDriftView>,
+}
+
+/// One number of the whole drift.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct WholeDriftView {
+    /// What it is.
+    pub what: &'static str,
+    /// How much, in words.
+    pub told: String,
+    /// Give or take so much.
+    pub give_or_take: String,
+    /// Whether it is more than chance.
+    pub surely: bool,
+}
+
+/// What is left of one landmark's error.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct OwnDriftView {
+    /// The landmark.
+    pub name: String,
+    /// In words: `1/8 in low, 1/16 in toward the nose`.
+    pub words: String,
+    /// Its own error three times enlarged, from where it is painted.
+    pub arrow: LineMm,
+    /// Whether it is off by more than what is let pass and more than chance explains.
+    pub stands_out: bool,
+    /// Whether it was set aside when the whole was judged.
+    pub set_aside: bool,
+}
+
+/// A proportion of both.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct ProportionCheckView {
+    /// What it is.
+    pub what: String,
+    /// The reference's.
+    pub reference: String,
+    /// The painting's.
+    pub painting: String,
+    /// Whether the two are told differently.
+    pub differs: bool,
+}
+
+/// Values of both, for orientation only.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct ValueCheckView {
+    /// What was done to the photo's exposure.
+    pub exposure: String,
+    /// Each box.
+    pub boxes: Vec<BoxValuesView>,
+}
+
+/// The values of one grid box, on the Munsell scale.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct BoxValuesView {
+    /// The box by its column's letter and its row's number.
+    pub name: String,
+    /// Its bounds.
+    pub rect: RectMm,
+    /// Of the reference.
+    pub reference: f64,
+    /// Of the painting.
+    pub painting: f64,
+}
+
+/// What the view of a check is asked for beside the report.
+pub(crate) struct Kept<'a> {
+    pub(crate) painting: &'a str,
+    pub(crate) number: i64,
+    pub(crate) made: String,
+    pub(crate) photo: String,
+    pub(crate) photo_size: [u32; 2],
+    /// Short names of what the squared-up picture and the picture of differences are made of.
+    pub(crate) versions: [String; 2],
+}
+
+impl CanvasPhotoView {
+    pub(crate) fn of(painting: &str, photo: &str, size: [u32; 2], outlines: &[Outline]) -> Self {
+        let remark = outlines.is_empty().then(|| {
+            "The canvas’s edges cannot be found: set the corners and the middles of the edges yourself. A wall of another tone \
+             behind the canvas would show them."
+                .to_owned()
+        });
+        Self {
+            photo: photo.to_owned(),
+            size,
+            picture: photo_address(painting, photo),
+            outlines: outlines
+                .iter()
+                .take(MOST_PROPOSALS)
+                .map(|outline| outline.corners.map(point))
+                .collect(),
+            remark,
+        }
+    }
+}
+
+fn photo_address(painting: &str, photo: &str) -> String {
+    format!("/api/paintings/{painting}/canvas-photo.jpg?photo={photo}")
+}
+
+impl CheckLine {
+    /// A check in the list; one that cannot be read says so.
+    pub(crate) fn of(number: i64, made: String, report: Option<&Report>, plan: &Plan) -> Self {
+        let sentence = report.map_or_else(
+            || "Kept in a form that this version does not read".to_owned(),
+            |report| notebook::check(Some(report), plan).sentence,
+        );
+        let off_mm = report.and_then(Report::off_mm);
+        let drift = report.and_then(|report| report.drift.as_ref());
+        Self {
+            number,
+            made,
+            sentence,
+            off_mm,
+            off: off_mm.map(|mm| small_length(plan::Length::mm(mm), plan.ruler)),
+            size: drift.map(|drift| size_of(&drift.whole)),
+        }
+    }
+}
+
+impl CheckView {
+    /// The whole of a check.
+    pub(crate) fn of(kept: Kept<'_>, report: &Report, plan: &Plan) -> Self {
+        let Kept { painting, number, made, photo, photo_size, versions: [squared_up, difference] } = kept;
+        let at = |name: &str, version: &str| {
+            format!("/api/paintings/{painting}/checks/{number}/{name}.jpg?v={version}")
+        };
+        let mut warnings = report.warnings.clone();
+        warnings.push(
+            "A canvas that is twisted or bulges is off by more than any number here; press it flat and look along it.".to_owned(),
+        );
+        Self {
+            number,
+            made,
+            sentence: notebook::check(Some(report), plan).sentence,
+            photo_picture: photo_address(painting, &photo),
+            photo,
+            photo_size,
+            picture: at("squared-up", &squared_up),
+            bounds: rect_mm(report.canvas.bounds()),
+            corners: report.outline_px.map(point),
+            middles: report.middles_px.map(|middles| middles.map(point)),
+            tolerance: tolerance_text(report, plan),
+            lines: report.worst_first().into_iter().map(|line| LineView::of(line, plan.ruler)).collect(),
+            unplanned: report.unplanned.iter().map(|line| line_mm(line.from, line.to)).collect(),
+            enlarged: ENLARGED,
+            warnings,
+            shape: report.shape.in_words(),
+            landmarks: landmarks(report, plan),
+            drift: report.drift.as_ref().map(|drift| DriftView::of(drift, report.nose(), plan.ruler)),
+            proportions: report
+                .proportions
+                .iter()
+                .map(|one| ProportionCheckView {
+                    what: one.what.clone(),
+                    reference: one.reference.clone(),
+                    painting: one.painting.clone(),
+                    differs: one.differs,
+                })
+                .collect(),
+            values: report.values.as_ref().map(ValueCheckView::of),
+            difference: report.values.is_some().then(|| at("difference", &difference)),
+        }
+    }
+}
+
+/// What is let pass, in the painter's unit: a fraction of an inch, or tenths of a millimetre.
+fn tolerance_text(report: &Report, plan: &Plan) -> String {
+    match plan.ruler {
+        Ruler::Inch(_) => report.tolerance().in_unit(plan::Unit::Inch),
+        Ruler::Metric(_) => format!("{:.1} mm", report.tolerance_mm),
+    }
+}
+
+fn point(point: ImagePoint) -> Xy {
+    Xy([point.x, point.y])
+}
+
+/// The plan's landmarks with where they are painted, and those painted that the plan has no more.
+fn landmarks(report: &Report, plan: &Plan) -> Vec<LandmarkCheckView> {
+    let Some(placing) = plan.placing() else { return Vec::new() };
+    let painted = |name: &str| {
+        let found = report.painted.iter().find(|painted| painted.name == name)?;
+        report.map.to_canvas(found.at_px).map(point_mm)
+    };
+    let planned = plan.all_landmarks().into_iter().map(|landmark| {
+        let name = landmark.name.to_string();
+        LandmarkCheckView { planned: point_mm(placing.to_canvas(landmark.at)), painted: painted(&name), name }
+    });
+    planned.collect()
+}
+
+impl LineView {
+    fn of(line: &LineReport, ruler: Ruler) -> Self {
+        let drawn = |times: f64| line.drawn(times).map(|[from, to]| line_mm(from, to));
+        Self {
+            name: line.name.clone(),
+            verdict: match line.verdict {
+                Verdict::True => VerdictView::True,
+                Verdict::Off => VerdictView::Off,
+                Verdict::CannotTell => VerdictView::CannotTell,
+            },
+            words: line.in_words(ruler),
+            planned: line_mm(line.from, line.to),
+            seen: drawn(1.0),
+            enlarged: drawn(ENLARGED),
+        }
+    }
+}
+
+impl DriftView {
+    fn of(drift: &Drift, nose: Option<CanvasPoint>, ruler: Ruler) -> Self {
+        let own = drift.own.iter().map(|own| OwnDriftView::of(own, drift, nose, ruler));
+        Self { sentence: drift.whole.in_words(ruler), whole: whole(&drift.whole, ruler), own: own.collect() }
+    }
+}
+
+fn whole(whole: &WholeDrift, ruler: Ruler) -> Vec<WholeDriftView> {
+    let length = |mm: f64| small_length(plan::Length::mm(mm.abs()), ruler);
+    let of = |what, value: f64, half: f64, told: String, give_or_take: String| WholeDriftView {
+        what,
+        told,
+        give_or_take,
+        surely: value.abs() > half,
+    };
+    let side =
+        |value: f64, less: &str, more: &str| if value < 0.0 { less.to_owned() } else { more.to_owned() };
+    vec![
+        of(
+            "across",
+            whole.right_mm,
+            whole.right_95_mm,
+            format!("{} {}", length(whole.right_mm), side(whole.right_mm, "to the left", "to the right")),
+            length(whole.right_95_mm),
+        ),
+        of(
+            "up and down",
+            whole.down_mm,
+            whole.down_95_mm,
+            format!("{} {}", length(whole.down_mm), side(whole.down_mm, "high", "low")),
+            length(whole.down_95_mm),
+        ),
+        of(
+            "size",
+            whole.size_percent,
+            whole.size_95_percent,
+            size_of(whole),
+            format!("{:.1} %", whole.size_95_percent),
+        ),
+        of(
+            "turn",
+            whole.turn_deg,
+            whole.turn_95_deg,
+            format!("{:.1}° {}", whole.turn_deg.abs(), side(whole.turn_deg, "anticlockwise", "clockwise")),
+            format!("{:.1}°", whole.turn_95_deg),
+        ),
+    ]
+}
+
+fn size_of(whole: &WholeDrift) -> String {
+    let word = if whole.size_percent < 0.0 { "small" } else { "large" };
+    format!("{:.1} % too {word}", whole.size_percent.abs())
+}
+
+impl OwnDriftView {
+    fn of(own: &OwnDrift, drift: &Drift, nose: Option<CanvasPoint>, ruler: Ruler) -> Self {
+        let words = own.in_words(ruler, nose);
+        let end = own.painted.moved(
+            plan::Length::mm(OWN_ENLARGED * own.right_mm),
+            plan::Length::mm(OWN_ENLARGED * own.down_mm),
+        );
+        Self {
+            words: words.strip_prefix(&own.name).unwrap_or(&words).trim().to_owned(),
+            arrow: line_mm(own.painted, end),
+            stands_out: own.stands_out,
+            set_aside: drift.set_aside.contains(&own.name),
+            name: own.name.clone(),
+        }
+    }
+}
+
+impl ValueCheckView {
+    fn of(values: &check::ValueCheck) -> Self {
+        let stops = values.exposure_stops;
+        let exposure = if stops.abs() < 0.05 {
+            "The photo’s exposure was left as it is.".to_owned()
+        } else {
+            let way = if stops > 0.0 { "brighter" } else { "darker" };
+            format!(
+                "The photo was made {:.1} stops {way} first, to match the reference over most boxes.",
+                stops.abs()
+            )
+        };
+        let boxes = values.boxes.iter().map(|one| BoxValuesView {
+            name: one.name.clone(),
+            rect: rect_mm(one.rect),
+            reference: one.reference,
+            painting: one.painting,
+        });
+        Self { exposure, boxes: boxes.collect() }
+    }
+}

@@ -1,0 +1,62 @@
+// Part of the check: the phone a photo was taken with, and its lens, measured once on a photo of the lens card.
+
+import * as server from '../server.js';
+import { button, field, list, row, troubleLine } from '../parts/controls.js';
+import { fileButton } from '../parts/files.js';
+import { h } from '../parts/dom.js';
+import { keep, recall } from '../sight.js';
+
+const SHELF = 'phone';
+
+/** @param {(file: File, phone: string) => void} measure takes a photo of the lens card */
+export function phones(measure) {
+  /** The phone in use; blank while its lens is not measured. */
+  let phone = recall(SHELF, '');
+  let named = '';
+  const trouble = troubleLine();
+  const which = list({ label: 'Taken with', pick: (value) => choose(value) });
+  const forget = button('Forget its lens', () => trouble.act(server.forgetLens(phone).then((kept) => { choose(''); fill(kept); })), { kind: 'quiet' });
+  const name = field({ label: 'The phone’s name', kind: 'text', wide: true, commit: (text) => { named = text.trim(); name.set(named); } });
+  const card = fileButton('Choose a photo of the lens card', 'image/*', ([file]) => {
+    if (!file) return;
+    if (named) measure(file, named);
+    else name.say('Give the phone a name first.');
+  });
+  const explained = h('p', { class: 'hint' }, 'Print the lens card in line 7, tape it flat, and photograph it once with each phone, from straight above so that it fills the picture. Every check with that phone is surer from then on.');
+  const body = h('div', { class: 'inset stack', hidden: true }, explained, name.element, row(card.element), trouble.element);
+  const opener = h('button', {
+    type: 'button', class: 'plain', 'aria-expanded': 'false',
+    onclick: () => { body.hidden = !body.hidden; opener.setAttribute('aria-expanded', String(!body.hidden)); },
+  }, 'Measure a phone’s lens');
+
+  /** @param {string} chosen */
+  function choose(chosen) {
+    phone = chosen;
+    keep(SHELF, phone);
+    which.set(phone);
+    forget.hidden = !phone;
+  }
+
+  /** @param {string[]} kept */
+  function fill(kept) {
+    which.fill([['', [['', 'A phone whose lens is not measured'], ...kept.map((one) => /** @type {[string, string]} */ ([one, one]))]]]);
+    which.element.hidden = !kept.length;
+    choose(kept.includes(phone) ? phone : '');
+  }
+  fill([]);
+
+  return {
+    element: h('div', { class: 'stack' }, which.element, row(opener, forget), body),
+    /** The phone in use, if its lens was measured. */
+    get phone() { return phone || null; },
+    /** Shows the phones that are kept, and takes one. @param {string[]} kept @param {string} [taken] */
+    show(kept, taken) {
+      if (taken) phone = taken;
+      fill(kept);
+      if (taken) {
+        body.hidden = true;
+        opener.setAttribute('aria-expanded', 'false');
+      }
+    },
+  };
+}

@@ -1,0 +1,259 @@
+// The check in the page: a photo of the canvas brought in, its outline confirmed, wrong lines told, drift told; by mouse and
+// by keys; accessible, and in its place on every screen.
+
+import assert from 'node:assert/strict';
+import { mkdir, readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { after, before, test } from 'node:test';
+import { CAST, OUT, SCREENS, drag, fill, middle as middleOf, newPage, newPainting, openLine, plain, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { assertAccessible, assertInPlace } from './looks.js';
+
+const DEMO = join(CAST, '..');
+const [RULED, HALF_DONE] = ['ruled-canvas.jpg', 'half-done.jpg'].map((name) => join(DEMO, name));
+/** The cast's landmarks in its photo, by the demo's names for them. */
+const LANDMARKS = JSON.parse(await readFile(join(DEMO, 'harbour-pilot.json'), 'utf8')).landmarks;
+
+let studio, browser;
+before(async () => {
+  [studio, browser] = await Promise.all([startStudio(), startBrowser()]);
+  await mkdir(join(OUT, 'screens'), { recursive: true });
+});
+after(async () => {
+  await browser?.close();
+  await studio?.clear();
+});
+
+/** Asks the server as the page does. */
+async function api(page, path, body, method = 'POST') {
+  const id = new URL(page.url()).pathname.split('/').pop();
+  return page.evaluate(async ([where, what, how]) => {
+    const response = await fetch(where, what ? { method: how, headers: { 'content-type': 'application/json' }, body: JSON.stringify(what) } : {});
+    return response.json();
+  }, [`/api/paintings/${id}${path}`, body, method]);
+}
+
+async function edit(page, made) {
+  const { revision } = await api(page, '');
+  const answer = await api(page, '/edits', { revision, gesture: null, edit: made });
+  assert.ok(answer.view, JSON.stringify(answer));
+  return answer;
+}
+
+/** The demo's painting: a canvas of 12 x 16 in, the head 8 in high with its middle 6 in from the left and 6 1/2 from the top. */
+async function pilot(page) {
+  await newPainting(page, studio, CAST);
+  await edit(page, { canvas: { do: 'size', size: '12 x 16 in' } });
+  const state = await api(page, '');
+  const [a, b, c, d, e, f] = state.view.reference.matrix;
+  const onCanvas = ({ x, y }) => [a * x + c * y + e, b * x + d * y + f];
+  const named = (name) => LANDMARKS.find((landmark) => landmark.name === name);
+  await edit(page, { reference: { do: 'mark-head', crown: onCanvas(named('crown')), chin: onCanvas(named('chin')) } });
+  await edit(page, { reference: { do: 'head-height', height: '8 in' } });
+  await edit(page, { reference: { do: 'space', side: 'left', space: '6 in' } });
+  // The crown is above the head's middle by half of what the slanting head measures along the plumb line.
+  const [crown, chin] = [named('crown'), named('chin')];
+  const plumb = (8 * (chin.y - crown.y)) / Math.hypot(chin.x - crown.x, chin.y - crown.y);
+  await edit(page, { reference: { do: 'space', side: 'top', space: `${((6.5 - plumb / 2) * 25.4).toFixed(2)} mm` } });
+  return named;
+}
+
+async function bringIn(page, photo) {
+  await openLine(page, 'Check');
+  await page.locator('#panel-check input[type=file]').first().setInputFiles(photo);
+  await page.getByRole('heading', { name: 'Where is the canvas?' }).waitFor();
+  await page.locator('.stage .photo image').waitFor();
+}
+
+const confirm = async (page) => {
+  await press(page, 'Yes, this is my canvas');
+  await page.getByRole('button', { name: 'Back to all checks' }).waitFor({ timeout: 30000 });
+};
+
+const toldLines = async (page) => (await page.locator('.checked-line').allInnerTexts()).map(plain);
+
+test('the ruled canvas shows its two wrong lines, and a tolerance lets them pass', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await newPage(context, studio);
+  await pilot(page);
+  await page.reload();
+  await bringIn(page, RULED);
+  await confirm(page);
+  const lines = await toldLines(page);
+  assert.equal(lines.length, 6);
+  const off = lines.filter((line) => line.includes('off by'));
+  assert.equal(off.length, 2, lines.join('\n'));
+  assert.ok(off.some((line) => /^Off: vertical at 9 in off by 1\/8 in \(3\.\d mm\) to the right, give or take .*; redraw it$/.test(line)), off.join('\n'));
+  assert.ok(off.some((line) => /^Off: horizontal at 8 in .*too low at the right/.test(line)), off.join('\n'));
+  assert.ok(lines.slice(2).every((line) => /^True: .*true, to within/.test(line)), lines.join('\n'));
+  // Two strokes for each that is off, one for each that is true.
+  assert.equal(await page.locator('.stage .verdict-line.stroke.off').count(), 4);
+  assert.equal(await page.locator('.stage .verdict-line.stroke.true').count(), 4);
+  assert.ok(await page.locator('.stage .checked image').evaluate((image) => image.href.baseVal.includes('squared-up')));
+  await says(page, 'Check', /^2 of 6 lines are off$/);
+  await page.waitForLoadState('networkidle');
+  await page.screenshot({ path: join(OUT, 'screens', 'laptop-check-ruled.png') });
+  await fill(page, 'Let pass', '1/4');
+  await says(page, 'Check', /^All 6 lines are true$/);
+  assert.ok((await toldLines(page)).every((line) => line.startsWith('True: ')));
+  // It is kept, and found again on opening the page anew.
+  await page.reload();
+  await page.locator('#panel-check .kept button').first().click();
+  await page.getByRole('button', { name: 'Back to all checks' }).waitFor();
+  await press(page, 'Take this check away');
+  await press(page, 'Take it away, with its photo');
+  await page.locator('#panel-check .kept li').waitFor({ state: 'detached' });
+  await says(page, 'Check', /^Photograph the canvas/);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test('corners are moved by keys alone, and the outline can be set anew', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await newPage(context, studio);
+  await pilot(page);
+  await page.reload();
+  await bringIn(page, RULED);
+  const corner = page.getByRole('button', { name: /^Top left corner of the canvas\./ });
+  await corner.focus();
+  const before_ = await corner.evaluate((grip) => [grip.style.left, grip.style.top].map(parseFloat));
+  await page.keyboard.press('Shift+ArrowRight');
+  await page.keyboard.press('Shift+ArrowDown');
+  const moved = await corner.evaluate((grip) => [grip.style.left, grip.style.top].map(parseFloat));
+  assert.ok(moved[0] > before_[0] && moved[1] > before_[1], 'ten pixels of the photo each way');
+  await page.keyboard.press('Shift+ArrowLeft');
+  await page.keyboard.press('Shift+ArrowUp');
+  await page.waitForTimeout(500);
+  await page.getByRole('button', { name: 'Yes, this is my canvas' }).focus();
+  await page.keyboard.press('Enter');
+  await page.getByRole('button', { name: 'Back to all checks' }).waitFor({ timeout: 30000 });
+  assert.equal((await toldLines(page)).filter((line) => line.startsWith('Off: ')).length, 2);
+  // Anew, by eight clicks.
+  await press(page, 'Set the outline anew');
+  await page.getByRole('checkbox', { name: /set their middles too/ }).check();
+  assert.equal(await page.getByRole('button', { name: /^Middle of the .* edge\./ }).count(), 4);
+  await confirm(page);
+  await press(page, 'Back to all checks');
+  await page.locator('#panel-check .kept li').first().waitFor();
+  assert.equal(await page.locator('#panel-check .kept li').count(), 1, 'measured anew, not kept twice');
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test('a photo that shows no canvas is told so, and nothing is kept', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Check');
+  await page.locator('#panel-check input[type=file]').first().setInputFiles({ name: 'black.png', mimeType: 'image/png', buffer: Buffer.from('no picture') });
+  await page.locator('#panel-check .trouble:not(:empty)').first().waitFor();
+  assert.deepEqual((await api(page, '/checks')).checks, []);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test('the half-done head is told to be too large, and its left eye low', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await newPage(context, studio);
+  const named = await pilot(page);
+  const state = await api(page, '');
+  const [a, b, c, d, e, f] = state.view.reference.matrix;
+  const names = ['right eye, pupil', 'left eye, pupil', 'tip of the nose', 'base of the nose', 'right corner of the mouth', 'left corner of the mouth', 'right brow', 'left ear, lobe'];
+  for (const name of names) {
+    const { x, y } = named(name);
+    await edit(page, { likeness: { do: 'landmark', name, at: [a * x + c * y + e, b * x + d * y + f] } });
+  }
+  await page.reload();
+  await bringIn(page, HALF_DONE);
+  await confirm(page);
+  await page.getByRole('radio', { name: 'The painting' }).check();
+  // Each landmark is set where it is painted: 3 % too large about the head's middle, the left eye 1/8 in low.
+  const { checks: [{ number }] } = await api(page, '/checks');
+  const { landmarks } = await api(page, `/checks/${number}`);
+  assert.equal(landmarks.length, names.length + 2);
+  const head = state.view.reference.head;
+  const middle = [0, 1].map((axis) => (head.crown[axis] + head.chin[axis]) / 2);
+  const list = page.locator('#panel-check').getByLabel('Landmark in hand', { exact: true });
+  const hung = await page.locator('.hung').boundingBox();
+  const [wide, high] = [304.8, 406.4];
+  for (const { name, planned } of landmarks) {
+    const painted = [0, 1].map((axis) => middle[axis] + 1.03 * (planned[axis] - middle[axis]));
+    if (name === 'left pupil') painted[1] += 25.4 / 8;
+    await list.selectOption(name);
+    const answered = page.waitForResponse((response) => response.request().method() === 'PUT' && response.ok());
+    const from = await middleOf(page.locator('.handle.landmark'));
+    const onWall = ([x, y]) => ({ x: hung.x + (hung.width * x) / wide, y: hung.y + (hung.height * y) / high });
+    const [start, end] = [onWall(planned), onWall(painted)];
+    await drag(page, from, { x: from.x + end.x - start.x, y: from.y + end.y - start.y });
+    await answered;
+  }
+  const told = plain(await page.locator('#panel-check').innerText());
+  const size = Number(/([\d.]+) % too large/.exec(told)?.[1]);
+  assert.ok(Math.abs(size - 3) < 0.6, told);
+  const first = plain(await page.locator('#panel-check .own.out').first().innerText());
+  assert.match(first, /^left pupil (1\/8|3\/16) in low/, told);
+  assert.match(told, /tilt of the eye line/);
+  await says(page, 'Check', /too large/);
+  // The ways of comparing.
+  for (const way of ['Reference', 'Fade', 'Split', 'Values', 'Painting']) {
+    await page.getByRole('radio', { name: way, exact: true }).check();
+    assert.equal(await page.locator('.stage .checked image').count(), way === 'Reference' ? 0 : 1, way);
+  }
+  await page.getByRole('radio', { name: 'Values', exact: true }).check();
+  assert.ok(await page.locator('.stage .checked image').evaluate(async (image) => (await fetch(image.href.baseVal)).ok));
+  await page.getByRole('button', { name: 'Flick between painting and reference' }).press('Enter');
+  assert.equal(await page.locator('.stage .checked image').count(), 0);
+  assert.deepEqual(page.faults, []);
+  await page.getByRole('radio', { name: 'Painting', exact: true }).check();
+  // A later photo, in which all but the eye is put right: the course of the checks shows it.
+  await press(page, 'Back to all checks');
+  await bringIn(page, HALF_DONE);
+  await confirm(page);
+  const { checks } = await api(page, '/checks');
+  const painted = landmarks.map(({ name, planned: [x, y] }) => ({ name, at: [x, name === 'left pupil' ? y + 25.4 / 8 : y] }));
+  const corrected = await api(page, `/checks/${checks.at(-1).number}`, { painted, screen_px_mm: 0.5 }, 'PUT');
+  assert.equal(corrected.drift.own[0].name, 'left pupil');
+  await press(page, 'Back to all checks');
+  const course = await page.locator('.time-line svg').getAttribute('aria-label');
+  assert.match(course, /^Landmarks off by .* in \(\d\.\d mm\), then .* in \(\d\.\d mm\)$/);
+  const [first_, second] = [...course.matchAll(/\((\d\.\d) mm\)/g)].map(([, mm]) => Number(mm));
+  assert.ok(second < first_, course);
+  assert.deepEqual(page.faults, []);
+  painting = page.url();
+  await context.close();
+});
+
+/** The painting of the test before, whose check the looks are taken of. */
+let painting;
+
+for (const [screen, viewport] of Object.entries(SCREENS)) {
+  for (const colorScheme of ['light', 'dark']) {
+    test(`the check is accessible and in its place on a ${screen} screen, ${colorScheme}`, async () => {
+      const context = await browser.newContext({ viewport, colorScheme, hasTouch: screen !== 'laptop', bypassCSP: true });
+      const page = await newPage(context, studio);
+      const look = async (name) => {
+        await page.waitForLoadState('networkidle').catch(() => undefined);
+        await page.screenshot({ path: join(OUT, 'screens', `${screen}-check-${name}${colorScheme === 'dark' ? '-dim' : ''}.png`) });
+        await assertAccessible(page, `${screen} check ${name} ${colorScheme}`);
+        await assertInPlace(page, name);
+      };
+      await page.goto(painting.replace(/#.*/, ''));
+      await page.locator('html.laid').waitFor();
+      await openLine(page, 'Check');
+      await page.locator('#panel-check .kept button').first().waitFor();
+      await look('list');
+      await page.locator('#panel-check .kept button').last().click();
+      await page.getByRole('button', { name: 'Back to all checks' }).waitFor();
+      await page.waitForTimeout(400);
+      await look('painting');
+      await page.getByRole('radio', { name: 'Split', exact: true }).check();
+      await look('split');
+      await page.getByRole('radio', { name: 'The lines' }).check();
+      await look('lines');
+      await press(page, 'Set the outline anew');
+      await page.waitForTimeout(400);
+      await look('outline');
+      assert.deepEqual(page.faults, []);
+      await context.close();
+    });
+  }
+}

@@ -1,0 +1,33 @@
+// What holds for every page on every screen: no violation that axe-core can find, and everything in its place.
+
+import assert from 'node:assert/strict';
+import { createRequire } from 'node:module';
+
+const AXE = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
+/** WCAG 2.2, levels A and AA. */
+const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+
+export async function assertAccessible(page, what) {
+  if (!(await page.evaluate(() => 'axe' in window))) await page.addScriptTag({ path: AXE });
+  const { violations } = await page.evaluate((values) => window.axe.run(document, { runOnly: { type: 'tag', values } }), RULES);
+  const told = violations.map(({ id, nodes }) => `${id}: ${nodes.slice(0, 3).map(({ html, failureSummary }) => `${html} ${failureSummary}`).join('\n')}`);
+  assert.deepEqual(told, [], what);
+}
+
+/** No page is wider than the screen, no control is outside its column, and none that can be touched is under 24 px. */
+export async function assertInPlace(page, what) {
+  const wrong = await page.evaluate(() => {
+    const found = [];
+    if (document.documentElement.scrollWidth > innerWidth) found.push(`the page is ${document.documentElement.scrollWidth} px wide`);
+    for (const element of document.querySelectorAll('button, a[href], input, select')) {
+      const { width, height, left, right } = element.getBoundingClientRect();
+      if (!width || element.closest('[hidden], .unseen') || element.classList.contains('unseen')) continue;
+      const label = element.getAttribute('aria-label') ?? element.textContent ?? element.id;
+      const target = element.closest('label')?.getBoundingClientRect() ?? { width, height };
+      if (Math.min(target.width, target.height) < 24 && !element.closest('p, h2')) found.push(`“${label}” is ${Math.round(width)} x ${Math.round(height)} px`);
+      if (left < -1 || right > innerWidth + 1) found.push(`“${label}” is cut off`);
+    }
+    return found;
+  });
+  assert.deepEqual(wrong, [], what);
+}
