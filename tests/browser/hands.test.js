@@ -1,8 +1,9 @@
 // Keyboard alone, fingers alone, and a single pointer that does not drag: each does what a mouse does.
 
 import assert from 'node:assert/strict';
+import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
-import { CAST, SCREENS, drag, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
+import { CAST, PHOTO, SCREENS, drag, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
 
 let studio;
 let browser;
@@ -40,6 +41,34 @@ test('a painter with a keyboard alone places the head', async () => {
   await saved(page);
   await page.keyboard.press('Control+z');
   await says(page, 'Placing', /^Head 7 1\/8 in, 3 7\/8 in/);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test('a photo comes by pasting, by dropping, and from the tablet’s camera', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  const bytes = [...await readFile(PHOTO)];
+  /** Hands the photo to the page as a browser does when it is pasted or dropped. */
+  const hand = (kind) => page.evaluate(([how, content]) => {
+    const carried = new DataTransfer();
+    carried.items.add(new File([new Uint8Array(content)], 'starfish.jpg', { type: 'image/jpeg' }));
+    const event = how === 'paste'
+      ? new ClipboardEvent('paste', { clipboardData: carried, bubbles: true, cancelable: true })
+      : new DragEvent('drop', { dataTransfer: carried, bubbles: true, cancelable: true });
+    document.body.dispatchEvent(event);
+  }, [kind, bytes]);
+  for (const kind of ['paste', 'drop']) {
+    await newPainting(page, studio);
+    await hand(kind);
+    await says(page, 'Reference', /\d+ × \d+ pixels/);
+    await saved(page);
+  }
+  // The camera's picture comes through a field of its own, which asks the tablet for the camera that looks away from the painter.
+  await newPainting(page, studio);
+  await openLine(page, 'Reference');
+  await page.locator('#panel-reference input[capture=environment]').setInputFiles(PHOTO);
+  await says(page, 'Reference', /\d+ × \d+ pixels/);
   assert.deepEqual(page.faults, []);
   await context.close();
 });
