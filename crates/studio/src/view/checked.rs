@@ -2,7 +2,7 @@
 
 use check::{
     Drift, ENLARGED, ImagePoint, LineReport, MOST_PROPOSALS, Outline, OwnDrift, Report, Verdict, WholeDrift,
-    small_length,
+    at_most, small_length,
 };
 use plan::{CanvasPoint, Plan, Ruler};
 use serde::Serialize;
@@ -374,6 +374,7 @@ impl DriftView {
 
 fn whole(whole: &WholeDrift, ruler: Ruler) -> Vec<WholeDriftView> {
     let length = |mm: f64| small_length(plan::Length::mm(mm.abs()), ruler);
+    let sure = |mm: f64| at_most(plan::Length::mm(mm), ruler);
     let of = |what, value: f64, half: f64, told: String, give_or_take: String| WholeDriftView {
         what,
         told,
@@ -388,14 +389,14 @@ fn whole(whole: &WholeDrift, ruler: Ruler) -> Vec<WholeDriftView> {
             whole.right_mm,
             whole.right_95_mm,
             format!("{} {}", length(whole.right_mm), side(whole.right_mm, "to the left", "to the right")),
-            length(whole.right_95_mm),
+            sure(whole.right_95_mm),
         ),
         of(
             "up and down",
             whole.down_mm,
             whole.down_95_mm,
             format!("{} {}", length(whole.down_mm), side(whole.down_mm, "high", "low")),
-            length(whole.down_95_mm),
+            sure(whole.down_95_mm),
         ),
         of(
             "size",
