@@ -4,7 +4,7 @@ use check::{
     Drift, ENLARGED, ImagePoint, LineReport, MOST_PROPOSALS, Outline, OwnDrift, Report, Verdict, WholeDrift,
     at_most, small_length,
 };
-use plan::{CanvasPoint, Plan, Ruler};
+use plan::{CanvasPoint, InchDivision, Plan, Ruler};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -321,10 +321,14 @@ impl CheckView {
     }
 }
 
-/// What is let pass, in the painter's unit: a fraction of an inch, or tenths of a millimetre.
+/// What is let pass, in the painter's unit: a fraction of an inch where it is one, or tenths of a millimetre.
 fn tolerance_text(report: &Report, plan: &Plan) -> String {
     match plan.ruler {
-        Ruler::Inch(_) => report.tolerance().in_unit(plan::Unit::Inch),
+        Ruler::Inch(_) => {
+            let reading = Ruler::Inch(InchDivision::SixtyFourth).read(report.tolerance());
+            let is_fraction = reading.rounded_away().abs() < plan::Length::mm(0.005);
+            if is_fraction { reading.to_string() } else { report.tolerance().in_unit(plan::Unit::Inch) }
+        }
         Ruler::Metric(_) => format!("{:.1} mm", report.tolerance_mm),
     }
 }
