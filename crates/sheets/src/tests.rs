@@ -163,6 +163,7 @@ fn strong_lines_are_drawn_wider_and_light_ones_white_on_the_photo_alone() {
         plan.printing.line_look = LineLook { strength, tone };
         let mut options = PacketOptions::of_plan("Lines", &plan);
         (options.paper, options.kinds) = (Paper::A3, vec![SheetKind::Reference]);
+        options.date = Some(Date { year: 2026, month: 11, day: 25 });
         let packet = made(&plan, &options);
         let document = Document::load_mem(&packet.pdf).unwrap();
         let page = document.get_pages()[&1];
