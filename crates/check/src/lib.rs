@@ -44,7 +44,7 @@ pub use overlay::{ENLARGED, overlay};
 pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};
 pub use proportion_check::ProportionCheck;
 pub use rectify::{MOST_PIXELS, RectifyError, rectified};
-pub use report::{LensFound, LineReport, Painted, Report, small_length};
+pub use report::{LensFound, LineReport, Painted, Report, at_most, small_length};
 pub use shape::CanvasShape;
 pub use unfit::Unfit;
 pub use value_check::{BoxValues, ValueCheck};

@@ -2,7 +2,7 @@
 
 mod words;
 
-pub use words::small_length;
+pub use words::{at_most, small_length};
 
 use plan::{BodyPoint, CanvasPoint, Direction, Length, Plan, Quad};
 use serde::{Deserialize, Serialize};
@@ -337,7 +337,7 @@ mod tests {
             told(&fan),
             "in its place at the top, off by 1/8 in (3.2 mm) to the left at the bottom, give or take 1/64 in (0.2 mm); redraw it"
         );
-        let fine = LineReport { verdict: Verdict::True, ..line((152.4, 0.0), (152.4, 400.0), (0.1, 0.2)) };
+        let fine = LineReport { verdict: Verdict::True, ..line((152.4, 0.0), (152.4, 400.0), (0.1, 0.15)) };
         assert_eq!(told(&fine), "true, to within 1/64 in (0.4 mm)");
         assert_eq!(fine.in_words("mm".parse().unwrap()), "true, to within 0.4 mm");
         let unseen = LineReport {

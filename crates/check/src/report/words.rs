@@ -14,7 +14,9 @@ impl LineReport {
         };
         let give = self.give_or_take();
         match self.verdict {
-            Verdict::True => format!("true, to within {}", at_most(self.worst_mm() + give, ruler)),
+            Verdict::True => {
+                format!("true, to within {}", at_most(Length::mm(self.worst_mm() + give), ruler))
+            }
             Verdict::Off => {
                 let (near_off, far_off) = (self.told(start, ruler), self.told(end, ruler));
                 let off = |told: &Option<String>, place: &str| match told {
@@ -28,7 +30,7 @@ impl LineReport {
                     }
                     _ => format!("{}, {}", off(&near_off, near), off(&far_off, far)),
                 };
-                format!("{told}, give or take {}; redraw it", at_most(give, ruler))
+                format!("{told}, give or take {}; redraw it", at_most(Length::mm(give), ruler))
             }
             Verdict::CannotTell => {
                 let seen = if self.seen == Seen::Unsure {
@@ -36,8 +38,8 @@ impl LineReport {
                 } else {
                     ""
                 };
-                let off = at_most(self.worst_mm(), ruler);
-                format!("cannot tell: {seen}off by {off}, give or take {}", at_most(give, ruler))
+                let off = small_length(Length::mm(self.worst_mm()), ruler);
+                format!("cannot tell: {seen}off by {off}, give or take {}", at_most(Length::mm(give), ruler))
             }
         }
     }
@@ -104,20 +106,26 @@ const fn fine(ruler: Ruler) -> Ruler {
     }
 }
 
-/// A small length as it is told to the painter: in the finest division that shows it, with millimetres beside inches.
+/// A small length as it is told to the painter: the nearest division of the finest ruler, with millimetres beside inches.
 pub fn small_length(length: Length, ruler: Ruler) -> String {
-    at_most(length.to_mm(), ruler)
+    told(length.to_mm(), ruler, f64::round)
 }
 
-/// A small length, rounded up to a division that can just be seen, so that it claims no more than is known.
-fn at_most(mm: f64, ruler: Ruler) -> String {
+/// How far off something may be at most, in the same way but rounded up, so that it claims no more than is known.
+pub fn at_most(length: Length, ruler: Ruler) -> String {
+    told(length.to_mm(), ruler, |divisions| (divisions - 1e-9).ceil())
+}
+
+/// At least one division: a length that is told is not nothing.
+fn told(mm: f64, ruler: Ruler, rounded: fn(f64) -> f64) -> String {
+    let tenths = rounded(mm * 10.0).max(1.0) / 10.0;
     match ruler {
         Ruler::Inch(_) => {
             let finest = Ruler::Inch(InchDivision::SixtyFourth);
-            let divisions = (mm / finest.division().to_mm() - 1e-9).ceil().max(1.0);
-            format!("{}{}", finest.read(finest.division() * divisions), metric_too(mm, ruler))
+            let divisions = rounded(mm / finest.division().to_mm()).max(1.0);
+            format!("{} ({tenths:.1} mm)", finest.read(finest.division() * divisions))
         }
-        Ruler::Metric(_) => format!("{:.1} mm", (mm * 10.0 - 1e-9).ceil().max(1.0) / 10.0),
+        Ruler::Metric(_) => format!("{tenths:.1} mm"),
     }
 }
 

@@ -75,9 +75,9 @@ fn verdicts_are_told_by_the_number_of_strokes() {
     let mut places: Vec<i64> = at.iter().map(|x| (x * 100.0).round() as i64).collect();
     places.sort_unstable();
     places.dedup();
-    // The canvas's own sides are drawn as a shape; here are three planned lines and three strokes, of which the true line's lies
-    // a millimetre (0.1 mm tenfold, to scale) beside its plan.
-    assert_eq!(places.len(), 6, "{places:?}");
+    // Three planned lines; three strokes, of which the true line's lies a millimetre (0.1 mm tenfold, to scale) beside its plan;
+    // and the side of the canvas that its outline draws downwards.
+    assert_eq!(places.len(), 7, "{places:?}");
 }
 
 #[test]
@@ -101,7 +101,8 @@ fn the_lens_card_s_crosses_stand_where_the_check_expects_them() {
         let lines = lines_drawn(&packet, 1);
         let card = LensCard::printed();
         assert_eq!(lines.len(), 2 * card.crosses.len());
-        let middle = |[[ax, ay], [bx, by]]: [[f64; 2]; 2]| [f64::midpoint(ax, bx), f64::midpoint(ay, by)];
+        // The page is written upside down, so that these y run upwards from its top.
+        let middle = |[[ax, ay], [bx, by]]: [[f64; 2]; 2]| [f64::midpoint(ax, bx), -f64::midpoint(ay, by)];
         let first = middle(lines[0]);
         for (cross, arms) in card.crosses.iter().zip(lines.chunks_exact(2)) {
             for arm in arms {
@@ -115,7 +116,7 @@ fn the_lens_card_s_crosses_stand_where_the_check_expects_them() {
         }
         let (width, height) = paper.size(plan::Orientation::Portrait);
         let inside = |[x, y]: &[f64; 2]| {
-            (5.0..width.to_mm() - 5.0).contains(x) && (5.0..height.to_mm() - 25.0).contains(y)
+            (5.0..width.to_mm() - 5.0).contains(x) && (5.0..height.to_mm() - 25.0).contains(&-y)
         };
         assert!(lines.iter().flatten().all(inside), "{paper:?}");
     }

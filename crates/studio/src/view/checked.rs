@@ -2,9 +2,9 @@
 
 use check::{
     Drift, ENLARGED, ImagePoint, LineReport, MOST_PROPOSALS, Outline, OwnDrift, Report, Verdict, WholeDrift,
-    small_length,
+    at_most, small_length,
 };
-use plan::{CanvasPoint, Plan, Ruler};
+use plan::{CanvasPoint, InchDivision, Plan, Ruler};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -321,10 +321,14 @@ impl CheckView {
     }
 }
 
-/// What is let pass, in the painter's unit: a fraction of an inch, or tenths of a millimetre.
+/// What is let pass, in the painter's unit: a fraction of an inch where it is one, or tenths of a millimetre.
 fn tolerance_text(report: &Report, plan: &Plan) -> String {
     match plan.ruler {
-        Ruler::Inch(_) => report.tolerance().in_unit(plan::Unit::Inch),
+        Ruler::Inch(_) => {
+            let reading = Ruler::Inch(InchDivision::SixtyFourth).read(report.tolerance());
+            let is_fraction = reading.rounded_away().abs() < plan::Length::mm(0.005);
+            if is_fraction { reading.to_string() } else { report.tolerance().in_unit(plan::Unit::Inch) }
+        }
         Ruler::Metric(_) => format!("{:.1} mm", report.tolerance_mm),
     }
 }
@@ -374,6 +378,7 @@ impl DriftView {
 
 fn whole(whole: &WholeDrift, ruler: Ruler) -> Vec<WholeDriftView> {
     let length = |mm: f64| small_length(plan::Length::mm(mm.abs()), ruler);
+    let sure = |mm: f64| at_most(plan::Length::mm(mm), ruler);
     let of = |what, value: f64, half: f64, told: String, give_or_take: String| WholeDriftView {
         what,
         told,
@@ -388,14 +393,14 @@ fn whole(whole: &WholeDrift, ruler: Ruler) -> Vec<WholeDriftView> {
             whole.right_mm,
             whole.right_95_mm,
             format!("{} {}", length(whole.right_mm), side(whole.right_mm, "to the left", "to the right")),
-            length(whole.right_95_mm),
+            sure(whole.right_95_mm),
         ),
         of(
             "up and down",
             whole.down_mm,
             whole.down_95_mm,
             format!("{} {}", length(whole.down_mm), side(whole.down_mm, "high", "low")),
-            length(whole.down_95_mm),
+            sure(whole.down_95_mm),
         ),
         of(
             "size",

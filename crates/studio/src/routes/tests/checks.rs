@@ -165,3 +165,46 @@ async fn eight_clicks_serve_where_edges_cannot_be_followed() {
     };
     assert_eq!(names(&clicked), names(&followed), "the two lines drawn wrong come first either way");
 }
+
+/// The lens card from straight on, 7 pixels to the millimetre: crosses 28 mm apart, 0.6 mm wide, with arms of 6 mm.
+fn card() -> Vec<u8> {
+    let (width, height) = (1512_u32, 1905_u32);
+    let near = |px: u32| {
+        let mm = (f64::from(px) + 0.5) / 7.0 - 24.0;
+        (mm - 28.0 * (mm / 28.0).round()).abs()
+    };
+    let rgb = (0..width * height).flat_map(|at| {
+        let (x, y) = (near(at % width), near(at / width));
+        [if (x < 0.3 && y < 6.0) || (y < 0.3 && x < 6.0) { 30 } else { 225 }; 3]
+    });
+    photo::Picture::from_rgb(width, height, rgb.collect()).unwrap().to_jpeg(92).unwrap()
+}
+
+#[tokio::test]
+async fn a_phone_s_lens_is_measured_on_the_card_used_by_name_and_forgotten() {
+    let visit = Visit::new();
+    let painting = pilot(&visit).await;
+    let (status, brought) = visit.ask(Method::POST, &format!("{painting}/canvas-photo"), card().into()).await;
+    assert_eq!(status, StatusCode::OK, "{brought}");
+    let corners = json!([[169, 167], [1343, 169], [1344, 1737], [167, 1736]]);
+    let wish = json!({ "photo": brought["photo"], "corners": corners, "phone": "Mine" });
+    let (status, phones) = visit.post(&format!("{painting}/lens"), wish).await;
+    assert_eq!((status, &phones["phones"]), (StatusCode::OK, &json!(["Mine"])), "{phones}");
+    let brought = bring_canvas(&visit, &painting, RULED).await.1;
+    // The card's lens is straight and the canvas's photo is not: a lens taken for known is heeded, and so does worse here.
+    let check = |phone: Value| {
+        let wish = json!({
+            "photo": brought["photo"], "corners": brought["outlines"][0], "as_proposed": true, "phone": phone,
+        });
+        let visit = &visit;
+        let checks = format!("{painting}/checks");
+        async move { visit.post(&checks, wish).await.1 }
+    };
+    let (with, without) = (check(json!("Mine")).await, check(Value::Null).await);
+    assert_ne!(with["lines"], without["lines"], "the lens is heeded");
+    assert_eq!(visit.ask(Method::DELETE, "/api/lenses/Mine", Body::empty()).await.1["phones"], json!([]));
+    let wish = json!({ "photo": brought["photo"], "corners": brought["outlines"][0], "phone": "Mine" });
+    let (status, refused) = visit.post(&format!("{painting}/lens"), wish).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused["message"].as_str().unwrap().contains("crosses of the lens card"), "{refused}");
+}
