@@ -8,7 +8,7 @@ import { mkdir, mkdtemp } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { SCREENS, newPage, openLine, press, saved, startBrowser, startStudio } from '../tests/browser/studio.js';
+import { CAST, SCREENS, newPage, newPainting, openLine, press, saved, startBrowser, startStudio } from '../tests/browser/studio.js';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
 const PICTURES = join(ROOT, 'docs/guide/pictures');
@@ -44,6 +44,34 @@ try {
   await easel.goto(page.url().replace('/painting/', '/easel/'));
   await easel.waitForTimeout(1000);
   await easel.screenshot({ path: join(PICTURES, 'easel.jpg'), type: 'jpeg', quality: 80 });
+
+  // The check: the cast on 12 x 16 in, its ruled canvas and its half-done painting.
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Canvas');
+  await page.getByLabel('Standard sizes').selectOption('12 × 16 in');
+  await saved(page);
+  const bringIn = async (name) => {
+    await openLine(page, 'Check');
+    await page.locator('#panel-check input[type=file]').first().setInputFiles(join(ROOT, 'demo', name));
+    await page.locator('.stage .photo image').waitFor();
+    await page.waitForTimeout(800);
+  };
+  const confirm = async () => {
+    await press(page, 'Yes, this is my canvas');
+    await page.getByRole('button', { name: 'Back to all checks' }).waitFor();
+    await page.waitForTimeout(1500);
+  };
+  await bringIn('ruled-canvas.jpg');
+  await take('check-outline');
+  await confirm();
+  await take('check-lines');
+  await press(page, 'Back to all checks');
+  await bringIn('half-done.jpg');
+  await confirm();
+  await page.getByRole('radio', { name: 'The painting' }).check();
+  await page.getByRole('radio', { name: 'Split', exact: true }).check();
+  await page.waitForTimeout(800);
+  await take('check-painting');
 } finally {
   await browser.close();
   await studio.clear();
