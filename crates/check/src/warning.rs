@@ -24,7 +24,7 @@ pub enum Warning {
     },
     /// Most lines were not found.
     #[error(
-        "Only {found} of {planned} planned lines were found. Check that this is the canvas of the plan; light from the side shows pencil better. A line that was not seen may be there all the same."
+        "Only {found} of {planned} planned lines were seen. Paint may hide the others. On a bare canvas, check that it is the one of the plan, and let light from the side show the pencil. A line that was not seen may be there all the same."
     )]
     MostNotSeen {
         /// How many were found.
