@@ -1,7 +1,7 @@
 """What may happen to a running studio's files: the disk fills up, the folder cannot be written, a painting's file goes away or is
 exchanged, the program is killed, the clock jumps. Nothing acknowledged is lost, and the message says what to do.
 
-The faults are the operating system's own: a small tmpfs (or, for who may not mount one, file permissions), SIGKILL, and libfaketime
+The faults are the operating system's own: a small tmpfs, SIGKILL, and libfaketime
 (Debian package `faketime`), which tells a program another time.
 """
 
@@ -73,16 +73,23 @@ def start(target):
             studio.stop()
 
 
+AS_ROOT = [] if os.geteuid() == 0 else ["sudo", "-n"]
+
+
+def mount(*arguments):
+    return subprocess.run([*AS_ROOT, "mount", *arguments], capture_output=True, text=True)
+
+
 @pytest.fixture
 def small_disk(tmp_path):
-    """A disk of 6 MB, and how to make it read-only; unmounted afterwards."""
-    if os.geteuid() != 0:
-        pytest.fail("This check mounts a small disk: run it as root, as CI does.")
+    """A disk of 6 MB, unmounted afterwards. Where none may be mounted, the checks on it are left out, and pytest lists them."""
     disk = tmp_path / "disk"
     disk.mkdir()
-    subprocess.run(["mount", "-t", "tmpfs", "-o", "size=6m", "tmpfs", disk], check=True)
+    mounted = mount("-t", "tmpfs", "-o", "size=6m,mode=777", "tmpfs", disk)
+    if mounted.returncode:
+        pytest.skip(f"no small disk can be mounted here: {mounted.stderr.strip()}")
     yield disk
-    subprocess.run(["umount", "-l", disk], check=True)
+    subprocess.run([*AS_ROOT, "umount", "-l", disk], check=True)
 
 
 def parts(state):
@@ -138,7 +145,7 @@ def test_a_folder_that_cannot_be_written_is_told(start, small_disk):
     assert studio.divide(painting, 3)[0] == 200
     studio.stop()
     before = {file.name: file.read_bytes() for file in folder.iterdir() if file.is_file()}
-    subprocess.run(["mount", "-o", "remount,ro", small_disk], check=True)
+    assert mount("-o", "remount,ro", small_disk).returncode == 0
     try:
         studio = start(folder)
         for status, answer in [
@@ -151,7 +158,7 @@ def test_a_folder_that_cannot_be_written_is_told(start, small_disk):
         studio.stop()
         assert before == {file.name: file.read_bytes() for file in folder.iterdir() if file.is_file()}
     finally:
-        subprocess.run(["mount", "-o", "remount,rw", small_disk], check=True)
+        assert mount("-o", "remount,rw", small_disk).returncode == 0
     studio = start(folder)
     assert parts(studio.ask(painting)[1]) == 3
     assert studio.divide(painting, 5)[0] == 200
