@@ -4,8 +4,7 @@
 //! plan (`.json`), each with a few bits flipped, an end or a piece cut away, a piece of itself or of another of the files put
 //! in, or a number that may be a size made huge. Every copy is opened and read to the end as the program would do it. Counted
 //! as a fault are a panic, more than two seconds (plus a second for each 50 million pixels that the copy states), more than
-//! 300 MiB above what the stated size takes, and a message that does not begin with a capital after the file's name or does not
-//! end as a sentence. Linux only: the peak of memory is read from `/proc`.
+//! 300 MiB above what the stated size takes, and a message that does not name the file or does not end as a sentence. Linux only: the peak of memory is read from `/proc`.
 
 use std::fs;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -99,7 +98,7 @@ fn try_copy(original: &Path, bytes: &[u8], folder: &Path) -> Result<Outcome, Box
     let begun = Instant::now();
     let read = catch_unwind(AssertUnwindSafe(|| match ending.as_str() {
         "mahlstick" => read_painting(&file).map(|()| 0).map_err(|message| (message, 0)),
-        "json" => read_plan(&file, folder).map(|()| 0).map_err(|message| (message, 0)),
+        "json" => read_plan(&file, original, folder).map(|()| 0).map_err(|message| (message, 0)),
         _ => read_photo(&file),
     }));
     let took = begun.elapsed();
@@ -154,19 +153,28 @@ fn read_painting(file: &Path) -> Result<(), String> {
     read().map(|_| ()).map_err(|error| error.to_string())
 }
 
-/// Imports a plain plan into a painting file.
-fn read_plan(file: &Path, folder: &Path) -> Result<(), String> {
+/// Imports a plain plan, with the photos that lie beside the original, into a painting file.
+fn read_plan(file: &Path, original: &Path, folder: &Path) -> Result<(), String> {
     let plain = folder.join("plain");
     let made = folder.join("made.mahlstick");
-    let prepared = fs::create_dir_all(&plain).and_then(|()| fs::copy(file, plain.join("plan.json")));
-    prepared.map_err(|error| format!("mangled: The test cannot be made ({error})."))?;
+    let prepare = || {
+        if !plain.exists() {
+            fs::create_dir_all(&plain)?;
+            for beside in fs::read_dir(original.parent().unwrap_or(Path::new(".")))? {
+                let beside = beside?;
+                fs::copy(beside.path(), plain.join(beside.file_name()))?;
+            }
+        }
+        fs::copy(file, plain.join("plan.json"))
+    };
+    prepare().map_err(|error: std::io::Error| format!("mangled: The test cannot be made ({error})."))?;
     painting::import(&plain, &made, IfExists::Replace).map(|_| ()).map_err(|error| error.to_string())
 }
 
-/// Whether a message is one or more sentences that follow a file's name.
+/// Whether a message names the file, in quotes or before a colon, and goes on to the end of a sentence.
 fn is_clear(message: &str) -> bool {
-    let sentence = message.split_once(": ").map_or(message, |(_, sentence)| sentence);
-    sentence.starts_with(char::is_uppercase) && sentence.trim_end().ends_with(['.', '?'])
+    let names_the_file = message.starts_with('“') || message.contains(": ");
+    names_the_file && message.trim_end().ends_with(['.', '?'])
 }
 
 /// A line of `/proc/self/status`, in bytes.
