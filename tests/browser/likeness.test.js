@@ -20,7 +20,7 @@ test('landmarks are placed by a tap and by keys, and each is plotted by its box'
   await openLine(page, 'Likeness');
   const hung = await page.locator('.hung').boundingBox();
   const tap = (across, down) => page.mouse.click(hung.x + hung.width * across, hung.y + hung.height * down);
-  const list = page.getByLabel('Landmark in hand', { exact: true });
+  const list = page.locator('#panel-likeness').getByLabel('Landmark in hand', { exact: true });
   for (const [name, across, down] of [['crown', 0.5, 0.16], ['chin', 0.48, 0.6]]) {
     await list.selectOption(name);
     await tap(across, down);
@@ -68,7 +68,7 @@ test('a measure between landmarks is renamed, and follows a landmark that is mov
   const head = page.locator('.kept li').filter({ hasText: 'Head' }).locator('p').first();
   const before_ = await head.innerText();
   await page.getByRole('radio', { name: 'Landmarks' }).check();
-  await page.getByLabel('Landmark in hand', { exact: true }).selectOption('chin');
+  await page.locator('#panel-likeness').getByLabel('Landmark in hand', { exact: true }).selectOption('chin');
   await page.getByRole('button', { name: /^chin, placed/ }).press('Shift+ArrowDown');
   await page.getByRole('radio', { name: 'Measures' }).check();
   await page.waitForFunction((was) => [...document.querySelectorAll('.kept li')].some((item) => item.textContent.startsWith('Head') && item.querySelector('p').innerText !== was), before_);
