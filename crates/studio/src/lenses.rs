@@ -1,13 +1,12 @@
 //! The lenses of the painter's phones, measured once each on a photo of the lens card.
 
-use std::fs;
-use std::io::{self, Write};
 use std::path::Path;
 
 use check::KnownLens;
 use serde::{Deserialize, Serialize};
 
 use crate::answer::Trouble;
+use crate::kept_list;
 
 /// The file in the shelf's folder that keeps the lenses.
 const LENSES_FILE: &str = "lenses.json";
@@ -17,9 +16,6 @@ const MAX_LENSES: usize = 16;
 
 /// The most characters of a phone's name.
 const MAX_NAME_CHARS: usize = 60;
-
-/// The largest file of lenses that is read: many times what [`MAX_LENSES`] take.
-const MAX_LENSES_BYTES: u64 = 64 * 1024;
 
 /// A phone and its lens.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -32,10 +28,7 @@ pub(crate) struct PhoneLens {
 
 /// The lenses kept in a folder; none if there is no such file or it cannot be read.
 pub(crate) fn lenses(folder: &Path) -> Vec<PhoneLens> {
-    let path = folder.join(LENSES_FILE);
-    let small = fs::metadata(&path).is_ok_and(|metadata| metadata.len() <= MAX_LENSES_BYTES);
-    let text = small.then(|| fs::read(&path).ok()).flatten();
-    text.and_then(|text| serde_json::from_slice(&text).ok()).unwrap_or_default()
+    kept_list::read(folder, LENSES_FILE)
 }
 
 /// Keeps a lens, in place of one of the same name.
@@ -61,15 +54,7 @@ pub(crate) fn forget(folder: &Path, name: &str) -> Result<(), Trouble> {
 }
 
 fn write(folder: &Path, lenses: &[PhoneLens]) -> Result<(), Trouble> {
-    let text = serde_json::to_vec_pretty(lenses).map_err(Trouble::own_fault)?;
-    let write = || -> io::Result<()> {
-        let mut file = tempfile::NamedTempFile::new_in(folder)?;
-        file.write_all(&text)?;
-        file.as_file().sync_all()?;
-        file.persist(folder.join(LENSES_FILE))?;
-        Ok(())
-    };
-    write().map_err(|error| Trouble::refused(format!("The lens could not be kept: {error}.")))
+    kept_list::write(folder, LENSES_FILE, lenses, "The lens")
 }
 
 #[cfg(test)]
@@ -90,7 +75,7 @@ mod tests {
         forget(folder.path(), "Mine").unwrap();
         assert_eq!(lenses(folder.path()).len(), 1);
         assert!(keep(folder.path(), "  ", lens(0.0)).is_err());
-        fs::write(folder.path().join(LENSES_FILE), "nonsense").unwrap();
+        std::fs::write(folder.path().join(LENSES_FILE), "nonsense").unwrap();
         assert!(lenses(folder.path()).is_empty());
     }
 }

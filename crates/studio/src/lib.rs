@@ -6,16 +6,17 @@
 
 mod answer;
 mod asked;
-mod canvas_photo;
 mod checking;
 mod description;
 pub mod edit;
 mod fingerprint;
 mod folder;
 mod guard;
+mod kept_list;
 mod lenses;
 mod pairing;
 mod paper;
+mod photo_at_hand;
 mod pictures;
 mod routes;
 mod second_screen;

@@ -1,7 +1,5 @@
 //! Paper: the packet as the studio prints it, and the printers whose error the painter has measured.
 
-use std::fs;
-use std::io::{self, Write};
 use std::ops::ControlFlow;
 use std::path::Path;
 
@@ -14,6 +12,7 @@ use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetPicture, 
 use utoipa::{IntoParams, ToSchema};
 
 use crate::answer::Trouble;
+use crate::kept_list;
 
 /// The file in the shelf's folder that keeps the printers.
 const PRINTERS_FILE: &str = "printers.json";
@@ -23,9 +22,6 @@ const MAX_PRINTERS: usize = 32;
 
 /// The most characters of a printer's name.
 const MAX_NAME_CHARS: usize = 60;
-
-/// The largest file of printers that is read: many times what [`MAX_PRINTERS`] take.
-const MAX_PRINTERS_BYTES: u64 = 64 * 1024;
 
 /// A printer, with the two 100 mm bars as they were measured on its prints.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -50,10 +46,7 @@ impl Printer {
 
 /// The printers kept in a folder; none if there is no such file or it cannot be read.
 pub(crate) fn printers(folder: &Path) -> Vec<Printer> {
-    let path = folder.join(PRINTERS_FILE);
-    let small = fs::metadata(&path).is_ok_and(|metadata| metadata.len() <= MAX_PRINTERS_BYTES);
-    let text = small.then(|| fs::read(&path).ok()).flatten();
-    text.and_then(|text| serde_json::from_slice(&text).ok()).unwrap_or_default()
+    kept_list::read(folder, PRINTERS_FILE)
 }
 
 /// Keeps the printers, after checking that their bars are those of a printer.
@@ -69,15 +62,7 @@ pub(crate) fn keep_printers(folder: &Path, printers: &[Printer]) -> Result<(), T
         }
         printer.correction()?;
     }
-    let text = serde_json::to_vec_pretty(printers).map_err(Trouble::own_fault)?;
-    let write = || -> io::Result<()> {
-        let mut file = tempfile::NamedTempFile::new_in(folder)?;
-        file.write_all(&text)?;
-        file.as_file().sync_all()?;
-        file.persist(folder.join(PRINTERS_FILE))?;
-        Ok(())
-    };
-    write().map_err(|error| Trouble::refused(format!("The printers could not be kept: {error}.")))
+    kept_list::write(folder, PRINTERS_FILE, printers, "The printers")
 }
 
 /// What of the packet is asked for.

@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex};
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use painting::{Document, PhotoId};
+use painting::Document;
 use photo::Photo;
 use plan::Plan;
 use sheets::{SheetPicture, reference_picture};
@@ -40,7 +40,6 @@ const MAX_KEPT: usize = 6;
 /// The pictures of one painting, made when first asked for.
 #[derive(Default)]
 pub(crate) struct Pictures {
-    photo: Mutex<Option<(PhotoId, Arc<Photo>)>>,
     finished: Mutex<HashMap<String, Arc<Vec<u8>>>>,
     /// Pictures of the sheets, and the short name of the state of the painting and the wishes they were made for.
     sheets: Mutex<Option<(String, Arc<Vec<SheetPicture>>)>>,
@@ -49,23 +48,6 @@ pub(crate) struct Pictures {
 }
 
 impl Pictures {
-    /// The photo with this id, opened from its bytes if it is not open yet.
-    pub(crate) fn photo(
-        &self,
-        id: PhotoId,
-        bytes: impl FnOnce() -> Result<Vec<u8>, Trouble>,
-    ) -> Result<Arc<Photo>, Trouble> {
-        let mut kept = locked(&self.photo);
-        if let Some((kept_id, photo)) = &*kept
-            && *kept_id == id
-        {
-            return Ok(Arc::clone(photo));
-        }
-        let photo = Arc::new(Photo::from_bytes(bytes()?, "The photo in this painting")?);
-        *kept = Some((id, Arc::clone(&photo)));
-        Ok(photo)
-    }
-
     /// The picture that lies on the canvas, as a JPEG for the screen.
     pub(crate) fn display(&self, photo: &Photo, document: &Document) -> Result<Arc<Vec<u8>>, Trouble> {
         self.kept(&format!("display {}", version(document)), || {

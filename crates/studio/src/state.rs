@@ -15,8 +15,8 @@ use tokio::sync::{broadcast, watch};
 use utoipa::ToSchema;
 
 use crate::answer::Trouble;
-use crate::canvas_photo::CanvasPhotoAtHand;
 use crate::folder::Folder;
+use crate::photo_at_hand::{CANVAS_PHOTO, PhotoAtHand};
 use crate::pictures::Pictures;
 use crate::second_screen::SecondScreen;
 use crate::tones::{self, Tones};
@@ -37,6 +37,9 @@ pub(crate) struct Studio {
     second_screen: SecondScreen,
 }
 
+/// What messages call the reference's photo.
+const REFERENCE_PHOTO: &str = "The photo in this painting";
+
 /// A painting that is open.
 pub(crate) struct Open {
     id: String,
@@ -44,7 +47,9 @@ pub(crate) struct Open {
     identity: Option<Identity>,
     painting: Mutex<Painting>,
     pub(crate) pictures: Pictures,
-    pub(crate) canvas_photo: CanvasPhotoAtHand,
+    /// The reference's photo.
+    photo: PhotoAtHand,
+    pub(crate) canvas_photo: PhotoAtHand,
     pub(crate) tones: Tones,
     news: broadcast::Sender<News>,
     /// Held by the one who does heavy work on this painting.
@@ -165,7 +170,8 @@ impl Studio {
             identity: identity(&file),
             painting: Mutex::new(Painting::open(&file)?),
             pictures: Pictures::default(),
-            canvas_photo: CanvasPhotoAtHand::default(),
+            photo: PhotoAtHand::default(),
+            canvas_photo: PhotoAtHand::default(),
             tones: Tones::default(),
             news: broadcast::Sender::new(NEWS_KEPT),
             at_work: Mutex::default(),
@@ -216,7 +222,8 @@ impl Open {
 
     /// The reference's photo, opened; `None` without one.
     pub(crate) fn photo(&self, document: &Document) -> Result<Option<Arc<Photo>>, Trouble> {
-        document.photo.map(|id| self.pictures.photo(id, || Ok(locked(&self.painting).photo(id)?))).transpose()
+        let bytes = |id| move || Ok(locked(&self.painting).photo(id)?);
+        document.photo.map(|id| self.photo.take(id, REFERENCE_PHOTO, bytes(id))).transpose()
     }
 
     /// The reference's photo as it was brought in; `None` without one.
@@ -270,7 +277,7 @@ impl Open {
 
     /// The photo of a check.
     pub(crate) fn photo_of_check(&self, check: &KeptCheck) -> Result<Arc<Photo>, Trouble> {
-        self.canvas_photo.take(check.photo, || Ok(locked(&self.painting).photo(check.photo)?))
+        self.canvas_photo.take(check.photo, CANVAS_PHOTO, || Ok(locked(&self.painting).photo(check.photo)?))
     }
 
     fn photo_facts(&self, photo: &Photo, document: &Document) -> PhotoFacts {

@@ -27,6 +27,7 @@ use crate::checking;
 use crate::fingerprint::fingerprint;
 use crate::lenses;
 use crate::paper;
+use crate::photo_at_hand::CANVAS_PHOTO;
 use crate::pictures::{DISPLAY_QUALITY, DISPLAY_SIDE};
 use crate::shape::Xy;
 use crate::state::{News, Open, Studio};
@@ -116,7 +117,7 @@ fn picture(jpeg: &[u8]) -> Response {
 pub(super) fn named(open: &Open, name: &str) -> Result<Arc<Photo>, Trouble> {
     let gone = || Trouble::refused("The photo of the canvas is not here any more. Bring it in again.");
     let id: PhotoId = name.parse().map_err(|_| gone())?;
-    open.canvas_photo.take(id, || {
+    open.canvas_photo.take(id, CANVAS_PHOTO, || {
         let checks = open.with_checks(|painting| painting.checks())?;
         let known = checks.iter().any(|check| check.photo == id);
         if !known {
