@@ -80,7 +80,7 @@ test('once landmarks tell them, proportions and the camera have a sheet', async 
   await openLine(page, 'Likeness');
   const hung = await page.locator('.hung').boundingBox();
   for (const [name, across, down] of [['crown', 0.5, 0.16], ['chin', 0.48, 0.6], ['right pupil', 0.42, 0.39], ['left pupil', 0.54, 0.38]]) {
-    await page.getByLabel('Landmark in hand', { exact: true }).selectOption(name);
+    await page.locator('#panel-likeness').getByLabel('Landmark in hand', { exact: true }).selectOption(name);
     await page.mouse.click(hung.x + hung.width * across, hung.y + hung.height * down);
     await page.locator('.plots').getByRole('button', { name: `Take ${name} in hand` }).waitFor();
   }
