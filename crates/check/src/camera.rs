@@ -14,9 +14,16 @@ const DIAGONAL_35MM: f64 = 43.266_615_305_567_87;
 /// The main camera of a telephone, when the photo does not say: focal length in mm on the 36 x 24 mm frame.
 const USUAL_FOCAL_35MM: f64 = 26.0;
 
+/// The shortest focal length, mm on the 36 x 24 mm frame, whose bending of straight lines the accuracy was proved for: main cameras
+/// have 23 to 28, the wide ones beside them 13 to 18.
+const WIDEST_PROVED: f64 = 20.0;
+
 /// The shortest side in pixels from which a canvas can be measured: below, a pixel is more than half a millimetre of the
 /// smallest canvas worth checking.
 const SHORTEST_SIDE: u32 = 700;
+
+/// The most pixels: 64 megapixels are more than the finest sensors of telephones and cameras resolve, and take a gigabyte to measure in.
+const MOST_PIXELS: u64 = 64_000_000;
 
 /// A camera that enlarged its picture more than this hides which part of the lens was used.
 const MOST_ZOOM: f64 = 1.05;
@@ -36,6 +43,7 @@ const BURNT_OUT: (f32, f64) = (0.985, 0.9);
 pub struct CanvasPhoto {
     luma: Luma,
     focal: Focal,
+    wide: Option<f64>,
 }
 
 /// The focal length, and how well it is known.
@@ -54,24 +62,42 @@ impl CanvasPhoto {
     /// When it is too small, too dark or too bright to measure anything in, zoomed digitally, or stitched.
     pub fn new(picture: &Picture, camera: &CameraFacts) -> Result<Self, Unfit> {
         let (width, height) = (picture.width(), picture.height());
-        if width.min(height) < SHORTEST_SIDE {
-            return Err(Unfit::TooSmall { width, height });
-        }
-        if f64::from(width.max(height)) > LONGEST_SHAPE * f64::from(width.min(height)) {
-            return Err(Unfit::Panorama);
-        }
+        Self::check_size(width, height)?;
         if let Some(factor) = camera.digital_zoom.filter(|zoom| *zoom > MOST_ZOOM) {
             return Err(Unfit::DigitalZoom { factor });
         }
         let luma = Luma::of(picture);
         check_light(&luma)?;
         let diagonal = f64::from(width).hypot(f64::from(height));
+        let wide = camera.focal_length_35mm.filter(|focal| *focal < WIDEST_PROVED);
         // Makers round the equivalent focal length to whole millimetres, and the lens breathes with the distance.
         let (focal, share_sd) = match camera.focal_length_35mm {
             Some(focal) => (focal, 0.025),
             None => (USUAL_FOCAL_35MM, 0.15),
         };
-        Ok(Self { luma, focal: Focal { pixels: focal / DIAGONAL_35MM * diagonal, share_sd } })
+        Ok(Self { luma, focal: Focal { pixels: focal / DIAGONAL_35MM * diagonal, share_sd }, wide })
+    }
+
+    /// Whether a photo of this size, in pixels, can be measured in: to be asked before it is decoded.
+    ///
+    /// # Errors
+    /// When it has too few pixels or too many, or was stitched.
+    pub fn check_size(width: u32, height: u32) -> Result<(), Unfit> {
+        if width.min(height) < SHORTEST_SIDE {
+            return Err(Unfit::TooSmall { width, height });
+        }
+        if u64::from(width) * u64::from(height) > MOST_PIXELS {
+            return Err(Unfit::TooLarge { width, height });
+        }
+        if f64::from(width.max(height)) > LONGEST_SHAPE * f64::from(width.min(height)) {
+            return Err(Unfit::Panorama);
+        }
+        Ok(())
+    }
+
+    /// The focal length in mm on the 36 x 24 mm frame, if it is shorter than the check was proved for.
+    pub(crate) const fn wide(&self) -> Option<f64> {
+        self.wide
     }
 
     /// The photo's light.
@@ -120,6 +146,9 @@ mod tests {
         let zoomed = CameraFacts { digital_zoom: Some(2.0), ..facts.clone() };
         let refused = |picture: &Picture, facts: &CameraFacts| CanvasPhoto::new(picture, facts).unwrap_err();
         assert!(matches!(refused(&plain(200, 200, 99), &facts), Unfit::TooSmall { .. }));
+        let large = CanvasPhoto::check_size(12_000, 9_000).unwrap_err();
+        assert!(large.to_string().contains("has 108 megapixels"), "{large}");
+        assert_eq!(CanvasPhoto::check_size(8_160, 6_120), Ok(()));
         assert_eq!(refused(&plain(800, 900, 0), &facts), Unfit::TooDark);
         assert_eq!(refused(&plain(800, 900, 255), &facts), Unfit::TooBright);
         assert_eq!(refused(&plain(2000, 800, 99), &facts), Unfit::Panorama);

@@ -8,6 +8,7 @@ use crate::NORMAL_95;
 use crate::camera::CanvasPhoto;
 use crate::edges::pixel_scale;
 use crate::lines::{Extra, PlannedLine, Seen, Sighting, look, planned_lines};
+use crate::other_way::refuse_lines;
 use crate::outline::{Outline, Standing};
 use crate::pose::{CanvasMap, Estimate, Evidence, KnownLens, Lens, Pose, WOBBLE, line_curve, settle};
 use crate::shape::CanvasShape;
@@ -162,7 +163,10 @@ impl GridCheck {
         let pose = Pose::of(photo, &canvas, outline, wishes.lens)?;
         stop(0.25)?;
         let planned = planned_lines(plan);
-        let sightings = look(photo.luma(), &pose.map, plan, &planned);
+        let sightings = look(photo.luma(), &pose.map, &canvas, &planned);
+        refuse_lines(&planned, &sightings.planned, canvas.bounds(), |lines| {
+            look(photo.luma(), &pose.map, &canvas, lines).planned
+        })?;
         stop(0.85)?;
         let refit = Refit::of(photo, &pose, &planned, &sightings.planned, &sightings.extra)?;
         let lines: Vec<LineCheck> = planned
@@ -180,6 +184,9 @@ impl GridCheck {
         refuse_another_grid(&lines, &unplanned)?;
         let map = refit.settled.map.clone();
         let mut warnings = Warning::of_outline(outline.standing);
+        if wishes.lens.is_none() {
+            warnings.extend(photo.wide().map(|focal| Warning::WideLens { focal }));
+        }
         warnings.extend(Warning::of_lines(&sightings.planned));
         stop(1.0)?;
         Ok(Self {

@@ -16,6 +16,7 @@ mod grid_check;
 mod lens_card;
 mod lines;
 mod luma;
+mod other_way;
 mod outline;
 mod overlay;
 mod pose;
@@ -37,6 +38,7 @@ pub use grid_check::{
 pub use lens_card::{FEWEST_CROSSES, LensCard};
 pub use lines::Seen;
 pub use luma::Luma;
+pub use other_way::{OtherWay, refuse_painting};
 pub use outline::{
     COMPARED_SIDE, Expected, MOST_PROPOSALS, Outline, ReferenceLight, Standing, find_outlines,
 };

@@ -9,7 +9,7 @@ mod search;
 mod strip;
 
 use nalgebra::Vector2;
-use plan::{CanvasPoint, Direction, Plan, Quad, Side};
+use plan::{CanvasPoint, Direction, Quad, Side};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
@@ -108,14 +108,13 @@ struct Group {
 }
 
 /// Looks for every planned line, and between them.
-pub(crate) fn look(luma: &Luma, map: &CanvasMap, plan: &Plan, planned: &[PlannedLine]) -> Sightings {
-    let outline = plan.canvas.outline();
+pub(crate) fn look(luma: &Luma, map: &CanvasMap, outline: &Quad, planned: &[PlannedLine]) -> Sightings {
     let bands: Vec<Band> = planned
         .iter()
-        .map(|line| Band { frame: line.frame(), range: range(line, planned, &outline) })
+        .map(|line| Band { frame: line.frame(), range: range(line, planned, outline) })
         .collect();
     let mut all = Sightings { planned: vec![unseen(); planned.len()], extra: Vec::new() };
-    for group in groups(planned, &bands, &outline) {
+    for group in groups(planned, &bands, outline) {
         let empty = strongest_in(luma, map, &group.empty);
         let Some(level) = level(&empty) else { continue };
         let of_members: Vec<Band> = group.members.iter().map(|member| bands[*member]).collect();

@@ -3,6 +3,8 @@
 use plan::{Angle, Side};
 use thiserror::Error;
 
+use crate::other_way::OtherWay;
+
 /// Why nothing can be measured. Each is a sentence on what is wrong and one on what to do.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum Unfit {
@@ -11,6 +13,17 @@ pub enum Unfit {
         "The photo of the canvas has {width} x {height} pixels, too few to measure in. Take it with the telephone's main camera and send it at full size."
     )]
     TooSmall {
+        /// Its width in pixels.
+        width: u32,
+        /// Its height in pixels.
+        height: u32,
+    },
+    /// More pixels than any sensor gives true ones.
+    #[error(
+        "The photo of the canvas has {:.0} megapixels, more than can be measured in: cameras make up the finest of them. Set the camera to 12 to 50 megapixels and take it again.",
+        f64::from(*width) * f64::from(*height) / 1e6
+    )]
+    TooLarge {
         /// Its width in pixels.
         width: u32,
         /// Its height in pixels.
@@ -57,6 +70,14 @@ pub enum Unfit {
         "The four corners go round the canvas the wrong way. Give them in this order: top left, top right, bottom right, bottom left; if they are, the photo is mirrored: take it with the main camera, not in a mirror."
     )]
     Mirrored,
+    /// Turned over, by what is on the canvas.
+    #[error(
+        "The canvas seems to be {way} in the photo. Begin with its own top left corner and go round clockwise; if you did, the photo is mirrored: take it with the main camera, not in a mirror."
+    )]
+    OtherWayRound {
+        /// How.
+        way: OtherWay,
+    },
     /// An outline that a canvas of this shape cannot have.
     #[error(
         "The outline in the photo has not the shape of this canvas: its width seems {seen:.2} times its height, the plan says {planned:.2}. Check that the corners start at the top left, and that this is the canvas of the plan."

@@ -2,9 +2,9 @@
 //! no measurement of it.
 
 use photo::Picture;
-use plan::{CanvasPoint, CanvasRect, PhotoPoint, Plan};
+use plan::{CanvasPoint, CanvasRect, Grid, PhotoPoint, Plan};
 use serde::{Deserialize, Serialize};
-use values::{box_values, luminance_of, value_of};
+use values::{BoxValue, box_values, luminance_of, value_of};
 
 use crate::edges::median;
 use crate::pose::CanvasMap;
@@ -45,19 +45,7 @@ impl ValueCheck {
     /// Compares the boxes of the plan's grid. `painting` is the photo of the canvas, `reference` the picture that lies on the
     /// canvas, reduced or not. `None` without a reference that is placed, or where no box is seen in both.
     pub fn of(painting: &Picture, map: &CanvasMap, reference: &Picture, plan: &Plan) -> Option<Self> {
-        let (placing, size) = (plan.placing()?, plan.reference.as_ref()?.size());
-        let reduced = f64::from(reference.width()) / f64::from(size.width);
-        let in_reference = |point: CanvasPoint| {
-            let at = placing.to_photo(point);
-            PhotoPoint::new(at.x * reduced, at.y * reduced)
-        };
-        let in_painting = |point: CanvasPoint| {
-            let at = map.to_image(point);
-            PhotoPoint::new(at.x, at.y)
-        };
-        let (outline, canvas) = (plan.canvas.outline(), plan.canvas.nominal);
-        let wanted = box_values(reference, in_reference, &outline, &plan.grid, canvas);
-        let painted = box_values(painting, in_painting, &outline, &plan.grid, canvas);
+        let [wanted, painted] = values_of_both(painting, map, reference, plan, &plan.grid)?;
         let boxes: Vec<(String, CanvasRect, f64, f64)> = wanted
             .iter()
             .zip(&painted)
@@ -91,6 +79,31 @@ impl ValueCheck {
         boxes.sort_by(|a, b| b.too_light().abs().total_cmp(&a.too_light().abs()));
         boxes
     }
+}
+
+/// The mean values of a grid's boxes in the reference and in the painting; `None` without a reference that is placed.
+pub(crate) fn values_of_both(
+    painting: &Picture,
+    map: &CanvasMap,
+    reference: &Picture,
+    plan: &Plan,
+    grid: &Grid,
+) -> Option<[Vec<BoxValue>; 2]> {
+    let (placing, size) = (plan.placing()?, plan.reference.as_ref()?.size());
+    let reduced = f64::from(reference.width()) / f64::from(size.width);
+    let in_reference = |point: CanvasPoint| {
+        let at = placing.to_photo(point);
+        PhotoPoint::new(at.x * reduced, at.y * reduced)
+    };
+    let in_painting = |point: CanvasPoint| {
+        let at = map.to_image(point);
+        PhotoPoint::new(at.x, at.y)
+    };
+    let (outline, canvas) = (plan.canvas.outline(), plan.canvas.nominal);
+    Some([
+        box_values(reference, in_reference, &outline, grid, canvas),
+        box_values(painting, in_painting, &outline, grid, canvas),
+    ])
 }
 
 /// By how many stops the second of each pair of luminances, 0 to 1, must be brightened to match the first: the median ratio, so

@@ -14,6 +14,14 @@ pub enum Warning {
         "The outline was found in the photo and nobody has confirmed it. Look at it before you believe these numbers; a wrong outline cannot be told from a right one by its numbers."
     )]
     OutlineUnconfirmed,
+    /// A lens wider than the check was proved for.
+    #[error(
+        "The photo was taken with a lens of {focal:.0} mm (on the 36 x 24 mm frame), so wide that the numbers may be further off than they say. Take it again from further away with the main camera, or photograph the lens card with this one."
+    )]
+    WideLens {
+        /// Its focal length in mm on the 36 x 24 mm frame.
+        focal: f64,
+    },
     /// Too few lines to tell bowed edges from the lens.
     #[error(
         "Only {found} lines were found, too few to tell a bowed edge from the lens. With lines both ways, or the lens card, the numbers would be surer."

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use check::{
     COMPARED_SIDE, CanvasPhoto, Expected, GridCheck, GridCheckWishes, ImagePoint, Outline, Painted,
-    ReferenceLight, Report, ValueCheck, Verdict, find_outlines,
+    ReferenceLight, Report, ValueCheck, Verdict, find_outlines, refuse_painting,
 };
 use easel_photo::demo::{HalfDone, TOO_LARGE, WRONG_BY, half_done, ruled};
 use photo::Photo;
@@ -164,4 +164,24 @@ fn the_head_is_told_three_per_cent_too_large_and_the_left_eye_an_eighth_low() {
     let box_of = |name: &str| values.boxes.iter().find(|one| one.name == name).unwrap().too_light();
     assert!(box_of("B2").abs() < 1.0, "{values:?}");
     assert!(report.shows_paint());
+    let held = |picture| refuse_painting(picture, &report.map, &reference.preview(800).unwrap(), &plan);
+    assert_eq!(held(&picture), Ok(()));
+}
+
+#[test]
+fn a_painting_photographed_in_a_mirror_is_told_by_its_reference() {
+    let painting = painting();
+    let photo = Photo::open(&demo("half-done.jpg")).unwrap();
+    let taken = photo.upright().unwrap();
+    let width = f64::from(taken.width());
+    let over = [[-1.0, 0.0, width], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+    let mirrored = taken.warped(over, taken.width(), taken.height());
+    let canvas_photo = CanvasPhoto::new(&mirrored, photo.camera()).unwrap();
+    let [a, b, c, d] = painting.scene.truth().corners_px().map(|[x, y]| ImagePoint::new(width - x, y));
+    let outline = Outline::given([b, a, d, c]);
+    let check = GridCheck::of(&canvas_photo, &painting.plan, &outline, GridCheckWishes::default(), &|_| true)
+        .unwrap();
+    let reference = Photo::open(&demo("harbour-pilot.jpg")).unwrap().preview(800).unwrap();
+    let refused = refuse_painting(&mirrored, &check.map, &reference, &painting.plan).unwrap_err();
+    assert!(refused.to_string().contains("seems to be mirrored in the photo"), "{refused}");
 }

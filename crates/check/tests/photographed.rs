@@ -10,7 +10,7 @@ use check::{
 };
 use easel_photo::{Background, Scene};
 use photo::{CameraFacts, Picture};
-use plan::{Canvas, CanvasPoint, Grid, Length, Plan, Unit};
+use plan::{Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, Length, Plan, Unit};
 
 const WIDTH: f64 = 250.0;
 const HEIGHT: f64 = 300.0;
@@ -99,6 +99,31 @@ fn a_line_that_nobody_planned_is_told() {
     let check = checked(&photo, corners, &plan).unwrap();
     assert_eq!(check.unplanned.len(), 1, "{:?}", check.unplanned);
     assert!((check.unplanned[0].from.x.to_mm() - 77.0).abs() < 0.4);
+}
+
+#[test]
+fn a_canvas_the_other_way_round_is_told_by_the_lines_of_its_detail_boxes() {
+    let (left, right, top, bottom) = (80.0, 110.0, 90.0, 130.0);
+    let ruled = |scene: Scene| {
+        let verticals = [left, right, f64::midpoint(left, right)].map(|x| scene.vertical(x, 0.25));
+        let horizontals = [top, bottom, f64::midpoint(top, bottom)].map(|y| scene.horizontal(y, 0.25));
+        scene.with_lines(verticals).with_lines(horizontals)
+    };
+    let (photo, [a, b, c, d]) = taken(&ruled(scene()));
+    let boxed = |x: f64, y: f64| {
+        let mut plan = plan();
+        plan.grid = Grid::parts(4, 4);
+        let rect = CanvasRect::new(CanvasPoint::mm(x, y), Length::mm(right - left), Length::mm(bottom - top));
+        plan.details = vec![DetailBox { name: "Eye".to_owned(), rect, grid: Grid::parts(2, 2) }];
+        plan
+    };
+    let upright = boxed(left, top);
+    assert!(checked(&photo, [a, b, c, d], &upright).unwrap().lines.iter().all(|line| line.found));
+    let upside_down = checked(&photo, [c, d, a, b], &upright).unwrap_err();
+    assert!(upside_down.to_string().contains("seems to be upside down"), "{upside_down}");
+    // The photo is the right one of the plan mirrored.
+    let mirrored = checked(&photo, [a, b, c, d], &boxed(WIDTH - right, top)).unwrap_err();
+    assert!(mirrored.to_string().contains("seems to be mirrored in"), "{mirrored}");
 }
 
 #[test]

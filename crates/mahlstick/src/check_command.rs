@@ -11,7 +11,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use check::{
     COMPARED_SIDE, CanvasPhoto, Expected, FEWEST_LANDMARKS, GridCheck, GridCheckWishes, ImagePoint,
     KnownLens, LensCard, Outline, Painted, ReferenceLight, Report, Unfit, ValueCheck, find_outlines, overlay,
-    rectified,
+    rectified, refuse_painting,
 };
 use painting::Painting;
 use photo::{Photo, Picture};
@@ -69,8 +69,7 @@ pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
     let progress = ProgressLine;
     progress.show("Reading the photo");
     let file = open_photo(&options.photo)?;
-    let picture = file.upright()?;
-    let canvas_photo = CanvasPhoto::new(&picture, file.camera())?;
+    let (picture, canvas_photo) = decoded(&file)?;
     let outline = if let Some(corners) = corners {
         Outline::given(corners)
     } else {
@@ -109,11 +108,20 @@ pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
     Ok(crate::print(text.as_bytes())?)
 }
 
+/// The photo, decoded, as it is measured; refused before it is decoded where its size will not do.
+fn decoded(photo: &Photo) -> Result<(Picture, CanvasPhoto)> {
+    let size = photo.size();
+    CanvasPhoto::check_size(size.width, size.height)?;
+    let picture = photo.upright()?;
+    let canvas_photo = CanvasPhoto::new(&picture, photo.camera())?;
+    Ok((picture, canvas_photo))
+}
+
 /// The lens as a photo of the lens card tells it.
 fn lens_of(card: &Path, corners: [ImagePoint; 4], progress: &ProgressLine) -> Result<KnownLens, Failure> {
     progress.show("Measuring the lens");
     let photo = open_photo(card)?;
-    let seen = CanvasPhoto::new(&photo.upright()?, photo.camera())?;
+    let (_, seen) = decoded(&photo)?;
     Ok(KnownLens::from_card(&seen, &LensCard::printed(), corners)?)
 }
 
@@ -149,6 +157,7 @@ fn take_landmarks(report: &mut Report, landmarks: Vec<Painted>, plan: &Plan) -> 
 fn values(planned: &Planned, picture: &Picture, report: &Report) -> Result<Option<ValueCheck>> {
     let (Some(photo), Some(reference)) = (&planned.photo, &planned.plan.reference) else { return Ok(None) };
     let reference = reference_picture(photo, reference, Some(VALUES_SIDE))?;
+    refuse_painting(picture, &report.map, &reference, &planned.plan)?;
     Ok(ValueCheck::of(picture, &report.map, &reference, &planned.plan))
 }
 

@@ -2,7 +2,7 @@
 
 use check::{
     COMPARED_SIDE, CanvasPhoto, Expected, GridCheck, GridCheckWishes, Outline, ReferenceLight, Report,
-    ValueCheck, find_outlines, rectified,
+    ValueCheck, find_outlines, rectified, refuse_painting,
 };
 use painting::Document;
 use photo::{Photo, Picture};
@@ -21,6 +21,15 @@ const DIFFERENCE_SIDE: u32 = 900;
 
 /// A squint blurs over this share of the canvas's shorter side: enough that strokes and pores go, and masses stay.
 const SQUINT_SHARE: f64 = 1.0 / 40.0;
+
+/// The photo, decoded, as it is measured; refused before it is decoded where its size will not do.
+pub(crate) fn canvas_photo(photo: &Photo) -> Result<(Picture, CanvasPhoto), Trouble> {
+    let size = photo.size();
+    CanvasPhoto::check_size(size.width, size.height).map_err(Trouble::refused)?;
+    let picture = photo.upright()?;
+    let canvas_photo = CanvasPhoto::new(&picture, photo.camera()).map_err(Trouble::refused)?;
+    Ok((picture, canvas_photo))
+}
 
 /// Where the canvas may lie in the photo, the likeliest first; none where no four edges can be followed.
 pub(crate) fn outlines(
@@ -50,12 +59,15 @@ pub(crate) fn measured(
     going_on: &(dyn Fn(f64) -> bool + Sync),
 ) -> Result<Report, Trouble> {
     let plan = &document.plan;
-    let picture = photo.upright()?;
-    let canvas_photo = CanvasPhoto::new(&picture, photo.camera()).map_err(Trouble::refused)?;
+    let (picture, canvas_photo) = canvas_photo(photo)?;
     let check = GridCheck::of(&canvas_photo, plan, outline, wishes, going_on).map_err(Trouble::refused)?;
     let mut report = Report::of(&check, outline, plan);
-    report.values = reduced(plan, reference, VALUES_SIDE)?
-        .and_then(|reference| ValueCheck::of(&picture, &report.map, &reference, plan));
+    if let Some(reference) = reduced(plan, reference, VALUES_SIDE)? {
+        if report.shows_paint() {
+            refuse_painting(&picture, &report.map, &reference, plan).map_err(Trouble::refused)?;
+        }
+        report.values = ValueCheck::of(&picture, &report.map, &reference, plan);
+    }
     Ok(report)
 }
 

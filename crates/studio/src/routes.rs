@@ -1,5 +1,6 @@
 //! The interface between page and server: which request does what.
 
+mod check_pictures;
 mod checks;
 mod dividers;
 mod house;
@@ -71,12 +72,12 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(paper::sheets))
         .routes(routes!(paper::sheet))
         .routes(routes!(checks::canvas_photo).layer(files()))
-        .routes(routes!(checks::canvas_picture))
+        .routes(routes!(check_pictures::canvas_picture))
         .routes(routes!(checks::checks, checks::measure))
         .routes(routes!(checks::check, checks::change, checks::remove))
-        .routes(routes!(checks::squared_up))
-        .routes(routes!(checks::difference))
-        .routes(routes!(checks::sheet))
+        .routes(routes!(check_pictures::squared_up))
+        .routes(routes!(check_pictures::difference))
+        .routes(routes!(check_pictures::sheet))
         .routes(routes!(lenses::all))
         .routes(routes!(lenses::measure))
         .routes(routes!(lenses::forget))

@@ -1,34 +1,27 @@
 //! Requests about checks of the canvas: a photo brought in, its outline confirmed, what is found kept and gone on with.
 
-use std::ops::ControlFlow;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use axum::Json;
 use axum::extract::State;
 use axum::http::HeaderMap;
-use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
-use axum::response::{IntoResponse, Response};
-use check::{CanvasPhoto, GridCheckWishes, ImagePoint, Outline, Painted, Report, USUAL_TOLERANCE};
+use check::{GridCheckWishes, ImagePoint, Outline, Painted, Report, USUAL_TOLERANCE};
 use painting::{KeptCheck, PhotoId};
 use photo::Photo;
 use plan::{CanvasPoint, LandmarkName, Length, Plan};
 use serde::Deserialize;
-use utoipa::{IntoParams, ToSchema};
+use utoipa::ToSchema;
 
+use super::check_pictures::{difference_version, squared_up_version};
 use super::painting::{name_in, received};
-use super::paper::{disposition, in_words};
-use super::pictures::KEPT;
 use super::shelf::{Done, moment};
 use super::{stoppable_work, work};
 use crate::answer::{Trouble, Troubles};
-use crate::asked::{Body, CheckNumber, PaintingId, Wishes};
+use crate::asked::{Body, CheckNumber, PaintingId};
 use crate::checking;
-use crate::fingerprint::fingerprint;
 use crate::lenses;
-use crate::paper;
 use crate::photo_at_hand::CANVAS_PHOTO;
-use crate::pictures::{DISPLAY_QUALITY, DISPLAY_SIDE};
 use crate::shape::Xy;
 use crate::state::{News, Open, Studio};
 use crate::view::{CanvasPhotoView, CheckLine, CheckView, ChecksView, Kept};
@@ -67,8 +60,7 @@ pub(super) async fn canvas_photo(
         open.tell(News::Working("Looking for the canvas in the photo.".to_owned()));
         let bytes = std::fs::read(file.path()).map_err(Trouble::own_fault)?;
         let (photo_id, photo) = open.canvas_photo.bring_in(bytes, name)?;
-        let canvas_photo =
-            CanvasPhoto::new(&photo.stopped_by(stop).upright()?, photo.camera()).map_err(Trouble::refused)?;
+        let (_, canvas_photo) = checking::canvas_photo(&photo.stopped_by(stop))?;
         let document = open.present()?.document;
         let reference = open.photo(&document)?;
         let outlines = checking::outlines(&canvas_photo, &document, reference.as_deref())?;
@@ -80,37 +72,6 @@ pub(super) async fn canvas_photo(
 fn size_of(photo: &Photo) -> [u32; 2] {
     let size = photo.size();
     [size.width, size.height]
-}
-
-/// Which photo.
-#[derive(Deserialize, IntoParams)]
-#[into_params(parameter_in = Query)]
-pub(super) struct WhichPhoto {
-    /// Its name.
-    photo: String,
-}
-
-/// The photo of the canvas, reduced for the screen.
-#[utoipa::path(get, path = "/api/paintings/{id}/canvas-photo.jpg", params(("id" = String, Path), WhichPhoto),
-    responses((status = 200, body = Vec<u8>, content_type = "image/jpeg"), Troubles))]
-pub(super) async fn canvas_picture(
-    State(studio): Shared,
-    PaintingId(id): PaintingId,
-    Wishes(which): Wishes<WhichPhoto>,
-) -> Result<Response, Trouble> {
-    let jpeg = work(move || {
-        let open = studio.open(&id)?;
-        let photo = named(&open, &which.photo)?;
-        open.pictures.kept(&format!("canvas {}", which.photo), || {
-            Ok(photo.preview(DISPLAY_SIDE)?.to_jpeg(DISPLAY_QUALITY)?)
-        })
-    })
-    .await?;
-    Ok(picture(&jpeg))
-}
-
-fn picture(jpeg: &[u8]) -> Response {
-    ([KEPT], [(CONTENT_TYPE, "image/jpeg")], jpeg.to_vec()).into_response()
 }
 
 /// The photo of the canvas of this name: at hand, or kept with a check.
@@ -239,7 +200,7 @@ fn tolerance(text: &str, plan: &Plan) -> Result<Length, Trouble> {
     Err(Trouble::refused("Choose from 0.1 mm to 1 in, such as 1/32 in or 1 mm."))
 }
 
-fn report_of(check: &KeptCheck) -> Result<Report, Trouble> {
+pub(super) fn report_of(check: &KeptCheck) -> Result<Report, Trouble> {
     serde_json::from_str(&check.result).map_err(|_| {
         Trouble::refused(
             "This check was kept in a form that this version does not read. Its photo can be checked again.",
@@ -261,16 +222,6 @@ fn view(id: &str, open: &Open, kept: &KeptCheck, report: &Report, plan: &Plan) -
         versions: [squared_up_version(kept, report), difference_version(kept, report, plan)],
     };
     Ok(CheckView::of(kept, report, plan))
-}
-
-/// A short name for what the squared-up picture is made of.
-fn squared_up_version(kept: &KeptCheck, report: &Report) -> String {
-    fingerprint(format!("{} {:?} {:?}", kept.photo, report.outline_px, report.canvas))
-}
-
-/// The same for the picture of differences.
-fn difference_version(kept: &KeptCheck, report: &Report, plan: &Plan) -> String {
-    fingerprint(format!("{} {:?}", squared_up_version(kept, report), plan.reference))
 }
 
 /// One check.
@@ -381,79 +332,4 @@ pub(super) async fn remove(State(studio): Shared, asked: CheckNumber) -> Answer<
         Ok(Json(Done {}))
     })
     .await
-}
-
-/// The canvas as the photo shows it, squared up: straight on, and nothing but the canvas.
-#[utoipa::path(get, path = "/api/paintings/{id}/checks/{number}/squared-up.jpg",
-    params(("id" = String, Path), ("number" = i64, Path)),
-    responses((status = 200, body = Vec<u8>, content_type = "image/jpeg"), Troubles))]
-pub(super) async fn squared_up(State(studio): Shared, asked: CheckNumber) -> Result<Response, Trouble> {
-    let jpeg = work(move || {
-        let open = studio.open(&asked.painting)?;
-        let kept = open.with_checks(|painting| painting.check(asked.number))?;
-        let report = report_of(&kept)?;
-        open.pictures.kept(&format!("squared up {}", squared_up_version(&kept, &report)), || {
-            checking::squared_up(&*open.photo_of_check(&kept)?, &report)
-        })
-    })
-    .await?;
-    Ok(picture(&jpeg))
-}
-
-/// By how much the painting is lighter or darker than the reference after a squint: the grey of value 5 where they are alike.
-#[utoipa::path(get, path = "/api/paintings/{id}/checks/{number}/difference.jpg",
-    params(("id" = String, Path), ("number" = i64, Path)),
-    responses((status = 200, body = Vec<u8>, content_type = "image/jpeg"), Troubles))]
-pub(super) async fn difference(State(studio): Shared, asked: CheckNumber) -> Result<Response, Trouble> {
-    let jpeg = work(move || {
-        let open = studio.open(&asked.painting)?;
-        let document = open.present()?.document;
-        let kept = open.with_checks(|painting| painting.check(asked.number))?;
-        let report = report_of(&kept)?;
-        let reference = open.photo(&document)?;
-        open.pictures
-            .kept(&format!("difference {}", difference_version(&kept, &report, &document.plan)), || {
-                checking::difference(&*open.photo_of_check(&kept)?, &report, &document, reference.as_deref())
-            })
-    })
-    .await?;
-    Ok(picture(&jpeg))
-}
-
-/// For which printer.
-#[derive(Deserialize, IntoParams)]
-#[into_params(parameter_in = Query)]
-pub(super) struct WhichPrinter {
-    /// The printer's name; one that prints true if not said.
-    printer: Option<String>,
-}
-
-/// The check sheet as a PDF: the squared-up photo with its lines, the list of lines, and drift in words.
-#[utoipa::path(get, path = "/api/paintings/{id}/checks/{number}/sheet.pdf",
-    params(("id" = String, Path), ("number" = i64, Path), WhichPrinter),
-    responses((status = 200, body = Vec<u8>, content_type = "application/pdf"), Troubles))]
-pub(super) async fn sheet(
-    State(studio): Shared,
-    asked: CheckNumber,
-    Wishes(which): Wishes<WhichPrinter>,
-) -> Result<Response, Trouble> {
-    let (title, pdf) = stoppable_work(move |stop| {
-        let open = studio.open(&asked.painting)?;
-        let _alone = open.heavy_work();
-        let document = open.present()?.document;
-        let kept = open.with_checks(|painting| painting.check(asked.number))?;
-        let report = report_of(&kept)?;
-        let progress = |stage| {
-            open.tell(News::Working(in_words(stage)));
-            if stop.is_stopped() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
-        };
-        let picture = checking::squared_up(&open.photo_of_check(&kept)?.stopped_by(stop), &report)?;
-        let printers = paper::printers(studio.folder().path());
-        let packet = paper::check_sheet(&document, &report, picture, &printers, which.printer, &progress)?;
-        Ok((document.title, packet.pdf))
-    })
-    .await?;
-    let named =
-        [(CONTENT_DISPOSITION, disposition(&title, "check")), (CONTENT_TYPE, "application/pdf".to_owned())];
-    Ok((named, pdf).into_response())
 }

@@ -59,7 +59,7 @@ pub(super) async fn measure(
     work(move || {
         let open = studio.open(&id)?;
         let photo = named(&open, &wish.photo)?;
-        let seen = CanvasPhoto::new(&photo.upright()?, photo.camera()).map_err(Trouble::refused)?;
+        let (_, seen) = checking::canvas_photo(&photo)?;
         let corners = wish.corners.map(|Xy([x, y])| ImagePoint::new(x, y));
         let lens = KnownLens::from_card(&seen, &LensCard::printed(), corners).map_err(Trouble::refused)?;
         lenses::keep(studio.folder().path(), &wish.phone, lens)?;
