@@ -6,7 +6,7 @@
 //! difference is only seen where black and white alternate from pixel to pixel.
 
 use fast_image_resize::images::{TypedImage, TypedImageRef};
-use fast_image_resize::pixels::{U8x3, U16};
+use fast_image_resize::pixels::{U16, U16x3};
 use fast_image_resize::{FilterType, PixelTrait, ResizeAlg, ResizeOptions, Resizer};
 
 use crate::error::Fault;
@@ -33,27 +33,18 @@ pub(crate) fn reduced(raster: Raster, width: u32, height: u32, format: Format) -
         return Ok(raster);
     }
     let channels = raster.channels;
-    let count = channels.count();
     let fault = |detail: String| Fault::damaged(format, detail);
-    // The resizer is compiled for each kind of pixel, at great length: so only for the common kind and for single channels of 16 bits.
+    let sides = (from, to);
     let samples = match raster.samples {
-        Samples::Eight(samples) if channels == Channels::Rgb => {
-            let mut smaller = vec![0; width as usize * height as usize * count];
-            let source =
-                TypedImageRef::from_buffer(from.0, from.1, &samples).map_err(|e| fault(e.to_string()))?;
-            let into =
-                TypedImage::from_buffer(width, height, &mut smaller).map_err(|e| fault(e.to_string()))?;
-            resize::<U8x3>(&source, into).map_err(fault)?;
-            Samples::Eight(smaller)
-        }
         Samples::Eight(samples) => {
-            let wide: Vec<u16> = samples.iter().map(|sample| u16::from(*sample) * WIDER).collect();
-            let smaller = by_channel(&wide, count, from, to).map_err(fault)?;
-            Samples::Eight(
-                smaller.into_iter().map(|sample| (sample.saturating_add(WIDER / 2) / WIDER) as u8).collect(),
-            )
+            let smaller =
+                smaller(&samples, |sample| u16::from(sample) * WIDER, channels, sides).map_err(fault)?;
+            let narrow = |sample: u16| (sample.saturating_add(WIDER / 2) / WIDER) as u8;
+            Samples::Eight(smaller.into_iter().map(narrow).collect())
         }
-        Samples::Sixteen(samples) => Samples::Sixteen(by_channel(&samples, count, from, to).map_err(fault)?),
+        Samples::Sixteen(samples) => {
+            Samples::Sixteen(smaller(&samples, |sample| sample, channels, sides).map_err(fault)?)
+        }
     };
     Raster { width, height, channels, samples }.checked(format)
 }
@@ -61,23 +52,29 @@ pub(crate) fn reduced(raster: Raster, width: u32, height: u32, format: Format) -
 /// The largest 16-bit sample over the largest 8-bit one.
 const WIDER: u16 = 257;
 
-/// Each channel by itself.
-fn by_channel(
-    samples: &[u16],
-    channels: usize,
-    from: (u32, u32),
-    to: (u32, u32),
+/// Reduces samples that `wide` makes 16 bits wide: the resizer is compiled for each kind of pixel, and for those of 8 bits at fifteen
+/// times the length, so only for 16 bits; the colours of an RGB pixel together, all other channels by themselves.
+fn smaller<S: Copy>(
+    samples: &[S],
+    wide: impl Fn(S) -> u16 + Copy,
+    channels: Channels,
+    (from, to): ((u32, u32), (u32, u32)),
 ) -> Result<Vec<u16>, String> {
-    let pixels = to.0 as usize * to.1 as usize;
-    let mut smaller = vec![0; pixels * channels];
-    let mut reduced = vec![U16::new(0); pixels];
+    let count = to.0 as usize * to.1 as usize;
+    if channels == Channels::Rgb {
+        let (whole, _) = samples.as_chunks::<3>();
+        let pixels: Vec<U16x3> = whole.iter().map(|pixel| U16x3::new(pixel.map(wide))).collect();
+        let mut reduced = vec![U16x3::new([0; 3]); count];
+        resize(&pixels, from, &mut reduced, to)?;
+        return Ok(reduced.iter().flat_map(|pixel| pixel.0).collect());
+    }
+    let channels = channels.count();
+    let mut smaller = vec![0; count * channels];
+    let mut reduced = vec![U16::new(0); count];
     for channel in 0..channels {
-        let plane: Vec<U16> =
-            samples.iter().skip(channel).step_by(channels).map(|one| U16::new(*one)).collect();
-        let source = TypedImageRef::new(from.0, from.1, &plane).map_err(|error| error.to_string())?;
-        let into =
-            TypedImage::from_pixels_slice(to.0, to.1, &mut reduced).map_err(|error| error.to_string())?;
-        resize(&source, into)?;
+        let of_channel = samples.iter().skip(channel).step_by(channels);
+        let plane: Vec<U16> = of_channel.map(|sample| U16::new(wide(*sample))).collect();
+        resize(&plane, from, &mut reduced, to)?;
         for (into, from) in smaller.iter_mut().skip(channel).step_by(channels).zip(&reduced) {
             *into = from.0;
         }
@@ -85,10 +82,17 @@ fn by_channel(
     Ok(smaller)
 }
 
-fn resize<P: PixelTrait>(source: &TypedImageRef<'_, P>, mut into: TypedImage<'_, P>) -> Result<(), String> {
+fn resize<P: PixelTrait>(
+    pixels: &[P],
+    from: (u32, u32),
+    reduced: &mut [P],
+    to: (u32, u32),
+) -> Result<(), String> {
+    let source = TypedImageRef::new(from.0, from.1, pixels).map_err(|error| error.to_string())?;
+    let mut into = TypedImage::from_pixels_slice(to.0, to.1, reduced).map_err(|error| error.to_string())?;
     let options =
         ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3)).use_alpha(false);
-    Resizer::new().resize_typed(source, &mut into, &options).map_err(|error| error.to_string())
+    Resizer::new().resize_typed(&source, &mut into, &options).map_err(|error| error.to_string())
 }
 
 #[cfg(test)]
