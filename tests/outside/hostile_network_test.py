@@ -9,12 +9,12 @@ codes (NIST SP 800-63B, 5.2.2).
 
 import json
 import socket
-import subprocess
 import time
 
 import pytest
 
 from conftest import ROOT
+from running import Running
 
 CAST = ROOT / "demo/harbour-pilot.jpg"
 SECRET = "not for strangers"
@@ -50,20 +50,14 @@ class Door:
         return self.raw("\r\n".join(lines).encode("latin-1") + body)
 
 
-class Studio:
+class Studio(Running):
     """The program with both doors open, on a folder of its own beside a file that is none of a stranger's business."""
 
     def __init__(self, program, folder):
         self.folder = folder / "Paintings"
         (folder / "secret.txt").write_text(SECRET)
-        command = [program, "studio", "--folder", self.folder, "--port", "0", "--no-open", "--lan=127.0.0.2"]
-        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
-        addresses = []
-        while len(addresses) < 2:
-            line = self.process.stdout.readline()
-            assert line, "the studio ended"
-            addresses += [word for word in line.split() if word.startswith("http://")]
-        ports = [int(address.split(":")[2].split("/")[0]) for address in addresses]
+        super().__init__(program, self.folder, "--lan=127.0.0.2", addresses=2)
+        ports = [int(address.split(":")[2].split("/")[0]) for address in self.addresses]
         self.desk, self.house = Door("127.0.0.1", ports[0]), Door("127.0.0.2", ports[1])
         status, answer = self.desk.ask("GET", "/api/shelf")
         assert status == 200
@@ -102,8 +96,7 @@ def studio(target, tmp_path):
     try:
         yield running
     finally:
-        running.process.terminate()
-        running.process.wait(10)
+        running.stop()
 
 
 @pytest.fixture(scope="module")

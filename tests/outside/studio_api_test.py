@@ -11,6 +11,7 @@ import urllib.request
 import pytest
 
 from conftest import ROOT
+from running import Running
 
 CAST = ROOT / "demo/harbour-pilot.jpg"
 # Enough to reach every kind of edit; schemathesis also sends what breaks the schema.
@@ -21,14 +22,11 @@ EXAMPLES = 40
 def studio(target, tmp_path):
     """A studio on a folder of its own: its address and the folder."""
     folder = tmp_path / "Paintings"
-    command = [target / "release/mahlstick", "studio", "--folder", folder, "--port", "0", "--no-open"]
-    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+    running = Running(target / "release/mahlstick", folder)
     try:
-        address = next(word for word in process.stdout.readline().split() if word.startswith("http://"))
-        yield address.rstrip("/"), folder
+        yield running.address, folder
     finally:
-        process.terminate()
-        process.wait(10)
+        running.stop()
 
 
 def ask(address, body=None, method=None):

@@ -17,20 +17,14 @@ from pathlib import Path
 import pytest
 
 from conftest import ROOT
+from running import Running
 
 CAST = ROOT / "demo/harbour-pilot.jpg"
 LIBFAKETIME = next(Path("/usr/lib").glob("*/faketime/libfaketime.so.1"), None)
 
 
-class Studio:
+class Studio(Running):
     """The program on a folder."""
-
-    def __init__(self, program, folder, environment=None):
-        command = [program, "studio", "--folder", folder, "--port", "0", "--no-open"]
-        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environment)
-        line = self.process.stdout.readline()
-        assert line, self.process.stderr.read()
-        self.address = next(word for word in line.split() if word.startswith("http://")).rstrip("/")
 
     def ask(self, path, body=None):
         """Status and answer; a refusal has a `message`."""
@@ -54,17 +48,13 @@ class Studio:
         edit = {"grid": {"do": "parts", "columns": parts, "rows": parts}}
         return self.ask(path + "/edits", {"revision": state["revision"], "edit": edit})
 
-    def stop(self):
-        self.process.terminate()
-        self.process.wait(10)
-
 
 @pytest.fixture
 def start(target):
     running = []
 
     def begin(folder, environment=None):
-        running.append(Studio(target / "release/mahlstick", folder, environment))
+        running.append(Studio(target / "release/mahlstick", folder, environment=environment))
         return running[-1]
 
     yield begin
