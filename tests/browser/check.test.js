@@ -2,10 +2,13 @@
 // by keys; accessible, and in its place on every screen.
 
 import assert from 'node:assert/strict';
-import { mkdir, readFile } from 'node:fs/promises';
+import { execFile } from 'node:child_process';
+import { mkdir, mkdtemp, readFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { CAST, OUT, SCREENS, drag, fill, middle as middleOf, newPage, newPainting, openLine, plain, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { promisify } from 'node:util';
+import { CAST, OUT, PROGRAM, SCREENS, drag, fill, middle as middleOf, newPage, newPainting, openLine, plain, press, saved, says, startBrowser, startStudio } from './studio.js';
 import { assertAccessible, assertInPlace } from './looks.js';
 
 const DEMO = join(CAST, '..');
@@ -13,6 +16,7 @@ const [RULED, HALF_DONE] = ['ruled-canvas.jpg', 'half-done.jpg'].map((name) => j
 /** The cast's landmarks in its photo, by the demo's names for them. */
 const LANDMARKS = JSON.parse(await readFile(join(DEMO, 'harbour-pilot.json'), 'utf8')).landmarks;
 
+const run = promisify(execFile);
 let studio, browser;
 before(async () => {
   [studio, browser] = await Promise.all([startStudio(), startBrowser()]);
@@ -257,3 +261,58 @@ for (const [screen, viewport] of Object.entries(SCREENS)) {
     });
   }
 }
+
+/** Pixels to a millimetre of the lens card's picture. */
+const CARD_PPI = 200;
+const CARD_PX = CARD_PPI / 25.4;
+/** The card's numbers stand so far outside their crosses, across and down, in mm. */
+const NUMBER_OFF = 3.6;
+
+/** The printed lens card as a camera square above it sees it, and where its crosses 1 to 4 are, in pixels. */
+async function lensCard() {
+  const work = await mkdtemp(join(tmpdir(), 'mahlstick-card-'));
+  const pdf = join(work, 'card.pdf');
+  await run(PROGRAM, ['packet', '--photo', CAST, '--canvas', '12x16in', '--only', 'card', '-o', pdf]);
+  await run('pdftoppm', ['-r', String(CARD_PPI), '-jpeg', '-singlefile', pdf, join(work, 'card')]);
+  const { stdout } = await run('pdftotext', ['-bbox', pdf, '-']);
+  const words = [...stdout.matchAll(/xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">([1-4])</g)]
+    .map((found) => found.slice(1).map(Number));
+  const crosses = [[1, 1, 1], [2, -1, 1], [3, -1, -1], [4, 1, -1]].map(([number, right, down]) => {
+    // The sentence below the crosses names numbers too; those of the crosses stand above it.
+    const [left, top, far, bottom] = words.filter((word) => word[4] === number).sort((a, b) => a[1] - b[1])[0];
+    const inPixels = (points, inward) => (points / 72) * CARD_PPI + inward * NUMBER_OFF * CARD_PX;
+    return { x: inPixels((left + far) / 2, right), y: inPixels((top + bottom) / 2, down) };
+  });
+  return { photo: join(work, 'card.jpg'), crosses };
+}
+
+test('the lens of a phone is measured once on the printed lens card, kept, and forgotten when asked', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  const { photo, crosses } = await lensCard();
+  await openLine(page, 'Check');
+  await press(page, 'Measure a phone’s lens');
+  await page.getByLabel('The phone’s name').fill('The phone with the cracked corner');
+  await page.getByLabel('The phone’s name').blur();
+  await page.locator('#panel-check .inset input[type=file]').setInputFiles(photo);
+  await page.getByRole('heading', { name: 'Where are the crosses 1 to 4?' }).waitFor();
+  const image = await page.locator('.stage .photo image').boundingBox();
+  const { width, height } = { width: 8.5 * CARD_PPI, height: 11 * CARD_PPI };
+  const grips = ['Top left', 'Top right', 'Bottom right', 'Bottom left'];
+  for (const [index, name] of grips.entries()) {
+    const grip = page.getByRole('button', { name: new RegExp(`^${name} corner of the canvas`) });
+    const { x, y } = crosses[index];
+    await drag(page, await middleOf(grip), { x: image.x + (x / width) * image.width, y: image.y + (y / height) * image.height });
+  }
+  await press(page, 'Measure the lens');
+  const which = page.getByLabel('Taken with');
+  await which.waitFor({ timeout: 30000 });
+  assert.equal(plain(await which.locator('option:checked').innerText()), 'The phone with the cracked corner');
+  await page.reload();
+  assert.equal(plain(await which.locator('option:checked').innerText()), 'The phone with the cracked corner', 'kept for the next photo');
+  await press(page, 'Forget its lens');
+  await which.waitFor({ state: 'hidden' });
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});

@@ -27,13 +27,15 @@ export const SCREENS = {
   phone: { width: 390, height: 844 },
 };
 
+/** The program that is tried. */
+export const PROGRAM = join(process.env.MAHLSTICK_TARGET ?? join(ROOT, 'target'), 'release/mahlstick');
+
 export const STEPS = ['Reference', 'Canvas', 'Placing', 'Grid', 'Mark-up', 'Likeness', 'Print', 'Check'];
 
 /** Starts the studio on a folder, a fresh one unless one is given; `more` is what else stands on the command line. */
 export async function startStudio(folder, more = []) {
   const own = folder ?? (await mkdtemp(join(tmpdir(), 'mahlstick-')));
-  const program = join(process.env.MAHLSTICK_TARGET ?? join(ROOT, 'target'), 'release/mahlstick');
-  const child = spawn(program, ['studio', '--folder', own, '--port', '0', '--no-open', ...more], { stdio: ['ignore', 'pipe', 'inherit'] });
+  const child = spawn(PROGRAM, ['studio', '--folder', own, '--port', '0', '--no-open', ...more], { stdio: ['ignore', 'pipe', 'inherit'] });
   const lines = createInterface({ input: child.stdout });
   const [line] = await Promise.race([once(lines, 'line'), once(child, 'exit').then(([code]) => assert.fail(`The studio ended with ${code}.`))]);
   const address = /http:\/\/127\.0\.0\.1:\d+\//.exec(line)?.[0];

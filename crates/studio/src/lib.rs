@@ -14,6 +14,7 @@ mod folder;
 mod guard;
 mod kept_list;
 mod lenses;
+mod modules;
 mod pairing;
 mod paper;
 mod photo_at_hand;

@@ -1,6 +1,8 @@
 //! The page's own files, embedded in the program.
 
-use std::sync::OnceLock;
+use std::borrow::Cow;
+use std::collections::HashMap;
+use std::sync::{LazyLock, OnceLock};
 
 use axum::body::Body;
 use axum::extract::Path;
@@ -10,7 +12,8 @@ use axum::response::{IntoResponse, Response};
 use rust_embed::{EmbeddedFile, RustEmbed};
 
 use crate::answer::Trouble;
-use crate::fingerprint::hex;
+use crate::fingerprint::{fingerprint, hex};
+use crate::modules::with_modules_named;
 
 #[derive(RustEmbed)]
 #[folder = "web/"]
@@ -33,20 +36,41 @@ pub(crate) async fn file(Path(name): Path<String>, headers: HeaderMap) -> Respon
 
 /// A page by the name of its file.
 pub(crate) fn page(name: &'static str, headers: &HeaderMap) -> Response {
-    answer(name, headers)
+    static PAGES: LazyLock<HashMap<String, (String, Vec<u8>)>> = LazyLock::new(|| {
+        let text = |name: &str| Some(String::from_utf8_lossy(&Web::get(name)?.data).into_owned());
+        let pages = Web::iter().filter(|name| name.ends_with(".html"));
+        pages
+            .filter_map(|name| {
+                let page = with_modules_named(&text(&name)?, text);
+                Some((name.into_owned(), (fingerprint(&page), page.into_bytes())))
+            })
+            .collect()
+    });
+    let Some((version, page)) = PAGES.get(name) else { return unknown() };
+    sent_if_changed(name, version, Cow::Borrowed(page), headers)
 }
 
 fn answer(name: &str, headers: &HeaderMap) -> Response {
-    let Some(EmbeddedFile { data, metadata }) = Web::get(name) else {
-        return Trouble::new(StatusCode::NOT_FOUND, "There is no such page.").into_response();
-    };
-    let tag = format!("\"{}\"", hex(&metadata.sha256_hash()[..8]));
-    // Asked for anew each time, and not sent again while it is the same: a new version of the program shows at once.
+    let Some(EmbeddedFile { data, metadata }) = Web::get(name) else { return unknown() };
+    sent_if_changed(name, &hex(&metadata.sha256_hash()[..8]), data, headers)
+}
+
+fn unknown() -> Response {
+    Trouble::new(StatusCode::NOT_FOUND, "There is no such page.").into_response()
+}
+
+/// Asked for anew each time, and not sent again while it is the same: a new version of the program shows at once.
+fn sent_if_changed(name: &str, version: &str, data: Cow<'static, [u8]>, headers: &HeaderMap) -> Response {
+    let tag = format!("\"{version}\"");
     let cache = [(CACHE_CONTROL, "no-cache".to_owned()), (ETAG, tag.clone())];
     if headers.get(IF_NONE_MATCH).is_some_and(|known| known.as_bytes() == tag.as_bytes()) {
         return (StatusCode::NOT_MODIFIED, cache).into_response();
     }
-    (cache, [(CONTENT_TYPE, kind_of(name))], Body::from(data.into_owned())).into_response()
+    let body = match data {
+        Cow::Borrowed(data) => Body::from(data),
+        Cow::Owned(data) => Body::from(data),
+    };
+    (cache, [(CONTENT_TYPE, kind_of(name))], body).into_response()
 }
 
 fn font_file(name: &str) -> Response {
