@@ -77,8 +77,12 @@ fn write_with(
     let path = draft.path().join("draft");
     let mut connection = Connection::open(&path)?;
     opening::harden(&connection)?;
+    // A draft is thrown away when anything goes wrong, so that its steps need no guard of their own: it is flushed once, when it is whole.
+    connection.pragma_update(None, "journal_mode", "MEMORY")?;
+    connection.pragma_update(None, "synchronous", "OFF")?;
     fill(&mut connection)?;
     connection.close().map_err(|(_, error)| error)?;
+    File::options().write(true).open(&path)?.sync_all()?;
     let path = TempPath::try_from_path(path)?;
     match if_exists {
         IfExists::Refuse => path.persist_noclobber(file),

@@ -48,8 +48,21 @@ impl Painting {
         photos: &[&[u8]],
         if_exists: IfExists,
     ) -> Result<Self, PaintingError> {
-        new_file::write(file, document, photos, if_exists).map_err(|fault| at(file, fault))?;
+        Self::write(file, document, photos, if_exists)?;
         Self::open(file)
+    }
+
+    /// Makes a new painting file as [`Painting::create`] does, and leaves it closed.
+    ///
+    /// # Errors
+    /// As in [`Painting::create`].
+    pub fn write(
+        file: &Path,
+        document: &Document,
+        photos: &[&[u8]],
+        if_exists: IfExists,
+    ) -> Result<(), PaintingError> {
+        new_file::write(file, document, photos, if_exists).map_err(|fault| at(file, fault))
     }
 
     /// Opens a painting to be changed, after looking through all of it. A file of an earlier form is brought to the
