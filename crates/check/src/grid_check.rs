@@ -89,6 +89,8 @@ pub enum Verdict {
 pub struct LineCheck {
     /// What the painter calls it.
     pub name: String,
+    /// Whether it belongs to a detail box.
+    pub in_detail: bool,
     /// Its direction.
     pub direction: Direction,
     /// Where its middle should lie: mm from the canvas's left side, or from the top for a line that is not vertical.
@@ -298,6 +300,7 @@ impl Refit {
         };
         LineCheck {
             name: line.name.clone(),
+            in_detail: line.detail.is_some(),
             direction: line.direction,
             planned_mm: line.planned().to_mm(),
             found: sighting.seen == Seen::Found,

@@ -135,6 +135,7 @@ mod tests {
     fn vertical(at: f64, off: Option<f64>, verdict: Verdict) -> LineReport {
         LineReport {
             name: format!("vertical at {at} mm"),
+            in_detail: false,
             direction: Direction::Vertical,
             planned_mm: at,
             found: off.is_some(),

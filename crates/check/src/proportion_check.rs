@@ -104,7 +104,7 @@ mod tests {
             (one.reference.as_str(), one.painting.as_str(), one.differs)
         };
         assert_eq!(told("width of the mouth"), ("2.00", "2.19", true));
-        assert_eq!(told("tilt of the eye line"), ("0.0°", "2.9°", true));
+        assert_eq!(told("tilt of the eye line"), ("level", "2.9°, higher at the picture’s left", true));
         assert!(!told("tilt of the mouth").2);
         assert!(ProportionCheck::of(&plan, &[]).is_empty());
     }

@@ -74,6 +74,9 @@ pub struct LensFound {
 pub struct LineReport {
     /// What the painter calls it.
     pub name: String,
+    /// Whether it belongs to a detail box.
+    #[serde(default)]
+    pub in_detail: bool,
     /// Its direction.
     pub direction: Direction,
     /// Where its middle should lie: from the canvas's left side, or from the top for a line that is not vertical.
@@ -169,8 +172,11 @@ impl Report {
 
     /// Whether this seems to be a painting rather than a ruled canvas: landmarks were set on it, or it hides most of its lines.
     pub fn shows_paint(&self) -> bool {
-        let found = self.lines.iter().filter(|line| line.found).count();
-        !self.painted.is_empty() || 2 * found < self.lines.len()
+        // Detail boxes may not have been ruled yet.
+        let of_grid = self.lines.iter().filter(|line| !line.in_detail);
+        let (count, found) =
+            of_grid.fold((0, 0), |(count, found), line| (count + 1, found + usize::from(line.found)));
+        !self.painted.is_empty() || 2 * found < count
     }
 
     /// How far the painted landmarks lie from their places, root mean square in mm; `None` without drift.
@@ -224,6 +230,7 @@ impl LineReport {
         let place = line.place;
         Self {
             name: line.name.clone(),
+            in_detail: line.in_detail,
             direction: line.direction,
             planned_mm: line.planned_mm,
             found: line.found,
@@ -292,6 +299,7 @@ mod tests {
     fn line(from: (f64, f64), to: (f64, f64), off: (f64, f64)) -> LineReport {
         LineReport {
             name: "vertical at 6 in".to_owned(),
+            in_detail: false,
             direction: Direction::Vertical,
             planned_mm: 152.4,
             found: true,

@@ -90,19 +90,21 @@ impl CanvasShape {
                  before its middle, or measure both diagonals with a tape: in a square canvas they are equal."
             );
         }
-        let part = |off: f64, half: f64, more: &str, less: &str| {
+        let told = |off: f64, half: f64, more: &str, less: &str| {
             let word = if off < 0.0 { less } else { more };
-            if off.abs() > half {
-                format!("{:.1} ± {half:.1} mm {word}", off.abs())
-            } else {
-                format!("not {more} or {less} by more than {half:.1} mm")
-            }
+            (off.abs() > half).then(|| format!("{:.1} mm {word} (give or take {half:.1} mm)", off.abs()))
         };
+        let width = told(self.wider_mm, self.wider_95_mm, "wider", "narrower").map_or_else(
+            || format!("as wide for its height as planned, to within {:.1} mm", self.wider_95_mm),
+            |wider| format!("{wider} for its height than planned"),
+        );
+        let corners = told(self.leans_mm, self.leans_95_mm, "to the right", "to the left").map_or_else(
+            || format!("its corners are square, to within {:.1} mm over its height", self.leans_95_mm),
+            |leans| format!("its corners are not square: its lower side lies {leans} of where it should"),
+        );
         format!(
-            "Measured against its height the canvas is {}; its lower side is {}. Sides that are not parallel look like a slant \
-             of the camera and no photo tells them: for those measure both diagonals with a tape.",
-            part(self.wider_mm, self.wider_95_mm, "wider than planned", "narrower than planned"),
-            part(self.leans_mm, self.leans_95_mm, "shifted to the right", "shifted to the left")
+            "As far as one photo tells, the canvas is {width}, and {corners}. Sides that are not parallel look like a slant of \
+             the camera: for those measure both diagonals with a tape."
         )
     }
 }

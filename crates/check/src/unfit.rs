@@ -80,7 +80,7 @@ pub enum Unfit {
     },
     /// An outline that a canvas of this shape cannot have.
     #[error(
-        "The outline in the photo has not the shape of this canvas: its width seems {seen:.2} times its height, the plan says {planned:.2}. Check that the corners start at the top left, and that this is the canvas of the plan."
+        "The outline in the photo has not the shape of this canvas: its width seems {seen:.2} times its height, the plan says {planned:.2}. Check that the corners begin at the canvas's own top left, also where it lies on its side in the photo, and that this is the canvas of the plan."
     )]
     OtherShape {
         /// Width divided by height as seen.

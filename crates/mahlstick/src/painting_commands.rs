@@ -51,7 +51,7 @@ pub(crate) fn new(arguments: &NewArguments) -> Result<(), Failure> {
     let bytes = photo.as_ref().map(Photo::file_bytes);
     let document = Document { title, photo: bytes.map(painting::PhotoId::of), plan };
     let photos: Vec<&[u8]> = bytes.into_iter().collect();
-    Painting::write(&arguments.painting, &document, &photos, IfExists::Refuse)?;
+    Painting::write_new(&arguments.painting, &document, &photos, IfExists::Refuse)?;
     Ok(print(format!("{}: made\n{}", arguments.painting.display(), notebook(&document.plan)).as_bytes())?)
 }
 

@@ -170,7 +170,7 @@ impl fmt::Display for PaintingError {
                  is now and make the change again."
             ),
             Fault::Refused(error) => write!(f, "This change to “{file}” was not saved. {error}"),
-            Fault::NothingToUndo => write!(f, "“{file}” is as it began. There is nothing to undo."),
+            Fault::NothingToUndo => write!(f, "“{file}” is as it began; there is nothing to undo."),
             Fault::NothingToRedo => {
                 write!(
                     f,

@@ -48,7 +48,7 @@ impl Painting {
         photos: &[&[u8]],
         if_exists: IfExists,
     ) -> Result<Self, PaintingError> {
-        Self::write(file, document, photos, if_exists)?;
+        Self::write_new(file, document, photos, if_exists)?;
         Self::open(file)
     }
 
@@ -56,7 +56,7 @@ impl Painting {
     ///
     /// # Errors
     /// As in [`Painting::create`].
-    pub fn write(
+    pub fn write_new(
         file: &Path,
         document: &Document,
         photos: &[&[u8]],

@@ -25,7 +25,19 @@ pub struct GridBox {
 
 impl fmt::Display for GridBox {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}{}", letters(self.column), self.row + 1)
+        write!(f, "{}{}", self.column_letters(), self.row_number())
+    }
+}
+
+impl GridBox {
+    /// The column's letter, as in its name.
+    pub fn column_letters(self) -> String {
+        letters(self.column)
+    }
+
+    /// The row's number, as in its name.
+    pub fn row_number(self) -> String {
+        (self.row + 1).to_string()
     }
 }
 

@@ -198,7 +198,7 @@ impl ProportionKind {
 }
 
 impl Proportion {
-    /// The sitter's figure as it is told: `0.49`, `4.8`, `−2.5°`.
+    /// The sitter's figure as it is told: `0.49`, `4.8`, `2.5°, higher at the picture’s right`.
     pub fn told(&self) -> String {
         told(self.kind.unit(), self.value)
     }
@@ -208,7 +208,11 @@ impl Proportion {
 pub(crate) fn told(unit: ProportionUnit, value: f64) -> String {
     let text = match unit {
         ProportionUnit::Share | ProportionUnit::Times => format!("{value:.2}"),
-        ProportionUnit::Degrees => format!("{value:.1}°"),
+        ProportionUnit::Degrees if value.abs() < 0.05 => "level".to_owned(),
+        ProportionUnit::Degrees => {
+            let higher = if value > 0.0 { "left" } else { "right" };
+            format!("{:.1}°, higher at the picture’s {higher}", value.abs())
+        }
     };
     text.replace('-', "−")
 }

@@ -2,8 +2,8 @@
 //! sheets differ only in which part of the canvas they show and what they draw of it.
 
 use plan::{
-    CanvasPoint, CanvasRect, Direction, GridLine, Length, LineLook, Quad, Reading, Ruler, SheetLayout,
-    SheetWindow, Side, Stock,
+    CanvasPoint, CanvasRect, Direction, GridBox, GridLine, Length, LineLook, Quad, Reading, Ruler,
+    SheetLayout, SheetWindow, Side, Stock,
 };
 use serde::Serialize;
 use values::ValueSteps;
@@ -26,7 +26,9 @@ pub(crate) struct Subject {
     pub(crate) outline: Quad,
     /// The grid lines, none if they are switched off.
     pub(crate) lines: Vec<GridLine>,
-    /// How they are drawn.
+    /// Whether the boxes between them are those by which plots are told, and so have their names beside them.
+    pub(crate) names_boxes: bool,
+    /// How the lines are drawn.
     pub(crate) look: LineLook,
     /// The photo, if it is to be seen.
     pub(crate) photo: Option<Stored>,
@@ -50,6 +52,7 @@ pub(crate) struct TrueSizeSheet {
     photo_edge: Vec<PaperPoint>,
     lines: RuledLines,
     labels: Vec<LineLabel>,
+    boxes: Vec<BoxLabel>,
     seams: Vec<Seam>,
     mark: Option<String>,
     /// How far the mark keeps from the window's left and bottom, in mm: clear of the seams.
@@ -64,6 +67,13 @@ struct LineLabel {
     reading: Figure,
     /// True at the left, where the reading is turned to read upwards.
     turned: bool,
+}
+
+/// The letter of a column or the number of a row of grid boxes, beside the part of it that the sheet shows.
+#[derive(Clone, Debug, Serialize)]
+struct BoxLabel {
+    at: PaperPoint,
+    name: String,
 }
 
 /// Lays out one sheet of `layout`.
@@ -103,6 +113,7 @@ pub(crate) fn true_size_sheet(
         labels: line_labels(subject, sheet.window, &drawing, |side, share| {
             ruler.read(scene.on_canvas(subject.outline.side_length(side) * share))
         }),
+        boxes: if subject.names_boxes { box_labels(subject, sheet.window, &drawing) } else { Vec::new() },
         seams: seams(layout, sheet, &drawing),
         mark: subject.mark.clone(),
         mark_inset: layout.lap.to_mm() + MARK_GAP,
@@ -162,6 +173,40 @@ fn line_labels(
         }
     }
     labels
+}
+
+/// Names of boxes stand beside parts that are at least so long, in mm, where readings of lines leave them room.
+const LEAST_NAMED: f64 = 2.0 * LEAST_LABEL_SPACING;
+
+/// The columns' letters along the window's top and the rows' numbers along its left, each at the middle of what the window shows.
+fn box_labels(subject: &Subject, window: CanvasRect, drawing: &Drawing) -> Vec<BoxLabel> {
+    let (top, left) = (window.origin.y, window.origin.x);
+    let [top_left, top_right, _, bottom_left] = subject.outline.corners;
+    let across = subject.lines.iter().filter(|line| line.direction == Direction::Vertical);
+    let across = across.filter_map(|line| Some(at_level(line, top)?.x)).chain([top_left.x, top_right.x]);
+    let down = subject.lines.iter().filter(|line| line.direction == Direction::Horizontal);
+    let down = down.filter_map(|line| Some(at_upright(line, left)?.y)).chain([top_left.y, bottom_left.y]);
+    let columns =
+        middles(across.collect(), left, window.right()).into_iter().map(|(number, middle)| BoxLabel {
+            at: drawing.point(CanvasPoint::new(middle, top)).moved(0.0, -LABEL_GAP),
+            name: GridBox { column: number, row: 0 }.column_letters(),
+        });
+    let rows = middles(down.collect(), top, window.bottom()).into_iter().map(|(number, middle)| BoxLabel {
+        at: drawing.point(CanvasPoint::new(left, middle)).moved(-LABEL_GAP, 0.0),
+        name: GridBox { column: 0, row: number }.row_number(),
+    });
+    columns.chain(rows).collect()
+}
+
+/// The number of each column or row between these edges, and the middle of what lies from `low` to `high`, where that is long enough.
+fn middles(mut edges: Vec<Length>, low: Length, high: Length) -> Vec<(usize, Length)> {
+    edges.sort_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));
+    let shown = edges.windows(2).map(|edges| (edges[0].max(low), edges[1].min(high)));
+    shown
+        .enumerate()
+        .filter(|(_, (from, to))| (*to - *from).to_mm() >= LEAST_NAMED)
+        .map(|(number, (from, to))| (number, from + (to - from) / 2.0))
+        .collect()
 }
 
 /// Between a seam's lap and the mark, in mm.

@@ -76,7 +76,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut criterion = Criterion::default().configure_from_args();
     let folder = tempfile::tempdir()?;
     let document = Document { title: "Busy".to_owned(), photo: None, plan: busy_plan()? };
-    Painting::write(&folder.path().join("busy.mahlstick"), &document, &[], IfExists::Refuse)?;
+    Painting::write_new(&folder.path().join("busy.mahlstick"), &document, &[], IfExists::Refuse)?;
     let runtime = tokio::runtime::Runtime::new()?;
     let options = Options { folder: folder.path().to_owned(), port: Some(0), demo: None, lan: None };
     let studio = runtime.block_on(Listening::start(options))?;

@@ -121,7 +121,13 @@ impl From<PaintingError> for Trouble {
             Fault::Unreachable(_) => StatusCode::INTERNAL_SERVER_ERROR,
             _ => StatusCode::UNPROCESSABLE_ENTITY,
         };
-        Self::new(status, error.to_string())
+        // The painter is before this painting: only elsewhere need its file be named.
+        let message = match &error.fault {
+            Fault::NothingToUndo => "There is nothing to undo.".to_owned(),
+            Fault::NothingToRedo => "There is nothing to redo.".to_owned(),
+            _ => error.to_string(),
+        };
+        Self::new(status, message)
     }
 }
 

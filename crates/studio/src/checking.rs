@@ -6,7 +6,7 @@ use check::{
 };
 use painting::Document;
 use photo::{Photo, Picture};
-use plan::{CanvasPoint, Length, PhotoPoint, Placing, Plan, Quad};
+use plan::{CanvasPoint, Length, PhotoPoint, Placing, Plan, Quad, Size};
 use sheets::reference_picture;
 use values::squint;
 
@@ -47,6 +47,18 @@ pub(crate) fn outlines(
         reference: light.as_ref().map(|light| light as _),
     };
     Ok(find_outlines(canvas_photo, &expected))
+}
+
+/// Where the canvas may lie on its side in the photo, if it is not square: both ways in which it can, its top at the photo's right first.
+pub(crate) fn outlines_on_its_side(canvas_photo: &CanvasPhoto, plan: &Plan) -> Vec<Outline> {
+    let Size { width, height } = plan.canvas.nominal;
+    if width == height {
+        return Vec::new();
+    }
+    let lying = Expected { size: Size { width: height, height: width }, lines: &[], reference: None };
+    let Some(found) = find_outlines(canvas_photo, &lying).into_iter().next() else { return Vec::new() };
+    let [a, b, c, d] = found.corners;
+    [[b, c, d, a], [d, a, b, c]].map(|corners| Outline { corners, ..found }).to_vec()
 }
 
 /// Measures the photo. `going_on` is told the share done, and stops the work by answering false.

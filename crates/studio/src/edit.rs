@@ -48,6 +48,14 @@ pub enum EditError {
     /// A length that cannot be read.
     #[error(transparent)]
     Length(#[from] LengthError),
+    /// A side of the canvas that cannot be read.
+    #[error("The {side} “{text}” is not a length. Write it like 12, 12 1/2 or 30.5 cm.")]
+    CanvasSide {
+        /// `width` or `height`.
+        side: &'static str,
+        /// What was typed.
+        text: String,
+    },
     /// A ruler that cannot be read.
     #[error(transparent)]
     Ruler(#[from] RulerError),

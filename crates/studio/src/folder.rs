@@ -77,7 +77,7 @@ impl Folder {
     /// Puts a new painting into the folder, named after its title, and gives its id.
     pub(crate) fn create(&self, document: &Document, photos: &[&[u8]]) -> Result<String, PaintingError> {
         let file = self.free_name(&document.title);
-        Painting::write(&file, document, photos, IfExists::Refuse)?;
+        Painting::write_new(&file, document, photos, IfExists::Refuse)?;
         Ok(id_of(&file))
     }
 

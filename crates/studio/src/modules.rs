@@ -2,6 +2,7 @@
 //! them at once, in place of finding each only when the one before has come.
 
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
 
 /// The page with a `modulepreload` link (HTML Living Standard, 4.6.7.12) for every module that its scripts import, one behind another.
 /// `text_of` gives the text of a file by its name under `/web/`.
@@ -15,8 +16,10 @@ pub(crate) fn with_modules_named(page: &str, text_of: impl Fn(&str) -> Option<St
         let imported = text.lines().filter_map(imported).filter_map(|path| beside(&name, path));
         to_read.extend(imported.filter(|module| found.insert(module.clone())));
     }
-    let links: String =
-        found.iter().map(|name| format!("<link rel=\"modulepreload\" href=\"/web/{name}\">\n")).collect();
+    let mut links = String::new();
+    for name in &found {
+        let _ = writeln!(links, "<link rel=\"modulepreload\" href=\"/web/{name}\">");
+    }
     page.replacen("</head>", &format!("{links}</head>"), 1)
 }
 

@@ -37,7 +37,11 @@ impl PlannedLine {
     }
 }
 
-/// All lines of the plan: the main grid's, then each detail box's sides and grid.
+/// Parallel lines nearer than this, mm, are ruled as one: the width of a pencil line.
+const ONE_LINE: Length = Length::mm(0.5);
+
+/// All lines of the plan: the main grid's, then each detail box's sides and grid as far as no line of the main grid runs there, which
+/// is ruled once and has its own name.
 pub(crate) fn planned_lines(plan: &Plan) -> Vec<PlannedLine> {
     let outline = plan.canvas.outline();
     let mut lines: Vec<PlannedLine> = plan
@@ -55,6 +59,13 @@ pub(crate) fn planned_lines(plan: &Plan) -> Vec<PlannedLine> {
             }
         })
         .collect();
+    let of_grid = lines.clone();
+    let is_new = |line: &PlannedLine| {
+        let same = |other: &PlannedLine| {
+            other.direction == line.direction && (other.planned() - line.planned()).abs() < ONE_LINE
+        };
+        !of_grid.iter().any(same)
+    };
     for (at, detail) in plan.details.iter().enumerate() {
         let [top_left, top_right, bottom_right, bottom_left] = detail.rect.corners();
         let sides = [
@@ -70,12 +81,14 @@ pub(crate) fn planned_lines(plan: &Plan) -> Vec<PlannedLine> {
             to,
             detail: Some(at),
         };
-        lines.extend(sides.map(|(name, direction, from, to)| of_box(name, direction, from, to)));
-        lines.extend(detail.lines().into_iter().map(|line| {
+        let sides = sides.map(|(name, direction, from, to)| of_box(name, direction, from, to));
+        lines.extend(sides.into_iter().filter(is_new));
+        let inner = detail.lines().into_iter().map(|line| {
             let size = detail.size();
             let length = if line.direction == Direction::Vertical { size.width } else { size.height };
             of_box(&name(line.direction, length * line.share, plan.unit), line.direction, line.from, line.to)
-        }));
+        });
+        lines.extend(inner.filter(is_new));
     }
     lines
 }

@@ -161,6 +161,7 @@ impl<'a> Builder<'a> {
                 let subject = Subject {
                     outline: scene.outline,
                     lines: scene.lines.clone(),
+                    names_boxes: true,
                     // On clear film nothing is white.
                     look: LineLook { tone: LineTone::Dark, ..self.options.line_look },
                     photo: None,
@@ -238,6 +239,8 @@ impl<'a> Builder<'a> {
         Subject {
             outline,
             lines: if self.options.lines { lines.to_vec() } else { Vec::new() },
+            // Seen in a mirror, the boxes would bear the wrong names.
+            names_boxes: self.options.lines && whole == "canvas" && show.turned_words().is_none(),
             look: self.options.line_look,
             photo: self.photo,
             notes: self.notes(self.options.lines, whole, scene.figures_from),

@@ -1,6 +1,6 @@
 //! Edits of the canvas, and of the unit and ruler it is measured with.
 
-use plan::{Canvas, Measured, Plan, Ruler, Size, Unit, parse_pair, standard_sizes};
+use plan::{Canvas, Length, Measured, Plan, Ruler, Size, Unit, parse_pair, standard_sizes};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
@@ -63,7 +63,8 @@ impl CanvasEdit {
                 Ok("Change the ruler")
             }
             Self::Size { size } => {
-                let (width, height) = parse_pair(size, Some(plan.unit))?;
+                let (width, height) = parse_pair(size, Some(plan.unit))
+                    .map_err(|error| unreadable_side(size).unwrap_or_else(|| error.into()))?;
                 plan.canvas = Canvas::nominal(width.length, height.length);
                 Ok("Change the canvas")
             }
@@ -96,4 +97,16 @@ impl CanvasEdit {
             }
         }
     }
+}
+
+/// Which of the two sides is no length: the page asks for them one by one.
+fn unreadable_side(size: &str) -> Option<EditError> {
+    // The sides may be words with an x in them; the sign between them stands by itself.
+    let (width, height) = size.split_once(" x ").or_else(|| size.split_once(" × "))?;
+    let fault = |(side, text): (&'static str, &str)| {
+        Length::parse(text, Some(Unit::Inch))
+            .is_err()
+            .then(|| EditError::CanvasSide { side, text: text.trim().to_owned() })
+    };
+    [("width", width), ("height", height)].into_iter().find_map(fault)
 }

@@ -63,8 +63,13 @@ pub(super) async fn canvas_photo(
         let (_, canvas_photo) = checking::canvas_photo(&photo.stopped_by(stop))?;
         let document = open.present()?.document;
         let reference = open.photo(&document)?;
-        let outlines = checking::outlines(&canvas_photo, &document, reference.as_deref())?;
-        Ok(Json(CanvasPhotoView::of(&id, &photo_id.to_string(), size_of(&photo), &outlines)))
+        let upright = checking::outlines(&canvas_photo, &document, reference.as_deref())?;
+        let lying = if upright.is_empty() {
+            checking::outlines_on_its_side(&canvas_photo, &document.plan)
+        } else {
+            Vec::new()
+        };
+        Ok(Json(CanvasPhotoView::of(&id, &photo_id.to_string(), size_of(&photo), &upright, &lying)))
     })
     .await
 }

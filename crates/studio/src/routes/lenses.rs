@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use axum::Json;
 use axum::extract::{Path, State};
-use check::{CanvasPhoto, ImagePoint, KnownLens, LensCard};
+use check::{ImagePoint, KnownLens, LensCard};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -12,6 +12,7 @@ use super::checks::named;
 use super::work;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId};
+use crate::checking;
 use crate::lenses;
 use crate::shape::Xy;
 use crate::state::Studio;

@@ -231,18 +231,32 @@ pub(crate) struct Kept<'a> {
 }
 
 impl CanvasPhotoView {
-    pub(crate) fn of(painting: &str, photo: &str, size: [u32; 2], outlines: &[Outline]) -> Self {
-        let remark = outlines.is_empty().then(|| {
-            "The canvas’s edges cannot be found: set the corners and the middles of the edges yourself. A wall of another tone \
-             behind the canvas would show them."
-                .to_owned()
-        });
+    pub(crate) fn of(
+        painting: &str,
+        photo: &str,
+        size: [u32; 2],
+        upright: &[Outline],
+        lying: &[Outline],
+    ) -> Self {
+        let remark = match (upright, lying) {
+            ([], []) => Some(
+                "The canvas’s edges cannot be found: set the corners and the middles of the edges yourself. A wall of another \
+                 tone behind the canvas would show them.",
+            ),
+            ([], _) => Some(
+                "The canvas seems to lie on its side in this photo. Its top may be at the photo’s right, which is taken first, or at \
+                 its left, which is the second: choose so that the corner called top left is the canvas’s own.",
+            ),
+            _ => None,
+        }
+        .map(str::to_owned);
         Self {
             photo: photo.to_owned(),
             size,
             picture: photo_address(painting, photo),
-            outlines: outlines
+            outlines: upright
                 .iter()
+                .chain(lying)
                 .take(MOST_PROPOSALS)
                 .map(|outline| outline.corners.map(point))
                 .collect(),
@@ -447,10 +461,10 @@ impl ValueCheckView {
         let exposure = if stops.abs() < 0.05 {
             "The photo’s exposure was left as it is.".to_owned()
         } else {
-            let way = if stops > 0.0 { "brighter" } else { "darker" };
+            let way = if stops > 0.0 { "lighter" } else { "darker" };
+            let much = if stops.abs() < 0.5 { "a little" } else { "a good deal" };
             format!(
-                "The photo was made {:.1} stops {way} first, to match the reference over most boxes.",
-                stops.abs()
+                "The photo was made {much} {way} first, to match the reference over most boxes. Bare canvas counts as light."
             )
         };
         let boxes = values.boxes.iter().map(|one| BoxValuesView {

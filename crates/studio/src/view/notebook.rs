@@ -1,7 +1,7 @@
 //! The notebook: one line for each part of the work, with a sentence that says how things stand.
 
 use check::{Report, Verdict};
-use plan::{Division, Plan, Side};
+use plan::{Division, Length, Plan, Resolution, Side};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -85,7 +85,16 @@ fn reference(plan: &Plan) -> NotebookLine {
             if reference.mirror {
                 parts.push("mirrored".to_owned());
             }
-            (parts.join(", "), LineState::Done)
+            let resolution = placing.resolution();
+            if resolution < Resolution::LEAST_AT_ARMS_LENGTH {
+                parts.push(format!(
+                    "only {:.0} pixels to the inch of canvas; the print will look coarse",
+                    resolution.pixels_per_inch
+                ));
+                (parts.join(", "), LineState::Look)
+            } else {
+                (parts.join(", "), LineState::Done)
+            }
         }
         _ => ("Bring in the photo.".to_owned(), LineState::Needed),
     };
@@ -100,7 +109,7 @@ fn canvas(plan: &Plan) -> NotebookLine {
     } else if let Some(solved) = plan.canvas.solved() {
         let [down, up] = solved.outline.diagonals();
         let difference = plan.ruler.read((down - up).abs());
-        let square = if difference.rounded() == plan::Length::ZERO {
+        let square = if difference.rounded() == Length::ZERO {
             "square".to_owned()
         } else {
             format!("diagonals differ by {difference}")
@@ -146,7 +155,13 @@ fn grid(plan: &Plan) -> NotebookLine {
             parts => format!("{parts} parts each way"),
         },
         Division::Parts { columns, rows } => format!("{columns} columns, {rows} rows"),
-        Division::Squares { side, .. } => format!("Squares of {}", plan.ruler.read(side)),
+        Division::Squares { side, .. } => {
+            let reading = plan.ruler.read(side);
+            // A side that no mark of the ruler meets is told as it is.
+            let is_met = (reading.rounded() - side).abs() < Length::mm(0.05);
+            let told = if is_met { reading.to_string() } else { side.in_unit(plan.unit) };
+            format!("Squares of {told}")
+        }
     };
     let diagonals = if plan.grid.diagonals { ", diagonals" } else { "" };
     let details = match plan.details.len() {
@@ -219,9 +234,6 @@ pub(super) fn check(report: Option<&Report>, plan: &Plan) -> NotebookLine {
                 };
                 (format!("{whole}{features}"), if out > 0 { LineState::Look } else { LineState::Done })
             }
-            None if report.shows_paint() => {
-                ("Paint hides the lines; set landmarks to see what has drifted".to_owned(), LineState::Done)
-            }
             None => ruled_lines(report),
         },
     };
@@ -231,9 +243,15 @@ pub(super) fn check(report: Option<&Report>, plan: &Plan) -> NotebookLine {
 fn ruled_lines(report: &Report) -> (String, LineState) {
     let count = |verdict| report.lines.iter().filter(|line| line.verdict == verdict).count();
     let (off, fine, all) = (count(Verdict::Off), count(Verdict::True), report.lines.len());
+    let unseen = report.lines.iter().filter(|line| line.offset_mm.is_none()).count();
     if off > 0 {
         let are = if off == 1 { "is" } else { "are" };
-        (format!("{off} of {all} lines {are} off"), LineState::Look)
+        let others = if unseen > 0 { format!("; {unseen} were not seen") } else { String::new() };
+        (format!("{off} of {all} lines {are} off{others}"), LineState::Look)
+    } else if report.shows_paint() {
+        ("Paint hides the lines; set landmarks to see what has drifted".to_owned(), LineState::Done)
+    } else if unseen > 0 && fine + unseen == all {
+        (format!("{fine} of {all} lines are true, {unseen} were not seen"), LineState::Done)
     } else if fine == all {
         (format!("All {all} lines are true"), LineState::Done)
     } else {

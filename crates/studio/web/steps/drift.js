@@ -34,7 +34,7 @@ export function drift() {
 /** @param {DriftView} found */
 function wholeTable({ whole }) {
   return table(['As a whole', '', 'give or take'], whole.map(({ what, told, give_or_take: give, surely }) => ({
-    head: what, cells: [surely ? told : 'not to be told', give], mild: !surely,
+    head: what, cells: [surely ? told : 'nothing that one photo can tell', give], mild: !surely,
   })));
 }
 

@@ -11,8 +11,8 @@ async fn pilot(visit: &Visit) -> String {
     painting
 }
 
-async fn bring_canvas(visit: &Visit, painting: &str, photo: &'static [u8]) -> (StatusCode, Value) {
-    visit.ask(Method::POST, &format!("{painting}/canvas-photo"), photo.into()).await
+async fn bring_canvas(visit: &Visit, painting: &str, photo: &[u8]) -> (StatusCode, Value) {
+    visit.ask(Method::POST, &format!("{painting}/canvas-photo"), photo.to_vec().into()).await
 }
 
 async fn measured(visit: &Visit, painting: &str) -> Value {
@@ -69,6 +69,26 @@ async fn a_ruled_canvas_is_proposed_confirmed_measured_kept_and_taken_away() {
     assert_eq!(visit.ask(Method::DELETE, &one, Body::empty()).await.0, StatusCode::OK);
     assert_eq!(visit.ask(Method::DELETE, &one, Body::empty()).await.0, StatusCode::NOT_FOUND);
     assert_eq!(visit.get(&format!("{painting}/checks")).await.1["checks"], json!([]));
+}
+
+#[tokio::test]
+async fn a_canvas_that_lies_on_its_side_in_the_photo_is_measured_all_the_same() {
+    let visit = Visit::new();
+    let painting = pilot(&visit).await;
+    let upright = photo::Photo::from_bytes(RULED.to_vec(), "ruled").unwrap().upright().unwrap();
+    let (width, height) = (upright.width(), upright.height());
+    // A quarter turn clockwise: the canvas's top comes to lie at the right.
+    let turned =
+        upright.warped([[0.0, 1.0, 0.0], [-1.0, 0.0, f64::from(height)], [0.0, 0.0, 1.0]], height, width);
+    let (status, brought) = bring_canvas(&visit, &painting, &turned.to_jpeg(92).unwrap()).await;
+    assert_eq!(status, StatusCode::OK, "{brought}");
+    assert!(brought["remark"].as_str().unwrap().contains("lie on its side"), "{brought}");
+    assert_eq!(brought["outlines"].as_array().unwrap().len(), 2);
+    let wish = json!({ "photo": brought["photo"], "corners": brought["outlines"][0], "as_proposed": true });
+    let (status, check) = visit.post(&format!("{painting}/checks"), wish).await;
+    assert_eq!(status, StatusCode::OK, "{check}");
+    assert_eq!(check["sentence"], "2 of 6 lines are off");
+    assert_eq!(check["lines"][0]["name"], "vertical at 9 in");
 }
 
 #[tokio::test]
