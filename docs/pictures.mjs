@@ -14,7 +14,7 @@ const ROOT = fileURLToPath(new URL('..', import.meta.url));
 const PICTURES = join(ROOT, 'docs/guide/pictures');
 
 await mkdir(PICTURES, { recursive: true });
-// A folder that is not there yet: the studio then hangs the demo on its wall.
+// A folder that is not there yet: the studio then lays the demo on its shelf.
 const studio = await startStudio(join(await mkdtemp(join(tmpdir(), 'guide-')), 'Paintings'));
 const browser = await startBrowser();
 try {
