@@ -143,6 +143,64 @@ test('corners are moved by keys alone, and the outline can be set anew', async (
   await context.close();
 });
 
+const CORNERS = ['Top left', 'Top right', 'Bottom right', 'Bottom left'];
+const cornerOf = (page, name) => page.getByRole('button', { name: `${name} corner of the canvas. Arrow keys move it.` });
+
+/** The same photo turned clockwise by a quarter, so that its top lies at the right. */
+async function turned(page, photo) {
+  const data = await page.evaluate(async (base64) => {
+    const picture = await createImageBitmap(await (await fetch(`data:image/jpeg;base64,${base64}`)).blob());
+    const turned_ = new OffscreenCanvas(picture.height, picture.width);
+    const pen = turned_.getContext('2d');
+    pen.translate(picture.height, 0);
+    pen.rotate(Math.PI / 2);
+    pen.drawImage(picture, 0, 0);
+    const bytes = new Uint8Array(await (await turned_.convertToBlob({ type: 'image/jpeg', quality: 0.95 })).arrayBuffer());
+    return [...bytes].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+  }, (await readFile(photo)).toString('base64'));
+  return { name: 'on-its-side.jpg', mimeType: 'image/jpeg', buffer: Buffer.from(data, 'hex') };
+}
+
+test('of a photo that lies on its side it is said where the canvas’s top is, by keys too', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop, bypassCSP: true });
+  const page = await newPage(context, studio);
+  await pilot(page);
+  await page.reload();
+  // Where the canvas's own corners are in the upright photo, as shares of its sides, and so in the turned one.
+  await bringIn(page, RULED);
+  const corners = await Promise.all(CORNERS.map(async (name) => {
+    const [photo, { x, y }] = [await page.locator('.stage .photo image').boundingBox(), await middleOf(cornerOf(page, name))];
+    return [1 - (y - photo.y) / photo.height, (x - photo.x) / photo.width];
+  }));
+  await press(page, 'Leave it');
+  await bringIn(page, await turned(page, RULED));
+  const places = () => page.locator('.handle.corner').evaluateAll((grips) => grips.map((grip) => [parseFloat(grip.style.left), parseFloat(grip.style.top)].join()));
+  const [a, b, c, d] = await places();
+  await page.getByRole('radio', { name: 'At the top' }).focus();
+  await page.keyboard.press('ArrowRight');
+  assert.equal(await page.getByRole('radio', { name: 'At the right' }).isChecked(), true);
+  assert.deepEqual(await places(), [b, c, d, a]);
+  await page.getByRole('radio', { name: 'At the left' }).check();
+  assert.deepEqual(await places(), [d, a, b, c]);
+  await page.getByRole('radio', { name: 'At the right' }).check();
+  // A canvas on its side is not looked for; its corners are set by hand, each by the name that it has on the canvas.
+  await page.getByRole('checkbox', { name: /set their middles too/ }).uncheck();
+  const photo = await page.locator('.stage .photo image').boundingBox();
+  for (const [index, name] of CORNERS.entries()) {
+    const [across, down] = corners[index];
+    await drag(page, await middleOf(cornerOf(page, name)), { x: photo.x + photo.width * across, y: photo.y + photo.height * down });
+  }
+  await confirm(page);
+  const off = (await toldLines(page)).filter((line) => line.startsWith('Off: '));
+  assert.equal(off.length, 2, off.join('\n'));
+  assert.ok(off.some((line) => /vertical at 9 in .* to the right/.test(line)) && off.some((line) => /horizontal at 8 in .*too low at the right/.test(line)), off.join('\n'));
+  // Set anew, it is known which way round it was.
+  await press(page, 'Set the outline anew');
+  assert.equal(await page.getByRole('radio', { name: 'At the right' }).isChecked(), true);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
 test('a photo that shows no canvas is told so, and nothing is kept', async () => {
   const context = await browser.newContext({ viewport: SCREENS.laptop });
   const page = await newPage(context, studio);

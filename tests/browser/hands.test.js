@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
-import { CAST, PHOTO, SCREENS, drag, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
+import { CAST, PHOTO, SCREENS, drag, fill, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
 
 let studio;
 let browser;
@@ -41,6 +41,38 @@ test('a painter with a keyboard alone places the head', async () => {
   await saved(page);
   await page.keyboard.press('Control+z');
   await says(page, 'Placing', /^Head 7 1\/8 in, 3 7\/8 in/);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test('the measure lines around the head are as long as their figures, and guide lines are shown while it is placed', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Placing');
+  await press(page, 'Mark crown and chin');
+  await drag(page, await middle(page.getByRole('button', { name: /^Crown\. / })), await onCanvas(page, 0.55, 0.2));
+  for (const [label, length] of [['Head', '8'], ['Above', '3'], ['Left', '6 1/2']]) await fill(page, label, length);
+  // The first stroke of the path before each figure is the line itself, in mm of the canvas.
+  const drawn = await page.locator('.overlay text').evaluateAll((texts) => texts.map((text) => {
+    const [ax, ay, bx, by] = text.previousElementSibling.getAttribute('d').match(/-?[\d.]+(?:e-?\d+)?/g).map(Number);
+    return [text.textContent.replace(/\s/g, ' '), Math.hypot(bx - ax, by - ay)];
+  }));
+  assert.equal(drawn.length, 5);
+  for (const [figure, mm] of drawn) {
+    const [, whole, over, under] = /^(\d+)(?: (\d+)\/(\d+))? in$/.exec(figure);
+    // A figure is read to a sixteenth.
+    assert.ok(Math.abs(mm / 25.4 - Number(whole) - (over ? over / under : 0)) <= 1 / 32 + 1e-6, `${figure} is drawn ${mm} mm long`);
+  }
+  assert.deepEqual(['8 in', '3 in', '6 1/2 in', '9 1/2 in'].filter((figure) => !drawn.some(([text]) => text === figure)), []);
+
+  await page.getByRole('checkbox', { name: 'Thirds' }).check();
+  const guides = page.locator('.stage .guides path');
+  assert.ok((await guides.count()) > 0);
+  await openLine(page, 'Grid');
+  assert.equal(await guides.count(), 0, 'they cannot be switched off here');
+  await openLine(page, 'Placing');
+  assert.ok((await guides.count()) > 0);
   assert.deepEqual(page.faults, []);
   await context.close();
 });

@@ -42,7 +42,10 @@ test('a painting goes from a photo to a packet whose reference is printed at tru
   assert.equal(await above.inputValue(), '2 5/16', 'a length stands as on the ruler');
   await above.fill('wide');
   await above.press('Enter');
-  await page.locator('#panel-placing .above .trouble').filter({ hasText: /“wide.*\.$/ }).waitFor();
+  const trouble = page.locator('#panel-placing .trouble').filter({ hasText: /“wide.*\.$/ });
+  await trouble.waitFor();
+  assert.equal((await trouble.boundingBox()).width, (await page.locator('#panel-placing .about').boundingBox()).width, 'it takes the width of all fields');
+  assert.ok((await above.getAttribute('aria-describedby')).includes(await trouble.getAttribute('id')));
   assert.equal(await above.getAttribute('aria-invalid'), 'true');
   await fill(page, 'Above', '2 1/4');
 

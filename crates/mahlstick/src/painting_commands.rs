@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use check::Report;
 use painting::{Document, IfExists, Painting};
 use photo::Photo;
 use plan::Plan;
@@ -52,19 +53,26 @@ pub(crate) fn new(arguments: &NewArguments) -> Result<(), Failure> {
     let document = Document { title, photo: bytes.map(painting::PhotoId::of), plan };
     let photos: Vec<&[u8]> = bytes.into_iter().collect();
     Painting::write_new(&arguments.painting, &document, &photos, IfExists::Refuse)?;
-    Ok(print(format!("{}: made\n{}", arguments.painting.display(), notebook(&document.plan)).as_bytes())?)
+    let view = View::of(&document.plan, sheets::FURNITURE);
+    Ok(print(format!("{}: made\n{}", arguments.painting.display(), notebook(&view)).as_bytes())?)
 }
 
 /// Says how things stand with a painting.
 pub(crate) fn show(arguments: &ShowArguments) -> Result<(), Failure> {
-    let present = Painting::open_read_only(&arguments.painting)?.present()?;
+    let painting = Painting::open_read_only(&arguments.painting)?;
+    let present = painting.present()?;
     let document = &present.document;
+    let mut view = View::of(&document.plan, sheets::FURNITURE);
+    // A result that another version of the program kept, and that cannot be read, is passed over as the studio does.
+    let last = painting.last_check()?.and_then(|kept| serde_json::from_str::<Report>(&kept.result).ok());
+    if let Some(report) = last {
+        view = view.with_check(&report, &document.plan);
+    }
     let text = if arguments.json {
-        let view = View::of(&document.plan, sheets::FURNITURE);
         let all = json!({ "title": document.title, "revision": present.revision, "plan": document.plan, "view": view });
         serde_json::to_string_pretty(&all)? + "\n"
     } else {
-        format!("{}\n{}", document.title, notebook(&document.plan))
+        format!("{}\n{}", document.title, notebook(&view))
     };
     Ok(print(text.as_bytes())?)
 }
@@ -82,9 +90,11 @@ pub(crate) fn import(folder: &Path, file: &Path) -> Result<(), Failure> {
 }
 
 /// The notebook's lines: `1 Reference: 3000 x 4000 pixels`.
-fn notebook(plan: &Plan) -> String {
-    let lines = View::of(plan, sheets::FURNITURE).notebook;
-    let numbered =
-        lines.iter().enumerate().map(|(at, line)| format!("{} {}: {}\n", at + 1, line.title, line.sentence));
+fn notebook(view: &View) -> String {
+    let numbered = view
+        .notebook
+        .iter()
+        .enumerate()
+        .map(|(at, line)| format!("{} {}: {}\n", at + 1, line.title, line.sentence));
     numbered.collect()
 }

@@ -169,6 +169,10 @@ fn a_check_is_kept_in_the_painting_file_with_drift() {
     let kept = painting::Painting::open_read_only(painting.as_ref()).unwrap().checks().unwrap();
     assert_eq!(kept.len(), 1);
     assert_eq!(kept[0].result.as_bytes(), output.stdout);
+    // From now on the painting's line tells how the check came out.
+    let line = |said: &str| said.lines().find(|line| line.starts_with("8 Check: ")).unwrap().to_owned();
+    let shown = line(&said(&mahlstick(&["show", &painting])));
+    assert_ne!(shown, line(&said(&made)));
 }
 
 #[test]

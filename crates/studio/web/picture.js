@@ -15,6 +15,9 @@ const OUTWARD = { top: [0, -1], right: [1, 0], bottom: [0, 1], left: [-1, 0] };
 /** What each layer shows at present, to tell whether it has changed. @type {WeakMap<Element, string>} */
 const shown = new WeakMap();
 
+/** How much room the name of a sheet takes, in its type's size: `sheet A1`. */
+const NAME_EMS = 4.5;
+
 /** @param {Stage} stage */
 export function drawCanvas(stage) {
   const { view, photo, sight, px } = stage;
@@ -44,7 +47,7 @@ export function drawCanvas(stage) {
   drawToned(stage);
 
   const lines = lineLook(view, px);
-  const guides = view.guides.filter(({ guide }) => looks.guides.includes(guide));
+  const guides = sight.guides ? view.guides.filter(({ guide }) => looks.guides.includes(guide)) : [];
   redraw(layer(stage.canvasLayers, 'guides'), JSON.stringify([guides, px]), () =>
     guides.flatMap((guide) => twinLines(guide.lines, { px, dash: '1 5' })));
   const grid = looks.grid && sight.grid ? view.grid.lines : [];
@@ -123,8 +126,10 @@ function seamLines(view, px) {
   const levels = [top, ...sheets.level_seams, bottom];
   const names = levels.slice(0, -1).flatMap((y, rowAt) => uprights.slice(0, -1).map((x, columnAt) => {
     const name = sheets.windows[rowAt * (uprights.length - 1) + columnAt]?.name ?? '';
-    const middle = [(x + (uprights[columnAt + 1] ?? x)) / 2, (y + (levels[rowAt + 1] ?? y)) / 2];
-    return s('text', { x: middle[0] ?? 0, y: (middle[1] ?? 0) + 8 * px, 'text-anchor': 'middle', 'font-size': 24 * px, class: 'over-picture' }, name);
+    const [width, height] = [(uprights[columnAt + 1] ?? x) - x, (levels[rowAt + 1] ?? y) - y];
+    // No wider than the part that it names; the word keeps it from being taken for a box of the grid.
+    const size = Math.min(24 * px, width / NAME_EMS);
+    return s('text', { x: x + width / 2, y: y + height / 2 + size / 3, 'text-anchor': 'middle', 'font-size': size, class: 'over-picture' }, `sheet ${name}`);
   }));
   return [
     ...twinLines(sheets.upright_seams.map((x) => [x, top, x, bottom]), { px, width: 1.5, dash: '9 5' }),

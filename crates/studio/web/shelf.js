@@ -32,7 +32,7 @@ async function hang() {
   paintings.style.setProperty('--tallest', String(tallest));
   paintings.style.setProperty('--widest', String(widest));
   paintings.replaceChildren(...all.map(hungPainting));
-  if (!all.length) paintings.append(h('li', { class: 'bare' }, 'The wall is bare. Start a new painting, or drop a photo here.'));
+  if (!all.length) paintings.append(h('li', { class: 'bare' }, 'The shelf is bare. Start a new painting, or drop a photo here.'));
 }
 
 /** @param {ShelfPainting} painting */

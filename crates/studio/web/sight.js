@@ -20,6 +20,8 @@ export class Sight extends EventTarget {
     this.seams = false;
     this.details = true;
     this.grid = true;
+    /** Whether guide lines are shown, while the photo is being placed: elsewhere they cannot be switched off. */
+    this.guides = false;
     /** The tone in which the photo is shown, as the server reads it. */
     this.tone = 'photo';
   }
@@ -31,9 +33,9 @@ export class Sight extends EventTarget {
     this.changed();
   }
 
-  /** What the open step wants to see. @param {{ beyond?: boolean, marks?: boolean, seams?: boolean, details?: boolean, grid?: boolean }} wants */
-  want({ beyond = false, marks = false, seams = false, details = true, grid = true }) {
-    Object.assign(this, { beyond, marks, seams, details, grid });
+  /** What the open step wants to see. @param {{ beyond?: boolean, marks?: boolean, seams?: boolean, details?: boolean, grid?: boolean, guides?: boolean }} wants */
+  want({ beyond = false, marks = false, seams = false, details = true, grid = true, guides = false }) {
+    Object.assign(this, { beyond, marks, seams, details, grid, guides });
     this.changed();
   }
 

@@ -88,7 +88,7 @@ function lay(first) {
     done() { show(); touch.focus(); },
   });
   const others = otherScreens(id, () => { show(); touch.focus(); });
-  tray.more.append(...ways(() => {
+  tray.ways.append(...ways(() => {
     open(false);
     others.open();
     show();

@@ -1,5 +1,5 @@
-// The ledge under the picture, shown when the glass is touched: what is seen, in which tone, which way round, how large,
-// and which part of it.
+// The ledge under the picture, shown when the glass is touched: what is seen, in which tone and which way round; behind one
+// more tap, how large and which part of it. Closed it is low, so that the picture stays in sight.
 
 import { button, list } from '../parts/controls.js';
 import { compareButton } from '../parts/compare.js';
@@ -65,19 +65,30 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
   const about = h('p', { class: 'hint' });
   const lockPress = button('', lock, { kind: 'quiet' });
   const awake = h('p', { class: 'hint' });
-  const more = h('div', { class: 'row' });
-  const element = h('section', { id: 'ledge', class: 'ledge', 'aria-label': 'The ledge', hidden: true },
-    h('div', { class: 'ledge-size' }, standing, about, size.element,
-      h('div', { class: 'row' }, button('Measure this screen again', measure, { kind: 'quiet' }), lockPress)),
-    h('div', { class: 'ledge-looks' },
-      h('div', { class: 'looks', role: 'group', 'aria-label': 'What is seen' }, ...switches.map(({ press }) => press)),
-      through.element,
-      h('div', { class: 'looks', role: 'group', 'aria-label': 'Tone' }, ...tones.map(({ press }) => press), stepper, compare.element, button('Pick a spot', spot)),
-      strip.element,
-      h('div', { class: 'row' }, making, stopPress),
+  const ways = h('div', { class: 'row' });
+  const measurePress = button('', measure, { kind: 'quiet' });
+  const rest = h('div', { id: 'ledge-rest', class: 'ledge-rest', hidden: true },
+    h('div', { class: 'ledge-size' }, about, size.element, h('div', { class: 'row' }, measurePress, lockPress)),
+    h('div', { class: 'ledge-looks' }, through.element, strip.element,
       h('p', { class: 'hint' }, 'Touch the picture to put this ledge away. Swipe, or press an arrow key, to move by one grid box. Hold a finger still on the picture to compare.'),
-      awake, more),
+      awake, ways),
     moving);
+  const restPress = h('button', { type: 'button', class: 'plain more', 'aria-expanded': 'false', 'aria-controls': rest.id, onclick: () => openRest(rest.hidden) }, 'More');
+  const element = h('section', { id: 'ledge', class: 'ledge', 'aria-label': 'The ledge', hidden: true },
+    h('div', { class: 'ledge-first' },
+      standing,
+      h('div', { class: 'looks', role: 'group', 'aria-label': 'What is seen' }, ...switches.map(({ press }) => press)),
+      h('div', { class: 'looks tones', role: 'group', 'aria-label': 'Tone' }, ...tones.map(({ press }) => press), stepper, compare.element, button('Pick a spot', spot)),
+      making, stopPress, restPress),
+    rest);
+
+  /** Shows what is used less often, or puts it away. @param {boolean} open */
+  function openRest(open) {
+    rest.hidden = !open;
+    element.classList.toggle('open', open);
+    restPress.setAttribute('aria-expanded', String(open));
+    setText(restPress, open ? 'Less' : 'More');
+  }
 
   /** A step more or less of the map, or of the blur. @param {number} by */
   function change(by) {
@@ -104,7 +115,7 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
   }
 
   return {
-    element, more,
+    element, ways,
     resetCompare: compare.reset,
     /** @param {string} sentence */
     sayAwake: (sentence) => setText(awake, sentence),
@@ -128,7 +139,9 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
       setText(about, now.about);
       size.fill([['', RATIOS.map(([value, name, share]) => [value, `${name}${share <= now.wholeAt ? ', the whole canvas' : ''}`])]]);
       size.set(now.ratio);
-      size.select.disabled = !now.isTrue;
+      // Of a screen that was not measured no size can be told.
+      size.element.hidden = !now.isTrue;
+      setText(measurePress, now.isTrue ? 'Measure this screen again' : 'Measure this screen');
       setText(lockPress, now.locked ? 'Let fingers enlarge' : 'Lock the size');
       for (const { right, down, press } of arrows) press.setAttribute('aria-disabled', String(!now.canStep(right, down)));
       moving.hidden = ![[1, 0], [-1, 0], [0, 1], [0, -1]].some(([right = 0, down = 0]) => now.canStep(right, down));

@@ -17,7 +17,8 @@ import { COARSEST, FINEST, errorText, guess, isPinched, keepMeasured } from './s
  */
 
 /** An ID-1 card (ISO/IEC 7810): 85.60 x 53.98 mm, corners of 3.18 mm radius; a new one is within 0.15 % of it. */
-const CARD = { length: 85.6, across: 53.98, slack: 0.0015 * 85.6, corner: 3.18 };
+const CARD = { length: 85.6, across: 53.98, corner: 3.18 };
+const CARD_SLACK = 0.0015;
 /** How far a good ruler's lines may be off, in mm (common practice, no source). */
 const RULER_SLACK = 0.1;
 /** How far a sheet from 150 to 600 mm may be off its size, in mm (ISO 216). */
@@ -28,12 +29,14 @@ const PAPER = { metric: 210, inch: 215.9 };
 const BY_EYE = 0.1;
 /** One press of a fine step, in pixels of the screen over the whole length. */
 const FINE = 0.25;
-/** Room that the frame leaves at the sides of the page, in CSS pixels. */
-const SIDES = 32;
-/** The densest telephones, in CSS pixels in a millimetre, with something to spare: an upright frame has room for it. */
+/** Room that the frame leaves at the sides of the page, in CSS pixels: on a telephone, and elsewhere. */
+const SIDES = { narrow: 16, wide: 32 };
+/** The densest telephones, in CSS pixels in a millimetre, with something to spare: a ruler's bar has room for it. */
 const DENSEST = 6.6;
 /** Room below a level frame for it to grow into, as a share of its height; what is beyond is cut off, for its width is matched. */
 const SPARE = 1.3;
+/** What else stands on the page, in CSS pixels, so that the button below the frame is seen; and the least of a frame. */
+const [WORDS, LEAST] = [480, 110];
 /** A page narrower than this, in CSS pixels, has no room for a sheet of paper. */
 const PAPER_WIDE = 1100;
 
@@ -71,8 +74,10 @@ export function measuring({ done, unit }) {
   function thing() {
     const inches = unit() === 'inch';
     if (kind === 'card') {
-      const way = upright() ? 'upright on the glass, its top edge along the top of the frame, and move the slider until the frame is exactly as tall' : 'on the glass, its left edge along the left edge of the frame, and move the slider until the frame is exactly as wide';
-      return { kind, ...CARD, saying: `Lay a bank card ${way} as the card. Bank cards are all of one size, 85.60 x 53.98 mm (ISO/IEC 7810).` };
+      const { length, across } = CARD;
+      // A telephone has no room for a card on its side, and the buttons with it.
+      const [sides, way] = narrow() ? [{ length: across, across: length }, 'upright on the glass'] : [{ length, across }, 'on the glass'];
+      return { kind, ...sides, slack: CARD_SLACK * sides.length, saying: `Lay a bank card ${way}, its left edge along the left edge of the frame, and move the slider until the frame is exactly as wide as the card. Bank cards are all of one size, 85.60 x 53.98 mm (ISO/IEC 7810).` };
     }
     if (kind === 'paper') {
       return {
@@ -80,17 +85,18 @@ export function measuring({ done, unit }) {
         saying: `Hold the short edge of a sheet of ${inches ? 'Letter (8 1/2 in)' : 'A4 (210 mm)'} to the bar and move the slider until both are equally long. Paper may be cut up to 2 mm short or long: a card or a ruler is better.`,
       };
     }
-    const hundreds = longSide() > 900 ? 150 : longSide() > 560 ? 100 : 50;
-    const length = inches ? { 150: 152.4, 100: 101.6, 50: 50.8 }[hundreds] ?? 50.8 : hundreds;
+    const hundreds = room() > 900 ? 150 : room() > 560 ? 100 : room() > 50.8 * DENSEST ? 50 : 25;
+    const length = inches ? { 150: 152.4, 100: 101.6, 50: 50.8, 25: 25.4 }[hundreds] ?? 25.4 : hundreds;
     return {
       kind, length, across: 22, slack: RULER_SLACK,
       saying: `Hold a ruler to the bar, gently if it is of metal, and move the slider until the bar is exactly ${inches ? `${Math.round(length / 25.4)} in` : `${length} mm`} long.`,
     };
   }
 
-  const longSide = () => Math.max(innerWidth, innerHeight) - 2 * SIDES;
-  /** On a narrow screen the thing lies along the longer side. */
-  const upright = () => innerWidth < 640 && innerHeight > innerWidth;
+  /** A telephone held upright. */
+  const narrow = () => innerWidth < 640 && innerHeight > innerWidth;
+  /** How wide a frame can be, in CSS pixels. */
+  const room = () => innerWidth - 2 * (narrow() ? SIDES.narrow : SIDES.wide);
 
   /** @param {number} value */
   function take(value) {
@@ -106,24 +112,21 @@ export function measuring({ done, unit }) {
     kinds.set(kind);
     const { length, across, saying: words } = thing();
     setText(saying, words);
-    const wide = element.clientWidth - 2 * SIDES;
-    const room = upright() ? length * DENSEST : wide;
-    start = upright() ? 0 : Math.max((room - length * perMm) / 2, 0);
+    start = narrow() ? 0 : Math.max((room() - length * perMm) / 2, 0);
     slider.step = String(FINE / (length * devicePixelRatio));
     // Larger than the screen it cannot be matched.
-    slider.max = String(Math.max(Math.min(FINEST, (room - start) / length), COARSEST + 0.1));
-    drawing.setAttribute('width', String(wide));
-    drawing.setAttribute('height', String(upright() ? room : across * perMm * SPARE));
+    slider.max = String(Math.max(Math.min(FINEST, (room() - start) / length), COARSEST + 0.1));
+    drawing.setAttribute('width', String(room()));
+    drawing.setAttribute('height', String(Math.min(across * perMm * SPARE, Math.max(innerHeight - WORDS, LEAST))));
     take(perMm);
   }
 
   function show() {
     const { length, across } = thing();
     slider.value = String(perMm);
-    const [width, height] = upright() ? [across * perMm, length * perMm] : [length * perMm, across * perMm];
     const corner = kind === 'card' ? CARD.corner * perMm : 0;
     // Filled and without an outline, whose own width would be an error.
-    drawing.replaceChildren(s('rect', { x: upright() ? (drawing.clientWidth - width) / 2 : start, width, height, rx: corner }));
+    drawing.replaceChildren(s('rect', { x: start, width: length * perMm, height: across * perMm, rx: corner }));
     setText(expect, `Lengths will then be true to within ${errorText(error())}.`);
   }
 

@@ -22,6 +22,8 @@ export function otherScreens(painting, done) {
   let running;
   const standing = h('p');
   const trouble = troubleLine();
+  /** Why the latest look failed; apart from what the painter asked for, whose trouble stays until she tries again. */
+  const unseen = troubleLine();
   const way = h('div', { class: 'way' });
   const letIn = h('ul', { class: 'let-in', 'aria-label': 'Screens that are let in' });
   const make = button('Make a code', () => trouble.act(server.pairingCode(painting).then(showCode)), { kind: 'next' });
@@ -29,7 +31,7 @@ export function otherScreens(painting, done) {
   const shutPress = button('Shut the door', () => trouble.act(server.openDoor(false).then((now) => { forgetCode(); show(now); openPress.focus(); })), { kind: 'plain' });
   const element = h('section', { class: 'leaf', 'aria-labelledby': 'others-title', hidden: true },
     h('h2', { id: 'others-title', tabindex: -1 }, 'Another screen in the house'),
-    standing, h('p', { class: 'hint' }, CAUTION), way, trouble.element, letIn,
+    standing, h('p', { class: 'hint' }, CAUTION), way, trouble.element, unseen.element, letIn,
     h('div', { class: 'row' }, openPress, make, shutPress, button('Back to the picture', close, { kind: 'quiet' })));
 
   /** @param {SecondScreens} now */
@@ -71,7 +73,11 @@ export function otherScreens(painting, done) {
     setText(make, 'Make a code');
   }
 
-  const look = () => trouble.act(server.secondScreens().then(show));
+  /** Says only what is new, so that it is read out once. */
+  const look = () => server.secondScreens().then((now) => { setText(unseen.element, ''); show(now); }, (error) => {
+    if (!(error instanceof server.Refusal)) throw error;
+    setText(unseen.element, error.message);
+  });
 
   function close() {
     clearInterval(looking);
@@ -84,8 +90,8 @@ export function otherScreens(painting, done) {
     element,
     open() {
       element.hidden = false;
-      look();
-      looking = setInterval(look, LOOK_EVERY);
+      void look();
+      looking = setInterval(() => void look(), LOOK_EVERY);
       element.querySelector('h2')?.focus();
     },
   };

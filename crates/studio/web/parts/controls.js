@@ -5,6 +5,9 @@ import { Refusal } from '../server.js';
 import { freshId, h } from './dom.js';
 import { parted, setSentence, withUnit } from './measure.js';
 
+/** Where fields stand side by side. */
+const CROWDS = '.row, .pairs, .about';
+
 /** @typedef {(text: string) => Promise<unknown> | void} Commit */
 /** @typedef {ReturnType<typeof list>} List */
 
@@ -45,6 +48,8 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
   /** @param {string} message */
   function say(message) {
     setSentence(typeset, input.value);
+    // A narrow field stands among others: what is wrong with it takes the width of them all.
+    (element.closest(CROWDS) ?? element).append(trouble);
     trouble.textContent = message;
     if (message) input.setAttribute('aria-invalid', 'true');
     else input.removeAttribute('aria-invalid');

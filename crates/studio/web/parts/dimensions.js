@@ -20,23 +20,25 @@ export function svgMeasure(text) {
  * @param {Xy} to
  * @param {string} text
  * @param {number} px one screen pixel in the drawing's unit
+ * @param {number} [share] where along the line the length stands
  * @returns {SVGElement[]}
  */
-export function dimension([ax, ay], [bx, by], text, px) {
+export function dimension([ax, ay], [bx, by], text, px, share = 0.5) {
   const upright = Math.abs(bx - ax) < Math.abs(by - ay);
-  const end = 5 * px;
+  const length = Math.hypot(bx - ax, by - ay) || 1;
+  const [across, down] = [(-(by - ay) / length) * 5 * px, ((bx - ax) / length) * 5 * px];
   /** @type {import('../api.js').LineMm[]} */
   const lines = [
     [ax, ay, bx, by],
-    upright ? [ax - end, ay, ax + end, ay] : [ax, ay - end, ax, ay + end],
-    upright ? [bx - end, by, bx + end, by] : [bx, by - end, bx, by + end],
+    [ax - across, ay - down, ax + across, ay + down],
+    [bx - across, by - down, bx + across, by + down],
   ];
-  const middle = [(ax + bx) / 2, (ay + by) / 2];
+  const at = [ax + (bx - ax) * share, ay + (by - ay) * share];
   return [
     ...twinLines(lines, { px }),
     s('text', {
-      x: (middle[0] ?? 0) + (upright ? 8 * px : 0),
-      y: (middle[1] ?? 0) + (upright ? 5 * px : -7 * px),
+      x: (at[0] ?? 0) + (upright ? 8 * px : 0),
+      y: (at[1] ?? 0) + (upright ? 5 * px : -7 * px),
       'text-anchor': upright ? 'start' : 'middle',
       'font-size': 18 * px,
       class: 'over-picture',

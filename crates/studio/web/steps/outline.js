@@ -3,7 +3,7 @@
 
 import { button, choice, row, tick } from '../parts/controls.js';
 import { closed, twinLines } from '../parts/lines.js';
-import { h, setText } from '../parts/dom.js';
+import { h, s, setText } from '../parts/dom.js';
 import { Handles, arrow } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
 
@@ -19,6 +19,8 @@ const CORNERS = [['0', 'Top left'], ['1', 'Top right'], ['2', 'Bottom right'], [
 /** @type {[key: string, name: string][]} */
 const MIDDLES = [['4', 'Top'], ['5', 'Right'], ['6', 'Bottom'], ['7', 'Left']];
 const NAMES = ['Likeliest', 'Second', 'Third'];
+/** Where the canvas's own top lies in the photo, clockwise, as often as its corners are turned. @type {[key: string, name: string][]} */
+const TOPS = [['0', 'At the top'], ['1', 'At the right'], ['2', 'At the bottom'], ['3', 'At the left']];
 /** Where the corners first lie where nothing was found: this share of the photo's sides in from its edges. */
 const FIRST_INSET = 0.15;
 
@@ -55,6 +57,7 @@ export function outlineInset(desk, { confirm, leave }) {
     cancel: () => stage.draw(),
     taken: (index) => (index < 4 ? held : heldMiddle).take(String(index)),
   });
+  const topLies = choice({ legend: 'The canvas’s top lies, in the photo', options: TOPS, pick: (value) => turn(Number(value)) });
   const title = h('h3', {});
   const yes = button('', () => {
     if (!photo) return;
@@ -62,7 +65,7 @@ export function outlineInset(desk, { confirm, leave }) {
     confirm({ photo: photo.photo, corners, middles: eight ? middles : null, as_proposed: asProposed && !eight, from });
   }, { kind: 'next' });
   const element = h('div', { class: 'stack', hidden: true },
-    title, remark, which,
+    title, remark, which, topLies.element,
     row(
       yes,
       button('Leave it', () => leave(), { kind: 'quiet' })),
@@ -71,6 +74,14 @@ export function outlineInset(desk, { confirm, leave }) {
   /** @param {Four} corners @param {Four | null} [middles] */
   function start(corners, middles = null) {
     points.lay([...corners, ...(middles ?? middlesOf(corners))]);
+  }
+
+  /** Calls the corners, and the middles between them, so that the canvas's own top lies there. @param {number} where see {@link TOPS} */
+  function turn(where) {
+    const [corners, middles] = [fourOf(points.points), fourOf(points.points.slice(4))];
+    const by = where - topOf(corners);
+    points.lay([...turned(corners, by), ...turned(middles, by)]);
+    stage.draw();
   }
 
   function lay() {
@@ -87,7 +98,8 @@ export function outlineInset(desk, { confirm, leave }) {
     const [a, b, c, d, top, right, bottom, left] = points.points;
     if (!a || !b || !c || !d || !top || !right || !bottom || !left) return;
     const around = eight ? [a, top, b, right, c, bottom, d, left] : [a, b, c, d];
-    stage.overlay.replaceChildren(...twinLines(closed(around), { px: stage.px, width: 1.5 }));
+    topLies.set(String(topOf([a, b, c, d])));
+    stage.overlay.replaceChildren(...twinLines(closed(around), { px: stage.px, width: 1.5 }), ...(from.phone === null ? [topName([a, b, c, d], stage.px)] : []));
   });
 
   return {
@@ -106,7 +118,7 @@ export function outlineInset(desk, { confirm, leave }) {
       asProposed = Boolean(proposed) && !starting.corners && !card;
       setText(title, card ? 'Where are the crosses 1 to 4?' : 'Where is the canvas?');
       setText(yes, card ? 'Measure the lens' : 'Yes, this is my canvas');
-      middlesToo.element.hidden = card;
+      middlesToo.element.hidden = topLies.element.hidden = card;
       start(starting.corners ?? (!card && proposed ? fourOf(proposed) : null) ?? [[x, y], [width - x, y], [width - x, height - y], [x, height - y]], starting.middles);
       setText(remark, card ? 'Set each mark on the middle of its cross: 1 is top left, and so on clockwise.' : of.remark ?? 'Look whether the line lies on the edges of the canvas’s front, all around. Nothing is measured before you have said so.');
       const options = (card ? [] : of.outlines).map((_, index) => /** @type {[string, string]} */ ([String(index), NAMES[index] ?? String(index + 1)]));
@@ -148,6 +160,24 @@ export function outlineInset(desk, { confirm, leave }) {
 
 /** The handles stand on four corners. @param {Xy[]} points @returns {Four} */
 const fourOf = ([a = [0, 0], b = [0, 0], c = [0, 0], d = [0, 0]]) => [a, b, c, d];
+
+/** Which way the canvas's own top faces in the photo, by the places of its corners. @param {Four} corners @returns {number} see {@link TOPS} */
+function topOf([a, b]) {
+  const [right, down] = [b[0] - a[0], b[1] - a[1]];
+  if (Math.abs(right) >= Math.abs(down)) return right >= 0 ? 0 : 2;
+  return down >= 0 ? 1 : 3;
+}
+
+/** The same four, beginning `by` further on, clockwise. @param {Four} four @param {number} by from -3 to 3 @returns {Four} */
+const turned = (four, by) => fourOf(four.map((_, at) => four[(at + by + 4) % 4] ?? [0, 0]));
+
+/** The word “Top” inside the canvas at its top, so that it is seen which way round it was taken. @param {Four} corners @param {number} px */
+function topName([a, b, c, d], px) {
+  const [x, y] = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
+  const [right, down] = [(c[0] + d[0]) / 2 - x, (c[1] + d[1]) / 2 - y];
+  const inward = (26 * px) / (Math.hypot(right, down) || 1);
+  return s('text', { x: x + right * inward, y: y + down * inward + 6 * px, 'text-anchor': 'middle', 'font-size': 18 * px, class: 'over-picture' }, 'Top');
+}
 
 /** Halfway along each side: top, right, bottom, left. @param {Four} corners @returns {Four} */
 function middlesOf([a, b, c, d]) {

@@ -4,11 +4,11 @@ import { arrowStep } from '../parts/measure.js';
 import { asEdit, hold, shifted } from '../parts/hold.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
 import { dimension } from '../parts/dimensions.js';
-import { h } from '../parts/dom.js';
+import { freshId, h } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
 import { setSentence } from '../parts/measure.js';
-import { twinLines } from '../parts/lines.js';
+import { cross, twinLines } from '../parts/lines.js';
 
 /** @import { Edit, Guide, Side, View, Xy } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
@@ -36,6 +36,8 @@ export function placing(desk) {
   });
   headHeight.element.classList.add('middle');
   about.append(headHeight.element);
+  const counted = h('p', { class: 'hint', id: freshId('counted') }, 'Above is to the crown and below to the chin; left and right are to the middle of the head.');
+  about.setAttribute('aria-describedby', counted.id);
 
   const warning = h('p', { class: 'remark' });
   const open = h('p', { class: 'remark' });
@@ -53,7 +55,7 @@ export function placing(desk) {
   const guides = guideTicks(desk);
   const waits = h('p', { class: 'remark' }, 'Bring in the photo first, in line 1.');
   const body = h('div', { class: 'stack' },
-    about, warning, open, mark,
+    about, counted, warning, open, mark,
     row(fit, fill),
     held.element,
     row(button('Larger', () => photo.larger(2)), button('Smaller', () => photo.larger(-2)), forget),
@@ -116,7 +118,7 @@ export function placing(desk) {
       body.hidden = !reference;
       if (!reference) return;
       const { head } = reference;
-      headHeight.element.hidden = !head;
+      headHeight.element.hidden = counted.hidden = !head;
       headHeight.set(head?.height ?? '');
       (head?.spaces ?? reference.spaces).forEach((space, index) => spaces[index]?.set(space));
       setSentence(warning, head?.larger_than_life ?? '');
@@ -130,7 +132,7 @@ export function placing(desk) {
     },
     open() {
       isOpen = true;
-      sight.want({ beyond: true, details: false });
+      sight.want({ beyond: true, details: false, guides: true });
       stage.give(photo.hand, 'The photo on the canvas. Arrow keys move it, plus and minus scale it.');
     },
     close() {
@@ -173,25 +175,45 @@ function guideTicks({ sight }) {
 }
 
 /**
- * The head's height and the spaces around it, as dimension lines on the canvas.
+ * The head's height and the spaces around it, as dimension lines on the canvas. Each line is exactly as long as its figure
+ * says: from a side of the canvas to crown, chin or the middle of the head, straight across, as the plan counts it.
  * @param {View} view @param {Xy[]} points crown and chin as they are held @param {Xy} size @param {number} px
  */
-function headDrawing(view, [crown = [0, 0], chin = [0, 0]], [width, height], px) {
+function headDrawing(view, [crown = [0, 0], chin = [0, 0]], [width], px) {
   const head = view.reference?.head;
   if (!head) return [];
   const half = 34 * px;
-  const [x, y] = [(crown[0] + chin[0]) / 2, (crown[1] + chin[1]) / 2];
+  /** @type {Xy} */
+  const middle = [(crown[0] + chin[0]) / 2, (crown[1] + chin[1]) / 2];
   const [top, right, bottom, left] = head.spaces;
-  const aside = Math.min(Math.max(crown[0], chin[0]) + 46 * px, width - 70 * px);
+  const [a, b, c, d] = view.canvas.outline;
+  const aside = besideHead(crown, chin, Math.min(46 * px, width - 70 * px - Math.max(crown[0], chin[0])));
   return [
     ...twinLines([
       [crown[0] - half, crown[1], crown[0] + half, crown[1]],
       [chin[0] - half, chin[1], chin[0] + half, chin[1]],
     ], { px, width: 1.5 }),
-    ...dimension([aside, crown[1]], [aside, chin[1]], head.height, px),
-    ...dimension([crown[0], 0], [crown[0], crown[1]], top, px),
-    ...dimension([chin[0], chin[1]], [chin[0], height], bottom, px),
-    ...dimension([0, y], [Math.min(x, width) - half, y], left, px),
-    ...dimension([Math.min(aside + 62 * px, width), y], [width, y], right, px),
+    ...dimension(foot(crown, a, b), crown, top, px),
+    ...dimension(chin, foot(chin, d, c), bottom, px),
+    ...dimension(foot(middle, a, d), middle, left, px),
+    ...dimension(middle, foot(middle, b, c), right, px),
+    ...cross(middle, px),
+    // Its figure keeps above the lines to left and right.
+    ...dimension(...aside, head.height, px, 0.25),
   ];
+}
+
+/** Where the shortest way from a point to a side meets it. @param {Xy} point @param {Xy} from @param {Xy} to @returns {Xy} */
+function foot([x, y], from, to) {
+  const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
+  const along = ((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy);
+  return [from[0] + along * dx, from[1] + along * dy];
+}
+
+/** The line from crown to chin, moved sideways, to the right of an upright head. @param {Xy} crown @param {Xy} chin @param {number} by @returns {[Xy, Xy]} */
+function besideHead(crown, chin, by) {
+  const [dx, dy] = [chin[0] - crown[0], chin[1] - crown[1]];
+  const length = Math.hypot(dx, dy) || 1;
+  const [right, down] = [(dy / length) * by, (-dx / length) * by];
+  return [[crown[0] + right, crown[1] + down], [chin[0] + right, chin[1] + down]];
 }

@@ -11,15 +11,14 @@ import { h, s } from '../parts/dom.js';
 
 /** In the order in which the server lists them. */
 const NAMES = /** @type {const} */ (['top', 'right', 'bottom', 'left', 'down', 'up']);
-/** @type {Record<typeof NAMES[number], [label: string, line: string, x: number, y: number]>} */
-const DRAWN = {
-  top: ['Top', 'M20 18H200', 110, 11],
-  right: ['Right', 'M200 18V138', 206, 82],
-  bottom: ['Bottom', 'M20 138H200', 110, 153],
-  left: ['Left', 'M20 18V138', 14, 82],
-  down: ['Down', 'M20 18L200 138', 66, 42],
-  up: ['Up', 'M20 138L200 18', 66, 120],
-};
+/** @type {Record<typeof NAMES[number], string>} */
+const LABELS = { top: 'Top', right: 'Right', bottom: 'Bottom', left: 'Left', down: 'Down', up: 'Up' };
+/** The drawing is no wider and no higher than this, in its own unit, which is a CSS pixel. */
+const [WIDEST, HIGHEST] = [190, 150];
+/** Room around it for the names of the sides: above and below, left and right. */
+const [ABOVE, BESIDE] = [18, 40];
+/** A diagonal's name stands beside it, so far along it, and clear of the side that it starts from. */
+const [NAME_ALONG, NAME_CLEAR] = [0.16, 16];
 
 /** @param {Desk} desk */
 export function sixMeasurements({ painting }) {
@@ -27,20 +26,19 @@ export function sixMeasurements({ painting }) {
   /** What is typed and not yet entered, by name. @type {Record<string, string>} */
   let typed = {};
   const fields = NAMES.map((name) => field({
-    label: name === 'down' ? 'Diagonal down ↘' : name === 'up' ? 'Diagonal up ↗' : DRAWN[name][0],
+    label: name === 'down' ? 'Diagonal down ↘' : name === 'up' ? 'Diagonal up ↗' : LABELS[name],
     commit: (text) => enter(name, text),
   }));
-  const lines = NAMES.map((name) => s('path', { d: DRAWN[name][1], class: name === 'down' || name === 'up' ? 'slant' : null }));
+  const lines = NAMES.map((name) => s('path', { class: name === 'down' || name === 'up' ? 'slant' : null }));
   const names = NAMES.map((name) => {
-    const [label, , x, y] = DRAWN[name];
-    const anchor = name === 'left' ? 'end' : name === 'right' ? 'start' : 'middle';
-    return s('text', { x, y, 'text-anchor': anchor }, label);
+    const anchor = name === 'left' ? 'end' : name === 'top' || name === 'bottom' ? 'middle' : 'start';
+    return s('text', { 'text-anchor': anchor }, LABELS[name]);
   });
   fields.forEach(({ input }, index) => {
     input.addEventListener('focus', () => point(index));
     input.addEventListener('blur', () => point(-1));
   });
-  const drawing = s('svg', { viewBox: '-20 0 264 160', class: 'six', role: 'img', 'aria-label': 'A canvas from the front: top, right, bottom and left sides; the diagonal down from the top left corner, and the diagonal up from the bottom left corner' },
+  const drawing = s('svg', { class: 'six', role: 'img', 'aria-label': 'A canvas from the front: top, right, bottom and left sides; the diagonal down from the top left corner, and the diagonal up from the bottom left corner' },
     ...lines, ...names);
   const progress = h('p', { class: 'remark', role: 'status' });
   const implies = h('div');
@@ -55,6 +53,33 @@ export function sixMeasurements({ painting }) {
     drawing,
     h('div', { class: 'pairs' }, top, bottom, left, right, down, up),
     progress, implies, trouble.element, forget);
+
+  /** Draws the canvas in its own proportions. @param {View['canvas']['outline']} outline in mm */
+  function draw([, right, far, low]) {
+    const [across, down] = [Math.max(right[0], far[0]), Math.max(far[1], low[1])];
+    const scale = Math.min(WIDEST / across, HIGHEST / down);
+    const [wide, tall] = [across * scale, down * scale];
+    const share = Math.max(NAME_ALONG, NAME_CLEAR / tall);
+    /** @type {Record<typeof NAMES[number], [line: string, x: number, y: number]>} */
+    const drawn = {
+      top: [`M0 0H${wide}`, wide / 2, -7],
+      right: [`M${wide} 0V${tall}`, wide + 6, tall / 2 + 4],
+      bottom: [`M0 ${tall}H${wide}`, wide / 2, tall + 15],
+      left: [`M0 0V${tall}`, -6, tall / 2 + 4],
+      down: [`M0 0L${wide} ${tall}`, wide * share + 6, tall * share],
+      up: [`M0 ${tall}L${wide} 0`, wide * share + 6, tall * (1 - share) + 9],
+    };
+    NAMES.forEach((name, index) => {
+      const [line, x, y] = drawn[name];
+      lines[index]?.setAttribute('d', line);
+      names[index]?.setAttribute('x', String(x));
+      names[index]?.setAttribute('y', String(y));
+    });
+    const [width, height] = [wide + 2 * BESIDE, tall + 2 * ABOVE];
+    drawing.setAttribute('viewBox', `${-BESIDE} ${-ABOVE} ${width} ${height}`);
+    drawing.setAttribute('width', String(width));
+    drawing.setAttribute('height', String(height));
+  }
 
   /** @param {number} index */
   function point(index) {
@@ -81,6 +106,7 @@ export function sixMeasurements({ painting }) {
 
   /** @param {View} view */
   function show({ canvas, unit }) {
+    draw(canvas.outline);
     NAMES.forEach((name, index) => {
       fields[index]?.setUnit(UNIT_SIGN[unit]);
       fields[index]?.set(typed[name] ?? canvas.measured?.[index] ?? '');
