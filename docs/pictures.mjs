@@ -37,6 +37,8 @@ try {
   for (const line of ['Reference', 'Canvas', 'Placing', 'Grid', 'Mark-up', 'Print', 'Likeness']) {
     await openLine(page, line);
     await saved(page);
+    // Down to the drawing that the guide speaks of.
+    if (line === 'Canvas') await page.locator('#panel-canvas .pairs').evaluate((fields) => fields.scrollIntoView({ block: 'end' }));
     await page.waitForTimeout(400);
     await take(line.toLowerCase());
   }

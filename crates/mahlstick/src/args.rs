@@ -12,7 +12,7 @@ use values::ValueSteps;
 
 pub(crate) use self::plan::{CanvasArguments, PlaceChoice, PlanArguments, SquaresStart};
 
-/// Get a likeness onto a canvas of known size, and hold it: the same grid on canvas and reference, one to one.
+/// Get a likeness onto a canvas of known size, and hold it: the same grid on canvas and reference.
 #[derive(Debug, Parser)]
 #[command(name = "mahlstick", version, max_term_width = 100, after_help = AFTER_HELP)]
 pub(crate) struct Arguments {
