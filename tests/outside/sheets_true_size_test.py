@@ -165,11 +165,11 @@ def corners_on(darkness):
         slope, start = np.polyfit([(dot + 0.5) * MM_PER_DOT for dot in at], strokes, 1)
         return start, slope
 
-    # Between the grid lines and their figures.
-    rows = [dots(mm) for mm in (35, 75, 120, 165)]
+    # Between the grid lines with their figures and the names of the boxes.
+    rows = [dots(mm) for mm in (42, 88, 110, 155)]
     before = left * MM_PER_DOT
     upright = [line_through([darkness[row, left:] for row in rows], rows, before, end) for end in (0, -1)]
-    columns = [dots(mm) for mm in (60, 95, 127, 160)]
+    columns = [dots(mm) for mm in (71, 104, 135, 151)]
     level = [line_through([darkness[:bottom, at] for at in columns], columns, 0.0, end) for end in (0, -1)]
 
     def crossing(side, edge):
