@@ -361,7 +361,8 @@ test('the lens of a phone is measured once on the printed lens card, kept, and f
   await which.waitFor({ timeout: 30000 });
   assert.equal(plain(await which.locator('option:checked').innerText()), 'The phone with the cracked corner');
   await page.reload();
-  assert.equal(plain(await which.locator('option:checked').innerText()), 'The phone with the cracked corner', 'kept for the next photo');
+  // Kept for the next photo.
+  await which.locator('option:checked', { hasText: 'The phone with the cracked corner' }).waitFor({ state: 'attached' });
   await press(page, 'Forget its lens');
   await which.waitFor({ state: 'hidden' });
   assert.deepEqual(page.faults, []);

@@ -43,7 +43,9 @@ export function phones(measure) {
     which.element.hidden = !kept.length;
     choose(kept.includes(phone) ? phone : '');
   }
-  fill([]);
+  // Until it is known which phones are kept, the one in use is not forgotten.
+  which.element.hidden = true;
+  forget.hidden = true;
 
   return {
     element: h('div', { class: 'stack' }, which.element, row(opener, forget), body),
