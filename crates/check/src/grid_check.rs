@@ -10,7 +10,7 @@ use crate::edges::pixel_scale;
 use crate::lines::{Extra, PlannedLine, Seen, Sighting, look, planned_lines};
 use crate::other_way::refuse_lines;
 use crate::outline::{Outline, Standing};
-use crate::pose::{CanvasMap, Estimate, Evidence, KnownLens, Lens, Pose, WOBBLE, line_curve, settle};
+use crate::pose::{CanvasMap, Estimate, Evidence, KnownLens, Lens, Pose, line_curve, settle};
 use crate::shape::CanvasShape;
 use crate::unfit::Unfit;
 use crate::warning::Warning;
@@ -253,13 +253,15 @@ impl Refit {
         Ok(Self { settled, evidence, of_planned, of_extra })
     }
 
+    /// Where the straight line lies that was drawn. The hand's wobble about it is in the covariance already: by it one point of a
+    /// line counts for less.
     fn place(&self, curve: usize) -> LinePlace {
         let length = self.evidence.curves[curve].length;
         let ([middle, growth], [[mm, mg], [_, gg]]) = self.settled.own(curve);
         let at = |share: f64| {
             let off = share - 0.5;
             let variance = mm + 2.0 * off * mg + off * off * gg;
-            (middle + off * growth, NORMAL_95 * variance.max(0.0).sqrt().hypot(WOBBLE))
+            (middle + off * growth, NORMAL_95 * variance.max(0.0).sqrt())
         };
         let ((start_mm, start_95_mm), (end_mm, end_95_mm)) = (at(0.0), at(1.0));
         let (offset_mm, offset_95_mm) = at(0.5);
@@ -275,7 +277,7 @@ impl Refit {
             offset_mm,
             offset_95_mm,
             tilt_deg: across_is_clockwise * tilt(growth),
-            tilt_95_deg: tilt(NORMAL_95 * gg.max(0.0).sqrt().hypot(WOBBLE * std::f64::consts::SQRT_2)),
+            tilt_95_deg: tilt(NORMAL_95 * gg.max(0.0).sqrt()),
         }
     }
 

@@ -5,7 +5,10 @@ mod expected;
 mod find;
 mod quads;
 mod reference_light;
+mod straighten;
+mod three_sides;
 mod tracks;
+mod votes;
 
 use serde::{Deserialize, Serialize};
 

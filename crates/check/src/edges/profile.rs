@@ -22,6 +22,10 @@ const CLEAR_SHARE: f32 = 0.15;
 /// and this many times as steep as the weave beside it.
 const CLEAR_OF_WEAVE: f32 = 4.0;
 
+/// A step less than this many times as steep as the weave is one of its threads: beside something of the canvas's own tone
+/// there is no step, and a thread that was taken for it would draw the edge inwards.
+const STEP_OF_WEAVE: f32 = 3.0;
+
 /// Light below this share of white is taken for it: the logarithm of black has no end.
 const DARKEST: f32 = 2e-3;
 
@@ -93,7 +97,11 @@ impl Profile {
             here > 0.0 && here >= self.slopes[at - 1] * sign && here > self.slopes[at + 1] * sign
         });
         let steepest = peaks.clone().map(|at| self.slopes[at] * sign).fold(0.0, f32::max);
-        let clear = (CLEAR_SHARE * steepest).max(CLEAR_OF_WEAVE * self.weave(inside));
+        let weave = self.weave(inside);
+        if steepest < STEP_OF_WEAVE * weave {
+            return None;
+        }
+        let clear = (CLEAR_SHARE * steepest).max(CLEAR_OF_WEAVE * weave);
         let clear = peaks.clone().filter(|at| self.slopes[*at] * sign >= clear.min(steepest));
         let top = if inside > 0 { clear.max()? } else { clear.min()? };
         let [before, here, after] = [top - 1, top, top + 1].map(|at| f64::from(self.slopes[at] * sign));
@@ -150,5 +158,16 @@ mod tests {
         assert!((step.offset - 1.3).abs() < 0.05, "{step:?}");
         assert!((step.height - 4.0_f64.ln()).abs() < 0.3, "{step:?}");
         assert!(profile.edge(-1.0, 1).is_none_or(|step| step.steepness < 1e-3));
+    }
+
+    /// Threads five pixels apart, and nothing behind the canvas that differs from it.
+    #[test]
+    fn threads_alone_are_no_edge() {
+        let light =
+            (0..60 * 40).map(|pixel| 0.5 + 0.03 * (f64::from(pixel % 60) * 1.26).sin() as f32).collect();
+        let luma = Luma::from_light(60, 40, light).unwrap();
+        let (along, across) = (Vector2::new(0.0, 1.0), Vector2::new(1.0, 0.0));
+        let profile = Profile::across(&luma, Vector2::new(30.0, 20.0), along, across, 10.0, 1.0).unwrap();
+        assert!(profile.edge(1.0, 1).is_none() && profile.edge(-1.0, -1).is_none());
     }
 }

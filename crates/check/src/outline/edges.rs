@@ -2,6 +2,7 @@
 
 use rayon::prelude::*;
 
+use super::straighten::Straight;
 use crate::luma::Luma;
 
 /// The photo is halved until it has no more pixels than this: the canvas's edges are long, and noise and weave fade.
@@ -27,19 +28,20 @@ pub(super) struct EdgePoint {
     pub(super) strength: f32,
 }
 
-/// The small picture.
+/// The small picture, the lens's bend taken out of it.
 pub(super) struct EdgePicture {
     pub(super) width: usize,
     pub(super) height: usize,
     /// Size of its pixels in pixels of the photo.
-    pub(super) scale: f64,
-    /// Logarithm of the light, blurred.
-    log: Vec<f32>,
+    scale: f64,
+    straight: Straight,
+    plane: Plane,
     pub(super) points: Vec<EdgePoint>,
 }
 
 impl EdgePicture {
-    pub(super) fn of(luma: &Luma) -> Self {
+    /// The small picture of a photo taken with this focal length, in its pixels.
+    pub(super) fn of(luma: &Luma, focal: f64) -> Self {
         let mut scale = 1.0;
         let mut halved = None;
         while halved.as_ref().unwrap_or(luma).light().len() > MOST_PIXELS {
@@ -50,13 +52,54 @@ impl EdgePicture {
         let (width, height) = (small.width(), small.height());
         let log: Vec<f32> = small.light().par_iter().map(|light| (light.max(0.0) + DARK).ln()).collect();
         let log = blurred(&log, width, height);
-        let mut picture = Self { width, height, scale, log, points: Vec::new() };
-        picture.points = picture.steepest();
-        picture
+        let bent = Plane { width, height, log };
+        let straight = Straight::by_votes(&bent.steepest(|_, _| true), width, height, focal / scale);
+        let plane = bent.straightened(straight);
+        // Beyond the photo's rim there is nothing but its rim drawn out.
+        let shown = |x: f64, y: f64| {
+            let [x, y] = straight.to_picture([x, y]);
+            x > 2.0 && y > 2.0 && x < width as f64 - 2.0 && y < height as f64 - 2.0
+        };
+        let points = plane.steepest(shown);
+        Self { width, height, scale, straight, plane, points }
+    }
+
+    /// Focal length, pixels of the small picture.
+    pub(super) const fn focal(&self) -> f64 {
+        self.straight.focal
+    }
+
+    /// A point of the small picture in the photo, pixels.
+    pub(super) fn to_photo(&self, point: [f64; 2]) -> [f64; 2] {
+        self.straight.to_picture(point).map(|at| at * self.scale)
     }
 
     /// Logarithm of the light at a point, bilinear; outside that of the nearest edge.
     pub(super) fn at(&self, x: f64, y: f64) -> f32 {
+        self.plane.at(x, y)
+    }
+}
+
+/// The blurred logarithm of light, row after row.
+struct Plane {
+    width: usize,
+    height: usize,
+    log: Vec<f32>,
+}
+
+impl Plane {
+    fn straightened(&self, straight: Straight) -> Self {
+        let mut log = vec![0.0; self.log.len()];
+        log.par_chunks_exact_mut(self.width).enumerate().for_each(|(row, line)| {
+            for (column, light) in line.iter_mut().enumerate() {
+                let [x, y] = straight.to_picture([column as f64 + 0.5, row as f64 + 0.5]);
+                *light = self.at(x, y);
+            }
+        });
+        Self { log, ..*self }
+    }
+
+    fn at(&self, x: f64, y: f64) -> f32 {
         let x = (x - 0.5).clamp(0.0, self.width as f64 - 1.001) as f32;
         let y = (y - 0.5).clamp(0.0, self.height as f64 - 1.001) as f32;
         let (column, row) = (x as usize, y as usize);
@@ -69,8 +112,8 @@ impl EdgePicture {
         upper * (1.0 - down) + lower * down
     }
 
-    /// The points whose change is the greatest along its own direction (Canny's thinning, 1986).
-    fn steepest(&self) -> Vec<EdgePoint> {
+    /// The points shown whose change is the greatest along its own direction (Canny's thinning, 1986).
+    fn steepest(&self, shown: impl Fn(f64, f64) -> bool + Sync) -> Vec<EdgePoint> {
         let (width, height) = (self.width, self.height);
         if width < 5 || height < 5 {
             return Vec::new();
@@ -82,6 +125,7 @@ impl EdgePicture {
             let [x, y] = slope(at);
             x.hypot(y)
         };
+        let (slope, steepness, shown) = (&slope, &steepness, &shown);
         (2..height - 2)
             .into_par_iter()
             .flat_map_iter(|row| {
@@ -94,6 +138,9 @@ impl EdgePicture {
                     }
                     let step = if gx.abs() > gy.abs() { 1 } else { width };
                     if strength < steepness(at - step) || strength <= steepness(at + step) {
+                        return None;
+                    }
+                    if !shown(column as f64 + 0.5, row as f64 + 0.5) {
                         return None;
                     }
                     let sign = if gy.abs() > gx.abs() { gy.signum() } else { gx.signum() };

@@ -39,12 +39,15 @@ pub struct Expected<'a> {
 ///
 /// Works on about a megapixel, so that corners are good to a few pixels of a 12 megapixel photo: enough to be refined from.
 pub fn find_outlines(photo: &CanvasPhoto, expected: &Expected<'_>) -> Vec<Outline> {
-    let picture = EdgePicture::of(photo.luma());
-    let tracks = Tracks::of(&picture);
+    let picture = EdgePicture::of(photo.luma(), photo.focal().pixels);
+    let mut tracks = Tracks::of(&picture);
     let diagonal = (picture.width as f64).hypot(picture.height as f64);
-    let focal = photo.focal().pixels / picture.scale;
+    let focal = picture.focal();
     let shape = expected.size.width / expected.size.height;
-    let candidates = distinct(tracks.candidates(&picture, shape, focal), SAME * diagonal, HELD_AGAINST_PLAN);
+    let mut candidates = tracks.candidates(&picture, shape, focal);
+    candidates.extend(tracks.three_sided(&picture, shape, focal));
+    candidates.sort_by(|a, b| b.score.total_cmp(&a.score));
+    let candidates = distinct(candidates, SAME * diagonal, HELD_AGAINST_PLAN);
     let mut judged: Vec<Candidate> = candidates
         .into_par_iter()
         .map(|candidate| {
@@ -62,9 +65,7 @@ pub fn find_outlines(photo: &CanvasPhoto, expected: &Expected<'_>) -> Vec<Outlin
         .iter()
         .take(MOST_PROPOSALS)
         .map(|candidate| {
-            Outline::automatic(
-                candidate.corners.map(|[x, y]| ImagePoint::new(x * picture.scale, y * picture.scale)),
-            )
+            Outline::automatic(candidate.corners.map(|corner| ImagePoint::from(picture.to_photo(corner))))
         })
         .collect()
 }
@@ -154,6 +155,18 @@ mod tests {
     #[test]
     fn on_a_wall_of_its_own_tone_nothing_is_proposed() {
         assert!(find_outlines(&photo(|_, _| 150.0), &expected(&[])).is_empty());
+    }
+
+    /// A wall brighter than the canvas, in whose shadow it has the canvas's tone: beside the right edge, all along it.
+    #[test]
+    fn a_side_of_the_walls_own_tone_is_proposed_where_the_other_three_end() {
+        let light = |x: f64, y: f64| match () {
+            () if within(CANVAS, x, y) => 180.0,
+            () if x > CANVAS[2] => 180.0 + (x - CANVAS[2]).min(50.0),
+            () => 230.0,
+        };
+        let found = find_outlines(&photo(light), &expected(&[]));
+        assert!(off(&found[0], CANVAS) < 8.0, "{found:?}");
     }
 
     /// A border painted within the edges has the canvas's proportions and is the clearer of the two.

@@ -8,7 +8,7 @@ use super::edges::EdgePicture;
 use super::tracks::{Run, Track, tracks};
 
 /// The least share of the photo that a canvas worth measuring fills.
-const LEAST_AREA: f64 = 0.12;
+pub(super) const LEAST_AREA: f64 = 0.12;
 
 /// The least share of a side that must be seen as an edge, and of all four together. A clamp or a hand hides a part of one
 /// side; a canvas on a wall of its own tone shows less.
@@ -179,13 +179,13 @@ impl Tracks {
 
 impl Track {
     /// Share of a side seen as an edge, its corners left out.
-    fn seen_on(&self, from: f64, to: f64) -> f64 {
+    pub(super) fn seen_on(&self, from: f64, to: f64) -> f64 {
         let skip = CORNER * (to - from);
         self.seen_between(from + skip, to - skip)
     }
 }
 
-fn shoelace(corners: [[f64; 2]; 4]) -> f64 {
+pub(super) fn shoelace(corners: [[f64; 2]; 4]) -> f64 {
     (0..4)
         .map(|at| {
             let ([x, y], [u, v]) = (corners[at], corners[(at + 1) % 4]);
@@ -242,7 +242,7 @@ fn projective_shares(corners: [[f64; 2]; 4], across: f64, down: f64) -> [f64; 2]
 /// How well the corners, in focal lengths from the photo's middle, agree with a rectangle of this shape: 1 fully, towards 0 not at all. Both axes of
 /// a plane figure must come out square to each other and equally long (Zhang, "A flexible new technique for camera
 /// calibration", IEEE PAMI 22, 2000, equations 3 and 4).
-fn agreement(corners: [[f64; 2]; 4], shape: f64) -> Option<f64> {
+pub(super) fn agreement(corners: [[f64; 2]; 4], shape: f64) -> Option<f64> {
     let map = map(corners)?;
     let (first, second) = (map.column(0) / shape, map.column(1));
     let (long, wide) = (first.norm(), second.norm());

@@ -1,30 +1,20 @@
-//! Long edges: found by votes (Hough; Duda and Hart, Comm. ACM 15, 1972), then followed as slightly bent curves.
-
-#![expect(clippy::cast_possible_wrap, reason = "the small picture has far fewer than 2^31 pixels a side")]
+//! Long edges: found by votes, then followed as slightly bent curves.
 
 use super::edges::{EdgePicture, EdgePoint};
+use super::votes::{FULL_STRENGTH, Votes, along_run};
 
 /// The most long edges of each direction that are looked at.
 const MOST_TRACKS: usize = 26;
-
-/// Degrees between two directions of the vote, and pixels between two offsets.
-const DIRECTION_STEP: f64 = 0.5;
-const OFFSET_STEP: f64 = 2.0;
-
-/// Directions tried, degrees either way of level (or plumb).
-const MOST_SLANT: f64 = 35.0;
-
-/// How far a point's vote reaches about its own direction, in steps.
-const VOTE_REACH: i32 = 4;
-
-/// A change that counts fully; stronger ones do not count for more, so that a black frame does not outvote a canvas.
-const FULL_STRENGTH: f32 = 0.06;
 
 /// The least step of the light's logarithm between the two sides of an edge of the canvas: 3 %. A drawn line has none.
 const LEAST_STEP: f32 = 0.03;
 
 /// The least step in terms of all that happens within four pixels of the edge: a drawn line changes much and leads nowhere.
 const STEP_OF_RANGE: f32 = 0.35;
+
+/// The most that an edge is bent where it leaves the picture, in terms of half the picture's length, once the lens's bend is
+/// taken out as far as the votes show it.
+const MOST_BOW: f64 = 0.03;
 
 /// Which way a long edge runs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -78,6 +68,22 @@ impl Track {
         (low, (to.max(0.0) as usize).clamp(low, last))
     }
 
+    /// True for a place along the picture.
+    pub(super) fn holds(&self, along: f64) -> bool {
+        along >= 0.0 && along < (self.seen.len() - 1) as f64
+    }
+
+    /// The straight track through two points, each given by its places along and across, whether or not an edge is seen there.
+    pub(super) fn through([[a, y], [b, z]]: [[f64; 2]; 2], run: Run, picture: &EdgePicture) -> Self {
+        let (length, breadth) = extent(picture, run);
+        let middle = length as f64 / 2.0;
+        let slope = (z - y) / (b - a);
+        let curve = [y + slope * (middle - a), slope, 0.0];
+        let mut track = Self { run, middle, curve, seen: Vec::new(), astray: Vec::new() };
+        measure(&mut track, picture, length, breadth);
+        track
+    }
+
     /// Where a level track and a plumb one cross.
     pub(super) fn crossing(level: &Self, plumb: &Self) -> Option<[f64; 2]> {
         let (mut x, mut y) = (plumb.middle, level.middle);
@@ -91,24 +97,10 @@ impl Track {
 
 /// The long edges that run one way, the best seen first.
 pub(super) fn tracks(picture: &EdgePicture, run: Run) -> Vec<Track> {
-    let (length, breadth) = match run {
-        Run::Level => (picture.width, picture.height),
-        Run::Plumb => (picture.height, picture.width),
-    };
-    // From here on as if all edges ran level: x along, y across.
-    let points: Vec<EdgePoint> = picture
-        .points
-        .iter()
-        .map(|point| match run {
-            Run::Level => *point,
-            Run::Plumb => {
-                EdgePoint { x: point.y, y: point.x, across: [point.across[1], point.across[0]], ..*point }
-            }
-        })
-        .filter(|point| point.across[1].abs() > MOST_SLANT.to_radians().cos() as f32)
-        .collect();
+    let (length, breadth) = extent(picture, run);
+    let points = along_run(&picture.points, run);
     let mut found: Vec<Track> = Vec::new();
-    for (slope, offset) in peaks(&points, length, breadth) {
+    for (slope, offset) in Votes::of(&points, length, breadth).peaks(4 * MOST_TRACKS) {
         let middle = length as f64 / 2.0;
         let Some(curve) = followed(&points, middle, [offset, slope, 0.0]) else { continue };
         let mut track = Track { run, middle, curve, seen: Vec::new(), astray: Vec::new() };
@@ -132,82 +124,17 @@ pub(super) fn tracks(picture: &EdgePicture, run: Run) -> Vec<Track> {
     found
 }
 
-/// Slopes and offsets (at the middle of the length) of straight lines with many points, the most voted for first.
-fn peaks(points: &[EdgePoint], length: usize, breadth: usize) -> Vec<(f64, f64)> {
-    let directions = (2.0 * MOST_SLANT / DIRECTION_STEP) as usize + 1;
-    let angle = |direction: usize| (direction as f64 * DIRECTION_STEP - MOST_SLANT).to_radians();
-    // An offset is measured at the middle of the length: the line is y = offset + slope (x - middle).
-    let reach = length as f64 / 2.0 * MOST_SLANT.to_radians().tan();
-    let offsets = ((breadth as f64 + 2.0 * reach) / OFFSET_STEP) as usize + 2;
-    let mut votes = vec![0.0f32; directions * offsets];
-    for point in points {
-        // The direction of an edge is square to that of the change.
-        let own = (f64::from(-point.across[0])).atan2(f64::from(point.across[1])).to_degrees();
-        let own = if own > 90.0 {
-            own - 180.0
-        } else if own < -90.0 {
-            own + 180.0
-        } else {
-            own
-        };
-        let nearest = ((own + MOST_SLANT) / DIRECTION_STEP).round() as i32;
-        let weight = (point.strength / FULL_STRENGTH).min(1.0);
-        for direction in nearest - VOTE_REACH..=nearest + VOTE_REACH {
-            if (0..directions as i32).contains(&direction) {
-                let direction = direction as usize;
-                let offset =
-                    f64::from(point.y) - angle(direction).tan() * (f64::from(point.x) - length as f64 / 2.0);
-                let at = ((offset + reach) / OFFSET_STEP) as usize;
-                if at < offsets {
-                    votes[direction * offsets + at] += weight;
-                }
-            }
-        }
+/// The picture's length along the run, and its breadth across.
+const fn extent(picture: &EdgePicture, run: Run) -> (usize, usize) {
+    match run {
+        Run::Level => (picture.width, picture.height),
+        Run::Plumb => (picture.height, picture.width),
     }
-    // A lens bends long edges: votes of three neighbouring offsets count together.
-    let together: Vec<f32> = (0..votes.len())
-        .map(|at| {
-            let (low, high) = (at.saturating_sub(1), (at + 1).min(votes.len() - 1));
-            0.7 * votes[low] + votes[at] + 0.7 * votes[high]
-        })
-        .collect();
-    let value = |direction: i32, offset: i32| {
-        if (0..directions as i32).contains(&direction) && (0..offsets as i32).contains(&offset) {
-            together[direction as usize * offsets + offset as usize]
-        } else {
-            0.0
-        }
-    };
-    let least = 0.05 * length as f32;
-    let mut peaks: Vec<(f32, usize, usize)> = Vec::new();
-    for direction in 0..directions {
-        for offset in 0..offsets {
-            let here = together[direction * offsets + offset];
-            if here < least {
-                continue;
-            }
-            let highest = (-3..=3).all(|d| {
-                (-2..=2).all(|o| {
-                    let other = value(direction as i32 + d, offset as i32 + o);
-                    here > other || ((d, o) <= (0, 0) && here >= other)
-                })
-            });
-            if highest {
-                peaks.push((here, direction, offset));
-            }
-        }
-    }
-    peaks.sort_by(|a, b| b.0.total_cmp(&a.0));
-    peaks.truncate(4 * MOST_TRACKS);
-    peaks
-        .into_iter()
-        .map(|(_, direction, offset)| (angle(direction).tan(), (offset as f64 + 0.5) * OFFSET_STEP - reach))
-        .collect()
 }
 
 /// The curve that the points about a straight line follow; `None` when too few do.
 fn followed(points: &[EdgePoint], middle: f64, mut curve: [f64; 3]) -> Option<[f64; 3]> {
-    for (window, bend) in [(7.0, false), (12.0, true), (6.0, true), (3.5, true), (2.5, true)] {
+    for (window, bend) in [(6.0, false), (5.0, true), (3.5, true), (2.5, true)] {
         // Normal equations of the fit in u / middle, so that they stay well conditioned.
         let mut sums = nalgebra::Matrix3::<f64>::zeros();
         let mut right = nalgebra::Vector3::<f64>::zeros();
@@ -235,16 +162,15 @@ fn followed(points: &[EdgePoint], middle: f64, mut curve: [f64; 3]) -> Option<[f
         if count < 30 {
             return None;
         }
-        // A lens bends an edge by a few hundredths of its length at most: a gentle pull towards straight.
+        // What is left of a lens's bend is a few thousandths of the length: a gentle pull towards straight.
         sums[(2, 2)] += if bend { 1e-3 * sums[(0, 0)] } else { 1.0 };
         let step = sums.lu().solve(&right)?;
         curve[0] += step[0];
         curve[1] += step[1] / middle;
         curve[2] += step[2] / (middle * middle);
     }
-    // The most a lens of |k1| 0.1 bends an edge that fills the frame is about 3 % of its length.
     let bow = curve[2] * middle * middle;
-    (bow.abs() < 0.06 * middle).then_some(curve)
+    (bow.abs() < MOST_BOW * middle).then_some(curve)
 }
 
 /// Where along the track there is an edge, and how far from the curve.

@@ -20,24 +20,24 @@ pub struct Lens {
 }
 
 /// A straightened place and how it changes.
-pub(super) struct Straightened {
+pub(crate) struct Straightened {
     /// The place that a pinhole would have shown, in units of the focal length from the optical axis.
-    pub(super) at: Vector2<f64>,
+    pub(crate) at: Vector2<f64>,
     /// Its change with the bent place.
-    pub(super) by_place: Matrix2<f64>,
+    pub(crate) by_place: Matrix2<f64>,
     /// Its change with k₁ and with k₂.
     pub(super) by_lens: [Vector2<f64>; 2],
 }
 
 impl Lens {
     /// Where a ray is seen that a pinhole would have shown at `straight`, both in units of the focal length.
-    pub(super) fn bent(self, straight: Vector2<f64>) -> Vector2<f64> {
+    pub(crate) fn bent(self, straight: Vector2<f64>) -> Vector2<f64> {
         let r2 = straight.norm_squared();
         straight * (1.0 + r2 * (self.k1 + r2 * self.k2))
     }
 
     /// The place that a pinhole would have shown of what is seen at `bent`; `None` where the lens model folds back.
-    pub(super) fn straightened(self, bent: Vector2<f64>) -> Option<Straightened> {
+    pub(crate) fn straightened(self, bent: Vector2<f64>) -> Option<Straightened> {
         let bent_radius = bent.norm();
         let mut radius = bent_radius;
         for _ in 0..NEWTON_STEPS {

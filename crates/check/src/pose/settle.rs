@@ -39,6 +39,11 @@ pub(crate) const BOW_SD: f64 = 0.25;
 /// millimetre round (common practice, no source).
 pub(crate) const PLACE_SD: f64 = 0.04;
 
+/// How far the shade of its fold draws an edge aside, standard deviation in mm times the height of its step in the logarithm
+/// of light: the lower the step, the more of what is seen is the fold. Of rendered edges with a fold a tenth darker, whose step
+/// was 0.13 high, 0.06 mm; of such with 0.03, 0.3 mm.
+const FOLD_PULL: f64 = 0.008;
+
 /// A line drawn along a ruler wobbles by this much, standard deviation in mm (common practice, no source),
 pub(crate) const WOBBLE: f64 = 0.05;
 
@@ -94,7 +99,10 @@ pub(crate) fn edge_curves(edges: &[SeenEdge; 4], canvas: &Quad, bow_sd: f64, sca
                 along,
                 across,
                 length,
-                own: Own::Edge { bow: bow_sd, place: PLACE_SD },
+                own: Own::Edge {
+                    bow: bow_sd,
+                    place: PLACE_SD.hypot(FOLD_PULL / edge.contrast.abs().max(1e-3)),
+                },
                 points: edge.points.clone(),
                 spread: FIRST_SPREAD * scale,
                 sd: FIRST_SPREAD * FIRST_WIDENING * scale,
@@ -160,8 +168,8 @@ fn learn_bow(settled: &Estimate, evidence: &mut Evidence) {
         }
     }
     for curve in &mut evidence.curves {
-        if matches!(curve.own, Own::Edge { .. }) {
-            curve.own = Own::Edge { bow: (sum / count).sqrt(), place: PLACE_SD };
+        if let Own::Edge { bow, .. } = &mut curve.own {
+            *bow = (sum / count).sqrt();
         }
     }
 }

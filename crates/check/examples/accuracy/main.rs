@@ -1,102 +1,59 @@
 //! How accurate the checks are, over photos that `easel-photo` invents: the table of aims against what was reached.
 //!
-//! `cargo run --release -p check --example accuracy -- [FIRST_SEED] [PHOTOS]`
+//! `cargo run --release -p check --example accuracy -- [FIRST_SEED] [PHOTOS] [CONDITION ...]`, the conditions being those of
+//! `conditions.rs`, or all of them.
 //!
 //! With `KEEP=FOLDER` in the environment the photos are kept there and not made again; with `EACH=1` each photo is told.
 
 #![expect(clippy::expect_used, reason = "a photo of our own that does not open ends the report")]
 
+mod conditions;
+mod tally;
+
 use std::time::Instant;
 
 use check::{
-    CanvasMap, CanvasPhoto, Drift, GridCheck, GridCheckWishes, ImagePoint, Outline, PaintedAt,
-    PaintedLandmark, Pose, Unfit, Verdict,
+    CanvasMap, CanvasPhoto, Drift, Expected, GridCheck, GridCheckWishes, ImagePoint, LineCheck, Outline,
+    PaintedAt, PaintedLandmark, Pose, Unfit, Verdict, find_outlines,
 };
-use easel_photo::{Chance, DrawnLine, Kind, Scene, Truth};
-use plan::{Canvas, CanvasPoint, Direction, Grid, Length, Plan, Side, Unit};
+use conditions::{CONDITIONS, Condition, Drawn};
+use easel_photo::{Chance, Truth};
+use plan::{Canvas, CanvasPoint, Grid, Length, Plan, Side, Unit};
+use tally::{Covered, Tally, report};
 
 /// Where a finger with a loupe leaves a corner: standard deviation in pixels.
 const CORNER_SLIP: f64 = 4.0;
 
+/// A proposed corner nearer than this is one that a person confirms, pixels.
+const SEEN_TO_BE_RIGHT: f64 = 60.0;
+
 /// How far a click on a landmark, or one of eight on the outline, may be off: standard deviation in pixels.
 const CLICK: f64 = 1.5;
-
-/// What one kind of photo showed.
-#[derive(Default)]
-struct Tally {
-    photos: usize,
-    refused: Vec<String>,
-    point_mm: Vec<f64>,
-    points_covered: Covered,
-    offset_mm: Vec<f64>,
-    offsets_covered: Covered,
-    drawn: usize,
-    found: usize,
-    empty: usize,
-    false_finds: usize,
-    unplanned: usize,
-    wrong: usize,
-    wrong_called_off: usize,
-    fine: usize,
-    fine_called_true: usize,
-    fine_called_off: usize,
-    landmark_mm: Vec<f64>,
-    shift_mm: Vec<f64>,
-    size_percent: Vec<f64>,
-    turn_deg: Vec<f64>,
-    whole_covered: Covered,
-    clicked_mm: Vec<f64>,
-    clicked_covered: Covered,
-    seconds: Vec<f64>,
-}
-
-#[derive(Default)]
-struct Covered {
-    inside: usize,
-    all: usize,
-}
-
-impl Covered {
-    fn add(&mut self, off: f64, half_width: f64) {
-        self.all += 1;
-        self.inside += usize::from(off.abs() <= half_width);
-    }
-
-    fn percent(&self) -> f64 {
-        100.0 * self.inside as f64 / self.all.max(1) as f64
-    }
-}
-
-/// A line as drawn: how far off it lies, in mm.
-struct Drawn {
-    planned: f64,
-    direction: Direction,
-    middle: f64,
-    wrong: bool,
-}
 
 fn main() {
     let arguments: Vec<u64> = std::env::args().skip(1).filter_map(|text| text.parse().ok()).collect();
     let first = arguments.first().copied().unwrap_or(1000);
     let photos = arguments.get(1).copied().unwrap_or(60);
-    for bow in [0.0, 0.4] {
+    let named: Vec<String> = std::env::args().skip(1).filter(|text| text.parse::<u64>().is_err()).collect();
+    for condition in
+        CONDITIONS.iter().filter(|one| named.is_empty() || named.iter().any(|name| name == one.name))
+    {
         let mut tally = Tally::default();
         for seed in first..first + photos {
-            one(&mut tally, seed, bow);
+            one(&mut tally, seed, condition);
         }
-        report(&tally, bow);
+        report(&tally, condition);
     }
 }
 
-fn one(tally: &mut Tally, seed: u64, bow: f64) {
+fn one(tally: &mut Tally, seed: u64, condition: &Condition) {
     let mut chance = Chance::new(seed.wrapping_mul(0x9e37_79b9) ^ 0xacc);
     let (width, height) = if seed.is_multiple_of(2) { (305.0, 305.0) } else { (406.0, 508.0) };
-    let kind = if seed % 4 < 2 { Kind::Plain } else { Kind::Cluttered };
-    let mut scene = Scene::random(width, height, kind, seed);
-    scene.canvas.bow = [0.0; 4].map(|_| chance.normal(bow));
-    let drawn = draw(&mut scene, &mut chance);
+    let (scene, drawn) = condition.scene([width, height], seed, &mut chance);
     let truth = &scene.truth();
-    let jpeg = kept(&format!("{seed}-{bow}.jpg"), || scene.shoot().jpeg().expect("the photo fits a JPEG"));
+    let jpeg = kept(&format!("{seed}-{}.jpg", condition.name), || {
+        scene.shoot().jpeg().expect("the photo fits a JPEG")
+    });
     let began = Instant::now();
     let photo = photo::Photo::from_bytes(jpeg, "canvas.jpg").expect("our own JPEG opens");
     let picture = photo.upright().expect("our own JPEG is whole");
@@ -110,17 +67,19 @@ fn one(tally: &mut Tally, seed: u64, bow: f64) {
     let checked =
         GridCheck::of(&photo, &plan, &Outline::given(corners), GridCheckWishes::default(), &|_| true);
     tally.seconds.push(began.elapsed().as_secs_f64());
+    let size = (width, height);
     match checked {
         Ok(check) => {
-            compare(tally, &check, truth, &drawn, (width, height), seed);
-            landmarks(tally, &check.map, truth, (width, height), &mut chance);
+            compare(tally, &check, truth, &drawn, size, seed);
+            landmarks(tally, &check.map, truth, size, &mut chance);
         }
         Err(unfit) => tally.refused.push(format!("seed {seed}: {unfit}")),
     }
-    if (width, height) != (305.0, 305.0) {
+    from_proposal(tally, &photo, &plan, truth, &drawn, size);
+    if size != (305.0, 305.0) {
         match eight_clicks(&photo, &plan, truth, &mut chance) {
             Ok(pose) => {
-                points(&pose.map, truth, (width, height), &mut tally.clicked_mm, &mut tally.clicked_covered);
+                points(&pose.map, truth, size, &mut tally.clicked_mm, &mut tally.clicked_covered);
             }
             Err(unfit) => tally.refused.push(format!("seed {seed}, eight clicks: {unfit}")),
         }
@@ -138,31 +97,6 @@ fn kept(name: &str, make: impl FnOnce() -> Vec<u8>) -> Vec<u8> {
     })
 }
 
-/// Draws the quarters both ways: one of them 2 mm off, the others as a careful hand leaves them.
-fn draw(scene: &mut Scene, chance: &mut Chance) -> Vec<Drawn> {
-    let wrong = (chance.between(0.0, 6.0)) as usize;
-    let contrasts = [0.08, 0.12, 0.16, 0.25];
-    let contrast = contrasts[(chance.between(0.0, 4.0)) as usize];
-    let [width, height] = scene.size;
-    let mut drawn = Vec::new();
-    for at in 0..6 {
-        let direction = if at < 3 { Direction::Vertical } else { Direction::Horizontal };
-        let span = if at < 3 { width } else { height };
-        let planned = span * (at % 3 + 1) as f64 / 4.0;
-        let sign = if chance.happens(0.5) { 1.0 } else { -1.0 };
-        let shift = if at == wrong { 2.0 * sign } else { 0.0 };
-        let ends = [0.0; 2].map(|_| shift + chance.normal(0.12));
-        let line = if at < 3 {
-            DrawnLine::pencil([planned + ends[0], 0.0], [planned + ends[1], height], contrast)
-        } else {
-            DrawnLine::pencil([0.0, planned + ends[0]], [width, planned + ends[1]], contrast)
-        };
-        scene.lines.push(line);
-        drawn.push(Drawn { planned, direction, middle: f64::midpoint(ends[0], ends[1]), wrong: at == wrong });
-    }
-    drawn
-}
-
 fn compare(
     tally: &mut Tally,
     check: &GridCheck,
@@ -174,10 +108,7 @@ fn compare(
     let worst = points(&check.map, truth, size, &mut tally.point_mm, &mut tally.points_covered);
     let mut unseen = 0;
     for line in &check.lines {
-        let truth = drawn
-            .iter()
-            .find(|drawn| drawn.direction == line.direction && (drawn.planned - line.planned_mm).abs() < 0.5);
-        let Some(truth) = truth else {
+        let Some(truth) = drawn_as(line, drawn) else {
             tally.empty += 1;
             tally.false_finds += usize::from(line.found);
             continue;
@@ -210,6 +141,47 @@ fn compare(
             check.lens.k1_sd,
             check.unplanned.len()
         );
+    }
+}
+
+/// The line that was drawn where this one is planned.
+fn drawn_as<'a>(line: &LineCheck, drawn: &'a [Drawn]) -> Option<&'a Drawn> {
+    drawn
+        .iter()
+        .find(|drawn| drawn.direction == line.direction && (drawn.planned - line.planned_mm).abs() < 0.5)
+}
+
+/// The check begun from the outline that the finder proposes first, where a person would confirm it.
+fn from_proposal(
+    tally: &mut Tally,
+    photo: &CanvasPhoto,
+    plan: &Plan,
+    truth: &Truth,
+    drawn: &[Drawn],
+    size: (f64, f64),
+) {
+    let lines = plan.grid_lines();
+    let expected = Expected { size: plan.canvas.nominal, lines: &lines, reference: None };
+    let found = find_outlines(photo, &expected);
+    let right = found.first().filter(|outline| {
+        let corners = truth.corners_px().map(ImagePoint::from);
+        outline
+            .corners
+            .iter()
+            .zip(corners)
+            .all(|(found, corner)| found.distance_to(corner) < SEEN_TO_BE_RIGHT)
+    });
+    let Some(outline) = right else { return };
+    tally.proposed_right += 1;
+    let outline = Outline::confirmed(outline.corners);
+    let Ok(check) = GridCheck::of(photo, plan, &outline, GridCheckWishes::default(), &|_| true) else {
+        return;
+    };
+    points(&check.map, truth, size, &mut tally.proposed_mm, &mut Covered::default());
+    for line in check.lines.iter().filter(|line| line.found) {
+        if let (Some(place), Some(truth)) = (line.place, drawn_as(line, drawn)) {
+            tally.proposed_offset_mm.push((place.offset_mm - truth.middle).abs());
+        }
     }
 }
 
@@ -289,47 +261,4 @@ fn eight_clicks(photo: &CanvasPhoto, plan: &Plan, truth: &Truth, chance: &mut Ch
     let corners = outline.corners.map(&mut click);
     let middles = Side::ALL.map(|side| click(outline.along(side, 0.5)));
     Pose::from_clicks(photo, &outline, corners, middles, CLICK, None)
-}
-
-fn percentile(values: &[f64], share: f64) -> f64 {
-    let mut sorted = values.to_vec();
-    sorted.sort_by(f64::total_cmp);
-    sorted.get(((sorted.len().max(1) - 1) as f64 * share).round() as usize).copied().unwrap_or(f64::NAN)
-}
-
-fn report(tally: &Tally, bow: f64) {
-    let share = |part: usize, whole: usize| 100.0 * part as f64 / whole.max(1) as f64;
-    println!("{} photos, edges bowed by {bow} mm; {} refused", tally.photos, tally.refused.len());
-    for refused in &tally.refused {
-        println!("  {refused}");
-    }
-    let p95 = |values: &[f64]| percentile(values, 0.95);
-    let bowed = bow > 0.0;
-    let rows = [
-        ("any point, p95 mm", if bowed { "0.3" } else { "0.2" }, p95(&tally.point_mm)),
-        ("any point, median mm", "", percentile(&tally.point_mm, 0.5)),
-        ("intervals of points cover, %", "92 to 98", tally.points_covered.percent()),
-        ("line's offset, p95 mm", if bowed { "0.2" } else { "0.15" }, p95(&tally.offset_mm)),
-        ("line's offset, largest mm", "", percentile(&tally.offset_mm, 1.0)),
-        ("intervals of offsets cover, %", "92 to 98", tally.offsets_covered.percent()),
-        ("drawn lines found, %", "99", share(tally.found, tally.drawn)),
-        ("false finds on empty bands, %", "1", share(tally.false_finds, tally.empty)),
-        ("2 mm off called off, %", "99", share(tally.wrong_called_off, tally.wrong)),
-        ("true called true, %", "98", share(tally.fine_called_true, tally.fine)),
-        ("true called off, %", "", share(tally.fine_called_off, tally.fine)),
-        ("unplanned lines told, none there", "", tally.unplanned as f64),
-        ("landmark, p95 mm", "0.7", p95(&tally.landmark_mm)),
-        ("drift: shift, p95 mm", "0.25", p95(&tally.shift_mm)),
-        ("drift: size, p95 %", "0.26", p95(&tally.size_percent)),
-        ("drift: turn, p95 degrees", "0.15", p95(&tally.turn_deg)),
-        ("intervals of drift cover, %", "92 to 98", tally.whole_covered.percent()),
-        ("eight clicks, 406 x 508, p95 mm", if bowed { "" } else { "0.52" }, p95(&tally.clicked_mm)),
-        ("intervals of eight clicks cover, %", "92 to 98", tally.clicked_covered.percent()),
-        ("seconds, median", "2", percentile(&tally.seconds, 0.5)),
-    ];
-    println!("  {:<36} {:>9} {:>9}", "what", "aim", "reached");
-    for (what, aim, reached) in rows {
-        println!("  {what:<36} {aim:>9} {reached:>9.3}");
-    }
-    println!("  lines drawn {}, empty bands {}, lines 2 mm off {}", tally.drawn, tally.empty, tally.wrong);
 }
