@@ -8,10 +8,14 @@ server's memory grew. Needs the release build; Linux (memory is read from /proc)
 import asyncio
 import json
 import os
-import subprocess
+import sys
 import tempfile
 import time
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests/outside"))
+
+from running import Running  # noqa: E402
 
 SCREENS = int(os.environ.get("SCREENS", "50"))
 SECONDS = float(os.environ.get("SECONDS", "120"))
@@ -81,11 +85,10 @@ def memory(process):
 
 async def main():
     with tempfile.TemporaryDirectory() as folder:
-        command = [PROGRAM, "studio", "--folder", f"{folder}/Paintings", "--port", "0", "--no-open"]
-        process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+        studio = Running(PROGRAM, f"{folder}/Paintings")
+        process = studio.process
         try:
-            address = next(word for word in process.stdout.readline().split() if word.startswith("http://"))
-            port = int(address.rstrip("/").rsplit(":", 1)[1])
+            port = int(studio.address.rsplit(":", 1)[1])
             hand = await Line(port).open()
             shelf = json.loads((await hand.ask("GET", "/api/shelf"))[1])
             path = f"/api/paintings/{shelf['paintings'][0]['id']}"
@@ -126,8 +129,7 @@ async def main():
                 f"quarter, {sum(peaks[-quarter:]) / quarter:.1f} MiB in the last"
             )
         finally:
-            process.terminate()
-            process.wait(10)
+            studio.stop()
 
 
 asyncio.run(main())

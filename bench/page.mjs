@@ -6,18 +6,15 @@
 //
 // The photo is made by `sh bench/photo.sh 50`. Needs the release build and `npm ci --prefix tests/browser`. RUNS is the number of starts.
 
-import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { mkdtemp, rm } from 'node:fs/promises';
 import http from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { createInterface } from 'node:readline';
 import { openLine, newPage, newPainting, onCanvas, saved, startBrowser, startStudio } from '../tests/browser/studio.js';
 
 const RUNS = Number(process.env.RUNS ?? 15);
 const PHOTO = process.env.PHOTO ?? '.cache/bench/50-megapixels.jpg';
-const PROGRAM = join(process.env.MAHLSTICK_TARGET ?? 'target', 'release/mahlstick');
 
 const sorted = (numbers) => [...numbers].sort((a, b) => a - b);
 const share = (numbers, part) => sorted(numbers)[Math.min(numbers.length - 1, Math.floor(part * numbers.length))];
@@ -39,10 +36,8 @@ async function start() {
   const usable = [];
   for (let run = 0; run <= RUNS; run += 1) {
     const begun = performance.now();
-    const child = spawn(PROGRAM, ['studio', '--folder', folder, '--port', '0', '--no-open'], { stdio: ['ignore', 'pipe', 'inherit'] });
-    const [line] = await once(createInterface({ input: child.stdout }), 'line');
-    const address = /http:\/\/127\.0\.0\.1:\d+\//.exec(line)[0];
-    await firstByte(address);
+    const studio = await startStudio(folder);
+    await firstByte(studio.address);
     const toByte = performance.now() - begun;
     const page = await browser.newPage();
     // The page tells itself when its first painting hangs, counted from the address being entered: to ask from outside takes longer.
@@ -53,12 +48,11 @@ async function start() {
         requestAnimationFrame(() => { document.documentElement.dataset.usable = String(performance.now()); });
       }).observe(document, { childList: true, subtree: true });
     });
-    await page.goto(address, { waitUntil: 'commit' });
+    await page.goto(studio.address, { waitUntil: 'commit' });
     const usableAt = await page.locator('html[data-usable]').getAttribute('data-usable');
     const toUse = Number(usableAt) + toByte;
     await page.close();
-    child.kill('SIGINT');
-    await once(child, 'exit');
+    await studio.stop();
     // The first start makes the shelf and its demo, which happens once.
     if (run > 0) {
       bytes.push(toByte);
