@@ -1,4 +1,4 @@
-"""Squaring up a 12-megapixel photo to 300 pixels an inch of a 12 x 16 in canvas, bilinear: ours against OpenCV's
+"""Squaring up a 12-megapixel photo to 300 pixels an inch of a 12 x 16 in canvas, bilinear and bicubic: ours against OpenCV's
 `warpPerspective` with as many threads, by turns in one run, each on pixels that are already in memory.
 
 Needs the release build with examples (`cargo build --release -p photo --examples`) and, in .venv, opencv-python-headless.
@@ -48,7 +48,7 @@ def theirs(kind: str) -> float:
 
 
 print(f"{cv2.getNumThreads()} threads, {RUNS} runs by turns, OpenCV {cv2.__version__}")
-for kind in sys.argv[1:] or ["bilinear"]:
+for kind in sys.argv[1:] or ["bilinear", "bicubic"]:
     ours(kind), theirs(kind)
     pairs = [(ours(kind), theirs(kind)) for _ in range(RUNS)]
     for what, pick in (("min", min), ("median", statistics.median), ("max", max)):

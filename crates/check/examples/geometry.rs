@@ -1,7 +1,8 @@
 //! Geometry for the outside checks. Reads one JSON value from standard input and writes one to standard output:
 //!
 //! * `{"homography":[{"from":[[x,y]×4],"to":[[x,y]×4]},…]}`: for each the nine numbers of the map, or null.
-//! * `{"warp":{"photo":FILE,"rows":[[…]×3],"width":w,"height":h,"to":FILE}}`: writes the warped picture as raw RGB.
+//! * `{"warp":{"photo":FILE,"rows":[[…]×3],"width":w,"height":h,"bicubic":true|false,"to":FILE}}`: writes the
+//!   warped picture as raw RGB.
 //! * `{"clicks":{"photo":FILE,"size_mm":[w,h],"corners":[[x,y]×4],"middles":[[x,y]×4],"points":[[x,y],…]}}`: the lens and
 //!   where the points lie on the canvas, mm; or `refused_tilt_deg`.
 
@@ -10,7 +11,7 @@ use std::io::{Read, stdin};
 use std::path::Path;
 
 use check::{CanvasPhoto, ImagePoint, Pose, Unfit};
-use photo::Photo;
+use photo::{Interpolation, Photo};
 use plan::{Canvas, Homography, Length, PhotoPoint};
 use serde_json::{Value, from_value, json};
 
@@ -46,9 +47,11 @@ fn homographies(sets: &Value) -> Result<Value, Box<dyn Error>> {
 fn warp(asked: &Value) -> Result<Value, Box<dyn Error>> {
     let [file, to]: [String; 2] = from_value(json!([asked["photo"], asked["to"]]))?;
     let [width, height]: [u32; 2] = from_value(json!([asked["width"], asked["height"]]))?;
-    let warped =
-        Photo::open(Path::new(&file))?.upright()?.warped(from_value(asked["rows"].clone())?, width, height);
-    std::fs::write(to, warped.rgb())?;
+    let bicubic: bool = from_value(asked["bicubic"].clone())?;
+    let interpolation = if bicubic { Interpolation::Bicubic } else { Interpolation::Bilinear };
+    let rows = from_value(asked["rows"].clone())?;
+    let picture = Photo::open(Path::new(&file))?.upright()?;
+    std::fs::write(to, picture.warped(rows, width, height, interpolation).rgb())?;
     Ok(json!({}))
 }
 

@@ -1,7 +1,8 @@
 //! The photo of the canvas as it is measured: its light, and what the camera says of itself.
 
 use nalgebra::Vector2;
-use photo::{CameraFacts, Picture};
+use photo::{CameraFacts, Photo, PhotoError, Picture};
+use thiserror::Error;
 
 use crate::frame::ImagePoint;
 use crate::luma::Luma;
@@ -46,6 +47,17 @@ pub struct CanvasPhoto {
     wide: Option<f64>,
 }
 
+/// Why a photo of the canvas cannot be taken in.
+#[derive(Debug, Error)]
+pub enum CanvasPhotoError {
+    /// It cannot be decoded.
+    #[error(transparent)]
+    Photo(#[from] PhotoError),
+    /// Nothing can be measured in it.
+    #[error(transparent)]
+    Unfit(#[from] Unfit),
+}
+
 /// The focal length, and how well it is known.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Focal {
@@ -78,11 +90,23 @@ impl CanvasPhoto {
         Ok(Self { luma, focal: Focal { pixels: focal / DIAGONAL_35MM * diagonal, share_sd }, wide })
     }
 
+    /// Decodes a photo and takes it in, unless its size tells already that it will not do.
+    ///
+    /// # Errors
+    /// When its pixels cannot all be read, and as in [`CanvasPhoto::new`].
+    pub fn decoded(photo: &Photo) -> Result<(Picture, Self), CanvasPhotoError> {
+        let size = photo.size();
+        Self::check_size(size.width, size.height)?;
+        let picture = photo.upright()?;
+        let canvas_photo = Self::new(&picture, photo.camera())?;
+        Ok((picture, canvas_photo))
+    }
+
     /// Whether a photo of this size, in pixels, can be measured in: to be asked before it is decoded.
     ///
     /// # Errors
     /// When it has too few pixels or too many, or was stitched.
-    pub fn check_size(width: u32, height: u32) -> Result<(), Unfit> {
+    pub(crate) fn check_size(width: u32, height: u32) -> Result<(), Unfit> {
         if width.min(height) < SHORTEST_SIDE {
             return Err(Unfit::TooSmall { width, height });
         }

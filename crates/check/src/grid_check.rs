@@ -189,7 +189,7 @@ impl GridCheck {
         if wishes.lens.is_none() {
             warnings.extend(photo.wide().map(|focal| Warning::WideLens { focal }));
         }
-        warnings.extend(Warning::of_lines(&sightings.planned));
+        warnings.extend(Warning::of_lines(&lines));
         stop(1.0)?;
         Ok(Self {
             outline_px: canvas.corners.map(|corner| map.to_image(corner)),

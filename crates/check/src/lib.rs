@@ -29,7 +29,7 @@ mod unfit;
 mod value_check;
 mod warning;
 
-pub use camera::CanvasPhoto;
+pub use camera::{CanvasPhoto, CanvasPhotoError};
 pub use drift::{Drift, FEWEST_LANDMARKS, OwnDrift, PaintedAt, PaintedLandmark, WholeDrift, click_sd};
 pub use frame::ImagePoint;
 pub use grid_check::{
@@ -40,7 +40,8 @@ pub use lines::Seen;
 pub use luma::Luma;
 pub use other_way::{OtherWay, refuse_painting};
 pub use outline::{
-    COMPARED_SIDE, Expected, MOST_PROPOSALS, Outline, ReferenceLight, Standing, find_outlines,
+    COMPARED_SIDE, Expected, MOST_PROPOSALS, Outline, ReferenceLight, Standing, find_lying_outlines,
+    find_outlines,
 };
 pub use overlay::{ENLARGED, overlay};
 pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};

@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::frame::ImagePoint;
 
-pub use find::{Expected, MOST_PROPOSALS, find_outlines};
+pub use find::{Expected, MOST_PROPOSALS, find_lying_outlines, find_outlines};
 pub use reference_light::{COMPARED_SIDE, ReferenceLight};
 
 /// Where the canvas's corners lie in the photo.

@@ -3,7 +3,7 @@
 use serde::{Serialize, Serializer};
 use thiserror::Error;
 
-use crate::lines::{Seen, Sighting};
+use crate::grid_check::LineCheck;
 use crate::outline::Standing;
 
 /// Something that the painter should know about a check. Written as its sentence.
@@ -50,10 +50,13 @@ impl Warning {
         if standing == Standing::Automatic { vec![Self::OutlineUnconfirmed] } else { Vec::new() }
     }
 
-    pub(crate) fn of_lines(sightings: &[Sighting]) -> Vec<Self> {
-        let (planned, found) = (sightings.len(), sightings.iter().filter(|s| s.seen == Seen::Found).count());
-        if planned > 0 && 2 * found < planned {
-            vec![Self::MostNotSeen { found, planned }]
+    pub(crate) fn of_lines(lines: &[LineCheck]) -> Vec<Self> {
+        // Detail boxes may not have been ruled yet: that their lines are missing says nothing.
+        let of_grid = || lines.iter().filter(|line| !line.in_detail);
+        let (planned, found_of_grid) = (of_grid().count(), of_grid().filter(|line| line.found).count());
+        let found = lines.iter().filter(|line| line.found).count();
+        if 2 * found_of_grid < planned {
+            vec![Self::MostNotSeen { found: found_of_grid, planned }]
         } else if found < FEW_LINES {
             vec![Self::FewLines { found }]
         } else {

@@ -9,7 +9,7 @@ use check::{
     ReferenceLight, Report, ValueCheck, Verdict, find_outlines, refuse_painting,
 };
 use easel_photo::demo::{HalfDone, TOO_LARGE, WRONG_BY, half_done, ruled};
-use photo::Photo;
+use photo::{Interpolation, Photo};
 use plan::{BodyPoint, Landmark, PhotoPoint, Plan};
 use serde_json::Value;
 
@@ -175,7 +175,7 @@ fn a_painting_photographed_in_a_mirror_is_told_by_its_reference() {
     let taken = photo.upright().unwrap();
     let width = f64::from(taken.width());
     let over = [[-1.0, 0.0, width], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
-    let mirrored = taken.warped(over, taken.width(), taken.height());
+    let mirrored = taken.warped(over, taken.width(), taken.height(), Interpolation::Bilinear);
     let canvas_photo = CanvasPhoto::new(&mirrored, photo.camera()).unwrap();
     let [a, b, c, d] = painting.scene.truth().corners_px().map(|[x, y]| ImagePoint::new(width - x, y));
     let outline = Outline::given([b, a, d, c]);

@@ -10,8 +10,8 @@ use std::path::Path;
 use anyhow::{Context, Result, anyhow, bail};
 use check::{
     COMPARED_SIDE, CanvasPhoto, Expected, FEWEST_LANDMARKS, GridCheck, GridCheckWishes, ImagePoint,
-    KnownLens, LensCard, Outline, Painted, ReferenceLight, Report, Unfit, ValueCheck, find_outlines, overlay,
-    rectified, refuse_painting,
+    KnownLens, LensCard, Outline, Painted, ReferenceLight, Report, Unfit, ValueCheck, find_lying_outlines,
+    find_outlines, overlay, rectified, refuse_painting,
 };
 use painting::Painting;
 use photo::{Photo, Picture};
@@ -69,7 +69,7 @@ pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
     let progress = ProgressLine;
     progress.show("Reading the photo");
     let file = open_photo(&options.photo)?;
-    let (picture, canvas_photo) = decoded(&file)?;
+    let (picture, canvas_photo) = CanvasPhoto::decoded(&file)?;
     let outline = if let Some(corners) = corners {
         Outline::given(corners)
     } else {
@@ -108,20 +108,11 @@ pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
     Ok(crate::print(text.as_bytes())?)
 }
 
-/// The photo, decoded, as it is measured; refused before it is decoded where its size will not do.
-fn decoded(photo: &Photo) -> Result<(Picture, CanvasPhoto)> {
-    let size = photo.size();
-    CanvasPhoto::check_size(size.width, size.height)?;
-    let picture = photo.upright()?;
-    let canvas_photo = CanvasPhoto::new(&picture, photo.camera())?;
-    Ok((picture, canvas_photo))
-}
-
 /// The lens as a photo of the lens card tells it.
 fn lens_of(card: &Path, corners: [ImagePoint; 4], progress: &ProgressLine) -> Result<KnownLens, Failure> {
     progress.show("Measuring the lens");
     let photo = open_photo(card)?;
-    let (_, seen) = decoded(&photo)?;
+    let (_, seen) = CanvasPhoto::decoded(&photo)?;
     Ok(KnownLens::from_card(&seen, &LensCard::printed(), corners)?)
 }
 
@@ -203,12 +194,26 @@ fn found_outline(photo: &CanvasPhoto, name: &str, planned: &Planned) -> Result<O
         lines: &plan.grid_lines(),
         reference: light.as_ref().map(|light| light as _),
     };
-    find_outlines(photo, &expected).first().copied().ok_or_else(|| {
-        anyhow!(
-            "The canvas's four edges cannot be found in “{name}”. Put it before a wall of another tone with all edges in the \
-             picture, or give its corners with --corners."
-        )
-    })
+    if let Some(outline) = find_outlines(photo, &expected).first() {
+        return Ok(*outline);
+    }
+    if let [right, left] = &find_lying_outlines(photo, plan.canvas.nominal)[..] {
+        bail!(
+            "The canvas seems to lie on its side in “{name}”. Say which way: --corners {} if its top is at the photo's right, \
+             --corners {} if it is at the left.",
+            written(right.corners),
+            written(left.corners)
+        );
+    }
+    bail!(
+        "The canvas's four edges cannot be found in “{name}”. Put it before a wall of another tone with all edges in the \
+         picture, or give its corners with --corners."
+    )
+}
+
+/// Corners as `--corners` takes them.
+fn written(corners: [ImagePoint; 4]) -> String {
+    corners.map(|corner| format!("{:.0},{:.0}", corner.x, corner.y)).join(",")
 }
 
 fn write_pictures(

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use plan::{Mark, Marks, Plan, Reading, SideMarks, marks};
 use serde::Serialize;
 
-use crate::plan_options::{cautions, other_unit, size_text};
+use crate::plan_options::{cautions, other_unit};
 
 /// The marks as a table: every side, every mark from both of its ends.
 pub(crate) fn table(plan: &Plan) -> String {
@@ -13,12 +13,7 @@ pub(crate) fn table(plan: &Plan) -> String {
     let mut text = String::new();
     let size = plan.canvas.nominal;
     let (own, other) = (plan.unit, other_unit(plan.ruler));
-    let _ = writeln!(
-        text,
-        "Canvas {} ({})",
-        size_text(size.width, size.height, own),
-        size_text(size.width, size.height, other)
-    );
+    let _ = writeln!(text, "Canvas {} ({})", size.in_unit(own), size.in_unit(other));
     if let Some(solved) = plan.canvas.solved() {
         let corners = solved.outline.corner_angles().map(|angle| format!("{:.2}°", angle.to_degrees()));
         let _ = writeln!(text, "Measured: corners {} (top left first, clockwise)", corners.join(", "));

@@ -265,12 +265,6 @@ impl From<SquaresStart> for SquaresFrom {
     }
 }
 
-/// The size of something on the canvas in the painter's unit: `12 x 16 in`.
-pub(crate) fn size_text(width: Length, height: Length, unit: Unit) -> String {
-    let number = |length: Length| length.in_unit(unit).split(' ').next().unwrap_or_default().to_owned();
-    format!("{} x {} {unit}", number(width), number(height))
-}
-
 /// The unit that is not the painter's, for saying a size in both.
 pub(crate) const fn other_unit(ruler: Ruler) -> Unit {
     match ruler {

@@ -244,6 +244,18 @@ fn corners_that_cannot_be_are_told() {
 }
 
 #[test]
+fn a_canvas_on_its_side_is_told_with_the_corners_for_both_ways() {
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/ruled-canvas.jpg");
+    let lying = mahlstick(&["check", "--photo", demo, "--canvas", "16x12in"]);
+    assert_eq!(lying.status.code(), Some(1), "{}", said(&lying));
+    let told = complained(&lying);
+    assert!(told.contains("lie on its side"), "{told}");
+    let corners = told.split("--corners ").nth(1).unwrap().split(' ').next().unwrap();
+    let checked = mahlstick(&["check", "--photo", demo, "--canvas", "16x12in", "--corners", corners]);
+    assert!(checked.status.success(), "{}", said(&checked));
+}
+
+#[test]
 fn a_canvas_that_is_cut_off_gives_no_result() {
     let mut scene = ruled();
     scene.camera.distance *= 0.7;

@@ -15,7 +15,7 @@ use crate::picture::{Channels, Raster};
 /// Which colours a photo's numbers stand for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ColourFacts {
-    /// The colour space in plain words: "Display P3", "Adobe RGB (1998)", "sRGB, assumed".
+    /// The colour space in plain words: "Display P3", "Adobe RGB (1998)", "sRGB (taken for it: the file names none)".
     pub name: String,
     /// What the painter should know about the colours, as a sentence or two; most photos have none.
     pub note: Option<String>,
@@ -112,8 +112,8 @@ impl Colour {
     /// What is assumed when nothing usable is said.
     fn assumed(channels: Channels, sixteen: bool, note: Option<&str>) -> Self {
         match channels {
-            Channels::Grey => Self::plain("grey, sRGB assumed", note),
-            Channels::Rgb => Self::plain("sRGB, assumed", note),
+            Channels::Grey => Self::plain("grey (taken for sRGB: the file names none)", note),
+            Channels::Rgb => Self::plain("sRGB (taken for it: the file names none)", note),
             Channels::Cmyk => Self::assumed_press(sixteen),
         }
     }
@@ -126,7 +126,7 @@ impl Colour {
         Self {
             // The profile is a constant, and a test sees to it that it can be used.
             conversion: conversion.unwrap_or(Conversion::Plain),
-            ..Self::plain("CMYK, SWOP assumed", Some(NOTE))
+            ..Self::plain("CMYK (taken for SWOP: the file names none)", Some(NOTE))
         }
     }
 

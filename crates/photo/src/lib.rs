@@ -44,6 +44,7 @@ pub use jpeg::EmbeddableJpeg;
 pub use orientation::Orientation;
 pub use picture::Picture;
 pub use stop::Stop;
+pub use warp::Interpolation;
 
 use colour::Colour;
 use header::Header;

@@ -119,7 +119,10 @@ impl CameraDistance {
     /// What the painter should know, as sentences.
     pub fn sentence(&self, unit: Unit) -> String {
         let about = |length: Length| match unit {
-            Unit::Inch => format!("{:.1} ft", length.to_inches() / 12.0),
+            Unit::Inch => {
+                let inches = length.to_inches().round();
+                format!("{:.0} ft {:.0} in", (inches / 12.0).floor(), inches % 12.0)
+            }
             Unit::Centimetre | Unit::Millimetre => format!("{:.2} m", length.to_mm() / 1000.0),
         };
         let (near, far) = (about(self.range.0), about(self.range.1));

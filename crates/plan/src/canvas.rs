@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use crate::frame::{CanvasPoint, CanvasRect};
-use crate::length::Length;
+use crate::length::{Length, Unit};
 use crate::outline::Quad;
 use crate::ruler::Ruler;
 
@@ -28,6 +28,15 @@ pub struct Size {
     pub width: Length,
     /// From top to bottom.
     pub height: Length,
+}
+
+impl Size {
+    /// Both sides in a unit, as [`Length::in_unit`] writes them: `12 x 16 1/2 in`.
+    pub fn in_unit(self, unit: Unit) -> String {
+        let (width, height) = (self.width.in_unit(unit), self.height.in_unit(unit));
+        let ending = format!(" {unit}");
+        format!("{} x {height}", width.strip_suffix(&ending).unwrap_or(&width))
+    }
 }
 
 /// What is painted on, whatever it is made of.
@@ -130,6 +139,13 @@ fn in_range(what: &'static str, length: Length) -> Result<(), CanvasError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_size_is_written_with_its_unit_once() {
+        let size = Size { width: Length::inches(12.5), height: Length::inches(16.0) };
+        assert_eq!(size.in_unit(Unit::Inch), "12 1/2 x 16 in");
+        assert_eq!(size.in_unit(Unit::Centimetre), "31.75 x 40.64 cm");
+    }
 
     #[test]
     fn a_canvas_out_of_range_is_refused() {

@@ -7,6 +7,8 @@ use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 
 use serde::{Deserialize, Serialize};
 
+use crate::ruler::{InchDivision, Ruler};
+
 pub use self::stated::{LengthError, Stated, parse_list, parse_pair};
 
 /// Tenths of a millimetre in an inch: exact since the international yard and pound agreement of 1959. Multiplying by
@@ -91,14 +93,24 @@ impl Length {
         self.0.is_finite()
     }
 
-    /// The length in `unit` as text, to at most three decimals, without trailing zeros: `304.8 mm`, `12 in`.
+    /// The length in `unit` as text: inches as on a ruler where they are whole 64ths, `12 1/2 in`, and all else to at most three
+    /// decimals, without trailing zeros: `304.8 mm`, `12.3 in`.
     pub fn in_unit(self, unit: Unit) -> String {
+        if unit == Unit::Inch {
+            let reading = Ruler::Inch(InchDivision::SixtyFourth).read(self);
+            if reading.rounded_away().abs() < SAME_ON_A_RULER {
+                return reading.to_string();
+            }
+        }
         let rounded = format!("{:.3}", self.to(unit));
         let trimmed = rounded.trim_end_matches('0').trim_end_matches('.');
         let trimmed = if trimmed == "-0" { "0" } else { trimmed };
         format!("{trimmed} {unit}")
     }
 }
+
+/// Less than this is rounded away of a length without a word.
+const SAME_ON_A_RULER: Length = Length::mm(0.01);
 
 /// A unit a painter states lengths in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -201,6 +213,9 @@ mod tests {
     fn a_length_is_written_without_idle_zeros() {
         assert_eq!(Length::inches(12.0).in_unit(Unit::Millimetre), "304.8 mm");
         assert_eq!(Length::inches(12.0).in_unit(Unit::Inch), "12 in");
+        assert_eq!(Length::inches(2.5).in_unit(Unit::Inch), "2 1/2 in");
+        assert_eq!(Length::mm(0.396_875).in_unit(Unit::Inch), "1/64 in");
+        assert_eq!(Length::mm(100.0).in_unit(Unit::Inch), "3.937 in");
         assert_eq!(Length::mm(-0.0001).in_unit(Unit::Millimetre), "0 mm");
     }
 }

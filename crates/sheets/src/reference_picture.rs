@@ -1,7 +1,7 @@
 //! The picture that lies on the canvas: the photo or, if it is squared up, what lies between the four corners of the
 //! print in it.
 
-use photo::{Photo, PhotoError, Picture};
+use photo::{Interpolation, Photo, PhotoError, Picture};
 use plan::{Length, Reference};
 use values::Tone;
 
@@ -30,7 +30,8 @@ pub fn reference_picture(
     let [width, height] = [size.width, size.height].map(|side| (f64::from(side) * shrink).round() as u32);
     let [row_x, row_y, row_w] = map.rows();
     let scaled = [row_x.map(|element| element * scale), row_y.map(|element| element * scale), row_w];
-    Ok(source.warped(scaled.map(|[a, b, c]| [a / shrink, b / shrink, c]), width, height))
+    let to_source = scaled.map(|[a, b, c]| [a / shrink, b / shrink, c]);
+    Ok(source.warped(to_source, width, height, Interpolation::Bicubic))
 }
 
 impl PhotoStream {

@@ -131,6 +131,12 @@ impl From<PaintingError> for Trouble {
     }
 }
 
+impl From<check::CanvasPhotoError> for Trouble {
+    fn from(error: check::CanvasPhotoError) -> Self {
+        Self::refused(error)
+    }
+}
+
 impl From<photo::PhotoError> for Trouble {
     fn from(error: photo::PhotoError) -> Self {
         Self::refused(error)

@@ -5,8 +5,8 @@ use check::{
     ValueCheck, find_outlines, rectified, refuse_painting,
 };
 use painting::Document;
-use photo::{Photo, Picture};
-use plan::{CanvasPoint, Length, PhotoPoint, Placing, Plan, Quad, Size};
+use photo::{Interpolation, Photo, Picture};
+use plan::{CanvasPoint, Length, PhotoPoint, Placing, Plan, Quad};
 use sheets::reference_picture;
 use values::squint;
 
@@ -21,15 +21,6 @@ const DIFFERENCE_SIDE: u32 = 900;
 
 /// A squint blurs over this share of the canvas's shorter side: enough that strokes and pores go, and masses stay.
 const SQUINT_SHARE: f64 = 1.0 / 40.0;
-
-/// The photo, decoded, as it is measured; refused before it is decoded where its size will not do.
-pub(crate) fn canvas_photo(photo: &Photo) -> Result<(Picture, CanvasPhoto), Trouble> {
-    let size = photo.size();
-    CanvasPhoto::check_size(size.width, size.height).map_err(Trouble::refused)?;
-    let picture = photo.upright()?;
-    let canvas_photo = CanvasPhoto::new(&picture, photo.camera()).map_err(Trouble::refused)?;
-    Ok((picture, canvas_photo))
-}
 
 /// Where the canvas may lie in the photo, the likeliest first; none where no four edges can be followed.
 pub(crate) fn outlines(
@@ -49,18 +40,6 @@ pub(crate) fn outlines(
     Ok(find_outlines(canvas_photo, &expected))
 }
 
-/// Where the canvas may lie on its side in the photo, if it is not square: both ways in which it can, its top at the photo's right first.
-pub(crate) fn outlines_on_its_side(canvas_photo: &CanvasPhoto, plan: &Plan) -> Vec<Outline> {
-    let Size { width, height } = plan.canvas.nominal;
-    if width == height {
-        return Vec::new();
-    }
-    let lying = Expected { size: Size { width: height, height: width }, lines: &[], reference: None };
-    let Some(found) = find_outlines(canvas_photo, &lying).into_iter().next() else { return Vec::new() };
-    let [a, b, c, d] = found.corners;
-    [[b, c, d, a], [d, a, b, c]].map(|corners| Outline { corners, ..found }).to_vec()
-}
-
 /// Measures the photo. `going_on` is told the share done, and stops the work by answering false.
 pub(crate) fn measured(
     photo: &Photo,
@@ -71,7 +50,7 @@ pub(crate) fn measured(
     going_on: &(dyn Fn(f64) -> bool + Sync),
 ) -> Result<Report, Trouble> {
     let plan = &document.plan;
-    let (picture, canvas_photo) = canvas_photo(photo)?;
+    let (picture, canvas_photo) = CanvasPhoto::decoded(photo)?;
     let check = GridCheck::of(&canvas_photo, plan, outline, wishes, going_on).map_err(Trouble::refused)?;
     let mut report = Report::of(&check, outline, plan);
     if let Some(reference) = reduced(plan, reference, VALUES_SIDE)? {
@@ -140,5 +119,6 @@ fn laid(
     let row = |at: fn(PhotoPoint) -> f64| {
         [at(right) - at(zero), at(down) - at(zero), at(zero)].map(|element| element * scale)
     };
-    reference.warped([row(|at| at.x), row(|at| at.y), [0.0, 0.0, 1.0]], width, height)
+    let to_photo = [row(|at| at.x), row(|at| at.y), [0.0, 0.0, 1.0]];
+    reference.warped(to_photo, width, height, Interpolation::Bilinear)
 }

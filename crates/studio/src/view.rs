@@ -5,6 +5,7 @@
 
 mod canvas;
 mod checked;
+mod drift;
 mod likeness;
 mod notebook;
 mod reference;
@@ -19,9 +20,10 @@ use crate::shape::{LineMm, RectMm, Xy};
 pub use canvas::{BoxMarksView, CanvasView, CornerView, MarkView, SideView};
 pub(crate) use checked::Kept;
 pub use checked::{
-    BoxValuesView, CanvasPhotoView, CheckLine, CheckView, ChecksView, DriftView, LandmarkCheckView, LineView,
-    OwnDriftView, ProportionCheckView, ValueCheckView, VerdictView, WholeDriftView,
+    BoxValuesView, CanvasPhotoView, CheckLine, CheckView, ChecksView, LandmarkCheckView, LineView,
+    ProportionCheckView, ValueCheckView, VerdictView,
 };
+pub use drift::{DriftView, OwnDriftView, WholeDriftView};
 pub use likeness::{
     DetailPlotView, LandmarkView, LikenessView, MeasureView, PlotView, ProportionView, SuggestionView,
 };

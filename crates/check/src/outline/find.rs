@@ -70,6 +70,18 @@ pub fn find_outlines(photo: &CanvasPhoto, expected: &Expected<'_>) -> Vec<Outlin
         .collect()
 }
 
+/// Where a canvas that is not square may lie on its side in the photo: both ways in which it can, its top at the photo's right
+/// first. Empty for a square one, and when no four edges can be followed. To be asked where [`find_outlines`] finds nothing.
+pub fn find_lying_outlines(photo: &CanvasPhoto, Size { width, height }: Size) -> Vec<Outline> {
+    if width == height {
+        return Vec::new();
+    }
+    let lying = Expected { size: Size { width: height, height: width }, lines: &[], reference: None };
+    let Some(found) = find_outlines(photo, &lying).into_iter().next() else { return Vec::new() };
+    let [a, b, c, d] = found.corners;
+    [[b, c, d, a], [d, a, b, c]].map(|corners| Outline { corners, ..found }).to_vec()
+}
+
 /// The first of each group of candidates that share their corners.
 fn distinct(candidates: Vec<Candidate>, same: f64, most: usize) -> Vec<Candidate> {
     let mut kept: Vec<Candidate> = Vec::new();
@@ -150,6 +162,20 @@ mod tests {
         assert!((1..=MOST_PROPOSALS).contains(&found.len()));
         assert!(off(&found[0], CANVAS) < 4.0, "{:?}", found[0]);
         assert_eq!(found[0].standing, super::super::Standing::Automatic);
+    }
+
+    #[test]
+    fn a_canvas_on_its_side_is_proposed_both_ways() {
+        let seen = photo(|x, y| if within(CANVAS, x, y) { 205.0 } else { WALL });
+        let Size { width, height } = canvas().nominal;
+        let proposed = find_lying_outlines(&seen, Size { width: height, height: width });
+        let [left, top, right, bottom] = CANVAS;
+        let firsts: Vec<_> = proposed.iter().map(|outline| outline.corners[0]).collect();
+        for (corner, truth) in firsts.into_iter().zip([(right, top), (left, bottom)]) {
+            assert!((corner.x - truth.0).hypot(corner.y - truth.1) < 4.0, "{proposed:?}");
+        }
+        assert_eq!(proposed.len(), 2);
+        assert!(find_lying_outlines(&seen, Size { width, height: width }).is_empty());
     }
 
     #[test]

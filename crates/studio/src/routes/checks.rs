@@ -6,7 +6,9 @@ use std::sync::atomic::{AtomicU32, Ordering};
 use axum::Json;
 use axum::extract::State;
 use axum::http::HeaderMap;
-use check::{GridCheckWishes, ImagePoint, Outline, Painted, Report, USUAL_TOLERANCE};
+use check::{
+    CanvasPhoto, GridCheckWishes, ImagePoint, Outline, Painted, Report, USUAL_TOLERANCE, find_lying_outlines,
+};
 use painting::{KeptCheck, PhotoId};
 use photo::Photo;
 use plan::{CanvasPoint, LandmarkName, Length, Plan};
@@ -60,12 +62,12 @@ pub(super) async fn canvas_photo(
         open.tell(News::Working("Looking for the canvas in the photo.".to_owned()));
         let bytes = std::fs::read(file.path()).map_err(Trouble::own_fault)?;
         let (photo_id, photo) = open.canvas_photo.bring_in(bytes, name)?;
-        let (_, canvas_photo) = checking::canvas_photo(&photo.stopped_by(stop))?;
+        let (_, canvas_photo) = CanvasPhoto::decoded(&photo.stopped_by(stop))?;
         let document = open.present()?.document;
         let reference = open.photo(&document)?;
         let upright = checking::outlines(&canvas_photo, &document, reference.as_deref())?;
         let lying = if upright.is_empty() {
-            checking::outlines_on_its_side(&canvas_photo, &document.plan)
+            find_lying_outlines(&canvas_photo, document.plan.canvas.nominal)
         } else {
             Vec::new()
         };

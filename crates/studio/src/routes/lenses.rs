@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use axum::Json;
 use axum::extract::{Path, State};
-use check::{ImagePoint, KnownLens, LensCard};
+use check::{CanvasPhoto, ImagePoint, KnownLens, LensCard};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -12,7 +12,6 @@ use super::checks::named;
 use super::work;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId};
-use crate::checking;
 use crate::lenses;
 use crate::shape::Xy;
 use crate::state::Studio;
@@ -60,7 +59,7 @@ pub(super) async fn measure(
     work(move || {
         let open = studio.open(&id)?;
         let photo = named(&open, &wish.photo)?;
-        let (_, seen) = checking::canvas_photo(&photo)?;
+        let (_, seen) = CanvasPhoto::decoded(&photo)?;
         let corners = wish.corners.map(|Xy([x, y])| ImagePoint::new(x, y));
         let lens = KnownLens::from_card(&seen, &LensCard::printed(), corners).map_err(Trouble::refused)?;
         lenses::keep(studio.folder().path(), &wish.phone, lens)?;

@@ -109,8 +109,8 @@ impl CanvasView {
         });
         Self {
             outline: outline.corners.map(point_mm),
-            size: size_text(plan, plan.unit),
-            size_other_unit: size_text(plan, other_unit(plan.unit)),
+            size: plan.canvas.nominal.in_unit(plan.unit),
+            size_other_unit: plan.canvas.nominal.in_unit(other_unit(plan.unit)),
             standard: standard.map(|standard| standard.name),
             measured: canvas
                 .measured
@@ -160,13 +160,6 @@ fn implies(plan: &Plan) -> Vec<String> {
         format!("The diagonals differ by {difference}.")
     });
     sentences
-}
-
-/// The canvas's nominal size in a unit: `12 x 16 in`.
-pub(super) fn size_text(plan: &Plan, unit: plan::Unit) -> String {
-    let number = |length: plan::Length| length.in_unit(unit).replace(&format!(" {unit}"), "");
-    let size = plan.canvas.nominal;
-    format!("{} x {} {unit}", number(size.width), number(size.height))
 }
 
 pub(super) const fn other_unit(unit: plan::Unit) -> plan::Unit {

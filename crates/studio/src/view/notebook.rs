@@ -5,7 +5,7 @@ use plan::{Division, Length, Plan, Resolution, Side};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::canvas::{other_unit, size_text};
+use super::canvas::other_unit;
 use super::sheet_plan::SheetPlanView;
 
 /// One line of the notebook.
@@ -102,7 +102,8 @@ fn reference(plan: &Plan) -> NotebookLine {
 }
 
 fn canvas(plan: &Plan) -> NotebookLine {
-    let size = size_text(plan, plan.unit);
+    let nominal = plan.canvas.nominal;
+    let size = nominal.in_unit(plan.unit);
     let (sentence, state) = if let Some(contradiction) = plan.canvas.contradiction(plan.ruler) {
         let off = plan.ruler.read(contradiction.side_off);
         (format!("{size}; the measurements contradict each other by about {off}"), LineState::Look)
@@ -116,7 +117,7 @@ fn canvas(plan: &Plan) -> NotebookLine {
         };
         (format!("{size}, measured; {square}"), LineState::Done)
     } else {
-        (format!("{size} ({}), not measured", size_text(plan, other_unit(plan.unit))), LineState::Done)
+        (format!("{size} ({}), not measured", nominal.in_unit(other_unit(plan.unit))), LineState::Done)
     };
     NotebookLine { key: StepKey::Canvas, title: "Canvas", sentence, state }
 }

@@ -78,8 +78,8 @@ async fn a_canvas_that_lies_on_its_side_in_the_photo_is_measured_all_the_same() 
     let upright = photo::Photo::from_bytes(RULED.to_vec(), "ruled").unwrap().upright().unwrap();
     let (width, height) = (upright.width(), upright.height());
     // A quarter turn clockwise: the canvas's top comes to lie at the right.
-    let turned =
-        upright.warped([[0.0, 1.0, 0.0], [-1.0, 0.0, f64::from(height)], [0.0, 0.0, 1.0]], height, width);
+    let quarter_turn = [[0.0, 1.0, 0.0], [-1.0, 0.0, f64::from(height)], [0.0, 0.0, 1.0]];
+    let turned = upright.warped(quarter_turn, height, width, photo::Interpolation::Bilinear);
     let (status, brought) = bring_canvas(&visit, &painting, &turned.to_jpeg(92).unwrap()).await;
     assert_eq!(status, StatusCode::OK, "{brought}");
     assert!(brought["remark"].as_str().unwrap().contains("lie on its side"), "{brought}");
