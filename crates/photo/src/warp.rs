@@ -26,31 +26,9 @@ impl Picture {
             return self.doubled().warped(map, width, height, interpolation);
         }
         match interpolation {
-            Interpolation::Bilinear => self.sampled(map, width, height, |x, y| self.between_four(x, y)),
-            Interpolation::Bicubic => self.sampled(map, width, height, |x, y| self.between_sixteen(x, y)),
+            Interpolation::Bilinear => sampled(map, width, height, |x, y| self.between_four(x, y)),
+            Interpolation::Bicubic => sampled(map, width, height, |x, y| self.between_sixteen(x, y)),
         }
-    }
-
-    fn sampled(
-        &self,
-        map: [[f64; 3]; 3],
-        width: u32,
-        height: u32,
-        colour: impl Fn(f64, f64) -> [u8; 3] + Sync,
-    ) -> Self {
-        let (width, height) = (width.max(1), height.max(1));
-        let mut rgb = vec![0_u8; width as usize * height as usize * 3];
-        rgb.par_chunks_exact_mut(width as usize * 3).enumerate().for_each(|(row, line)| {
-            let y = row as f64 + 0.5;
-            let from_row = map.map(|[_, b, c]| b * y + c);
-            for (column, pixel) in line.chunks_exact_mut(3).enumerate() {
-                let x = column as f64 + 0.5;
-                let [u, v, w] = [0, 1, 2].map(|element| map[element][0] * x + from_row[element]);
-                let scale = 1.0 / w;
-                pixel.copy_from_slice(&colour(u * scale, v * scale));
-            }
-        });
-        Self { width, height, rgb }
     }
 
     /// The same picture with at least two pixels each way, so that each pixel has a neighbour.
@@ -104,6 +82,28 @@ impl Picture {
             rows.map(|row| std::array::from_fn(|at| self.rgb[row + columns[at / 3] * 3 + at % 3]));
         convolved(four.each_ref(), share_right, share_down)
     }
+}
+
+/// A picture made point by point: `colour` is asked for this picture's point that `map` gives for the middle of each pixel.
+fn sampled(
+    map: [[f64; 3]; 3],
+    width: u32,
+    height: u32,
+    colour: impl Fn(f64, f64) -> [u8; 3] + Sync,
+) -> Picture {
+    let (width, height) = (width.max(1), height.max(1));
+    let mut rgb = vec![0_u8; width as usize * height as usize * 3];
+    rgb.par_chunks_exact_mut(width as usize * 3).enumerate().for_each(|(row, line)| {
+        let y = row as f64 + 0.5;
+        let from_row = map.map(|[_, b, c]| b * y + c);
+        for (column, pixel) in line.chunks_exact_mut(3).enumerate() {
+            let x = column as f64 + 0.5;
+            let [u, v, w] = [0, 1, 2].map(|element| map[element][0] * x + from_row[element]);
+            let scale = 1.0 / w;
+            pixel.copy_from_slice(&colour(u * scale, v * scale));
+        }
+    });
+    Picture { width, height, rgb }
 }
 
 /// Four rows of four RGB pixels, convolved down and across with the weights for this share of the way from the second to the third.
