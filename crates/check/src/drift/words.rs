@@ -59,6 +59,13 @@ impl OwnDrift {
 }
 
 impl Drift {
+    /// Which landmarks were set aside when the whole was judged, in a sentence; nothing if none was.
+    pub fn not_counted(&self) -> Option<String> {
+        let names = self.set_aside.join(", ");
+        (!names.is_empty())
+            .then(|| format!("Not counted for the whole, being too far off by itself: {names}."))
+    }
+
     /// The landmarks that stand out, in words.
     pub fn standing_out(&self, ruler: Ruler, nose: Option<CanvasPoint>) -> Vec<String> {
         self.own.iter().filter(|own| own.stands_out).map(|own| own.in_words(ruler, nose)).collect()
