@@ -2,6 +2,7 @@
 // size beside the others. New, copied, taken down (and hang again in the same place), and files dropped anywhere.
 
 import * as server from './server.js';
+import { apostrophes } from './parts/apostrophes.js';
 import { button } from './parts/controls.js';
 import { byId, h, setText } from './parts/dom.js';
 import { fileButton, isPainting, PAINTING_ENDING, takeDropped } from './parts/files.js';
@@ -44,7 +45,7 @@ function hungPainting(painting) {
   const caption = h('div', { class: 'caption' },
     h('h2', {}, trouble ? name : h('a', { href: address(id) }, name)),
     trouble
-      ? h('p', { class: 'shelf-trouble' }, trouble)
+      ? h('p', { class: 'shelf-trouble' }, apostrophes(trouble))
       : h('p', {}, h('time', { datetime: changed }, day.toLocaleDateString(undefined, { day: 'numeric', month: 'long', year: 'numeric' }))));
   const item = place(painting, h('div', { class: 'place' }, trouble ? canvas : h('a', { href: address(id), tabindex: '-1', 'aria-hidden': 'true' }, canvas)), caption);
   const down = button('Take down', () => act(async () => {
