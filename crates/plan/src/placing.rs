@@ -291,6 +291,18 @@ mod tests {
     }
 
     #[test]
+    fn resolution_is_told_to_the_length_that_the_painter_uses() {
+        let of = |pixels_per_inch| Resolution { pixels_per_inch };
+        assert_eq!(of(150.0).in_words(Unit::Inch), "150 pixels of the photo to an inch of canvas");
+        assert_eq!(of(150.0).in_words(Unit::Centimetre), "59 pixels of the photo to a centimetre of canvas");
+        assert_eq!(of(150.0).coarse_in_words(Unit::Inch), None);
+        assert_eq!(
+            of(100.0).coarse_in_words(Unit::Millimetre).unwrap(),
+            "Only 39 pixels of the photo to a centimetre of canvas: under 59, pixels show at arm's length."
+        );
+    }
+
+    #[test]
     fn a_head_gets_its_height_and_its_place() {
         let height = Length::inches(8.0);
         let middle = CanvasPoint::new(Length::inches(6.0), Length::inches(5.0));

@@ -61,9 +61,15 @@ impl OwnDrift {
 impl Drift {
     /// Which landmarks were set aside when the whole was judged, in a sentence; nothing if none was.
     pub fn not_counted(&self) -> Option<String> {
-        let names = self.set_aside.join(", ");
-        (!names.is_empty())
-            .then(|| format!("Not counted for the whole, being too far off by itself: {names}."))
+        let alone = match self.set_aside.len() {
+            0 => return None,
+            1 => "itself",
+            _ => "themselves",
+        };
+        Some(format!(
+            "Not counted for the whole, being too far off by {alone}: {}.",
+            self.set_aside.join(", ")
+        ))
     }
 
     /// The landmarks that stand out, in words.

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use check::Report;
 use plan::Plan;
 
-/// Values that differ by less than this many steps are no news.
+/// Values that differ by less than this many steps are no news; it stands in words where none does.
 const TOLD_STEPS: f64 = 0.5;
 
 /// The most boxes whose values are told.

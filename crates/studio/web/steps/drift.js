@@ -5,7 +5,7 @@ import { sentenceParts, setSentence } from '../parts/measure.js';
 
 /** @import { CheckView, DriftView, ValueCheckView } from '../api.js' */
 
-/** Values that differ by less than this many steps are no news. */
+/** Values that differ by less than this many steps are no news; it stands in words where none does. */
 const TOLD_STEPS = 0.5;
 /** The most boxes whose values are told. */
 const MOST_BOXES = 8;
