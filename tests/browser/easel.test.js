@@ -342,7 +342,7 @@ test('the measure is kept on the device, and asked for again when the zoom has c
   await page.mouse.click(300, 300);
   await openLedge(page);
   await page.getByLabel('Size on this screen').selectOption('1:2');
-  assert.match(await page.locator('.tag').innerText(), /^Not true size: 1:2/);
+  assert.match(await page.locator('.tag').innerText(), /^Not true size: 1:2\. Set proportional dividers to 2 to 1, the wide points on the canvas\./);
   await page.context().close();
 });
 

@@ -116,7 +116,7 @@ test('the photo is seen as greys, a value map and a squint, and compared by hold
   await fill(page, 'Blur', '1/4 in');
   await page.waitForFunction(() => document.querySelector('.toned')?.getAttribute('data-of')?.endsWith('squint:1/4 in'));
   await fill(page, 'Blur', '9 in');
-  await page.getByText('squint blurs by 0.1 to 100 mm').waitFor();
+  await page.getByText('The blur is from 0.1 to 100 mm').waitFor();
   await fill(page, 'Blur', '1/4 in');
   assert.equal(await page.locator('.value-strip').isVisible(), false);
   await page.locator('#panel-likeness').getByRole('radio', { name: 'Photo', exact: true }).check();

@@ -95,6 +95,24 @@ test('every grey of the wall leaves its words readable', async () => {
   await context.close();
 });
 
+test('the server’s apostrophes are set as the page’s own are', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await page.goto(painting);
+  const set = await page.evaluate(async () => {
+    const { apostrophes } = await import('/web/parts/apostrophes.js');
+    return ["the canvas's top", "the canvas' top", "at arm's length, o'clock", "5' 6''", "'quoted' words"].map(apostrophes);
+  });
+  assert.deepEqual(set, ['the canvas’s top', 'the canvas’ top', 'at arm’s length, o’clock', "5' 6''", "'quoted' words"]);
+  // So are those of a sentence with which the server refuses.
+  const refusal = await page.evaluate(async () => {
+    const { Refusal } = await import('/web/server.js');
+    return new Refusal({ message: "The photo's end is missing.", state: null }, 422).message;
+  });
+  assert.equal(refusal, 'The photo’s end is missing.');
+  await context.close();
+});
+
 test('nothing shifts on the page while lines are opened and things are typed', async () => {
   const context = await browser.newContext();
   const page = await newPage(context, studio);

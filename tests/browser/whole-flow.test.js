@@ -77,7 +77,7 @@ test('a painting goes from a photo to a packet whose reference is printed at tru
   assert.equal(pages, await page.locator('.sheets li').count(), 'the packet has the sheets that were shown');
   // Poppler measures the photo on the sheets at as many pixels to the inch as the page says it has on the canvas.
   await openLine(page, 'Reference');
-  const resolution = Number(/(\d+) pixels to the inch/.exec(await page.locator('#panel-reference .facts').innerText())?.[1]);
+  const resolution = Number(/(\d+) pixels of the photo to an inch of canvas/.exec(await page.locator('#panel-reference .facts').innerText())?.[1]);
   const { stdout: images } = await run('pdfimages', ['-list', file]);
   const onSheets = images.split('\n').slice(2).map((line) => line.trim().split(/\s+/)).map((columns) => [Number(columns[12]), Number(columns[13])]);
   const atTrueSize = onSheets.filter(([across, down]) => Math.abs(across - resolution) <= 1 && Math.abs(down - resolution) <= 1);

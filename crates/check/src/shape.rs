@@ -5,12 +5,13 @@
 //! the rest is known.
 
 use nalgebra::Vector3;
-use plan::{Angle, Quad};
+use plan::{Angle, Length, Quad, Ruler};
 use serde::{Deserialize, Serialize};
 
 use crate::NORMAL_95;
 use crate::camera::CanvasPhoto;
 use crate::pose::{CanvasMap, NUMBERS, Pose};
+use crate::report::{at_most, small_length};
 
 /// The standard deviation, mm, beyond which a shape is not told: more, and a ruler does better.
 const LEAST_TOLD: f64 = 1.0;
@@ -81,8 +82,8 @@ impl CanvasShape {
         }
     }
 
-    /// What to say of it.
-    pub fn in_words(&self) -> String {
+    /// What to say of it, with lengths as they are told beside this ruler.
+    pub fn in_words(&self, ruler: Ruler) -> String {
         let tilt = self.tilt.to_degrees();
         if !self.told {
             return format!(
@@ -90,17 +91,24 @@ impl CanvasShape {
                  before its middle, or measure both diagonals with a tape: in a square canvas they are equal."
             );
         }
+        let within = |half: f64| at_most(Length::mm(half), ruler);
         let told = |off: f64, half: f64, more: &str, less: &str| {
             let word = if off < 0.0 { less } else { more };
-            (off.abs() > half).then(|| format!("{:.1} mm {word} (give or take {half:.1} mm)", off.abs()))
+            (off.abs() > half).then(|| format!("{} {word}", small_length(Length::mm(off.abs()), ruler)))
         };
+        let sure = within(self.wider_95_mm);
         let width = told(self.wider_mm, self.wider_95_mm, "wider", "narrower").map_or_else(
-            || format!("as wide for its height as planned, to within {:.1} mm", self.wider_95_mm),
-            |wider| format!("{wider} for its height than planned"),
+            || format!("as wide for its height as planned, to within {sure}"),
+            |wider| format!("{wider} for its height than planned, give or take {sure}"),
         );
+        let sure = within(self.leans_95_mm);
         let corners = told(self.leans_mm, self.leans_95_mm, "to the right", "to the left").map_or_else(
-            || format!("its corners are square, to within {:.1} mm over its height", self.leans_95_mm),
-            |leans| format!("its corners are not square: its lower side lies {leans} of where it should"),
+            || format!("its corners are square, to within {sure} over its height"),
+            |leans| {
+                format!(
+                    "its corners are not square: its lower side lies {leans} of where it should, give or take {sure}"
+                )
+            },
         );
         format!(
             "As far as one photo tells, the canvas is {width}, and {corners}. Sides that are not parallel look like a slant of \

@@ -1,16 +1,20 @@
 //! Why a photo cannot answer, and what the painter can do about it.
 
-use plan::{Angle, Side};
+use plan::{Angle, InchDivision, Length, Ruler, Side};
 use thiserror::Error;
 
 use crate::other_way::OtherWay;
+use crate::report::small_length;
+
+/// The ruler beside which a length is told in inches and millimetres, for whoever it may be.
+const BOTH_UNITS: Ruler = Ruler::Inch(InchDivision::SixtyFourth);
 
 /// Why nothing can be measured. Each is a sentence on what is wrong and one on what to do.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum Unfit {
     /// Too few pixels.
     #[error(
-        "The photo of the canvas has {width} x {height} pixels, too few to measure in. Take it with the telephone's main camera and send it at full size."
+        "The photo of the canvas has {width} x {height} pixels, too few to measure in. Take it with the phone's main camera and send it at full size."
     )]
     TooSmall {
         /// Its width in pixels.
@@ -72,7 +76,7 @@ pub enum Unfit {
     Mirrored,
     /// Turned over, by what is on the canvas.
     #[error(
-        "The canvas seems to be {way} in the photo. Begin with its own top left corner and go round clockwise; if you did, the photo is mirrored: take it with the main camera, not in a mirror."
+        "The canvas seems to be {way} in the photo. Say where the canvas's own top lies (by command: begin --corners with its own top left). If that is right already, the photo is mirrored: take it with the main camera, not in a mirror."
     )]
     OtherWayRound {
         /// How.
@@ -99,7 +103,7 @@ pub enum Unfit {
     },
     /// An edge that cannot be followed.
     #[error(
-        "The {} edge of the canvas cannot be followed in the photo. Clear what covers it, or put the canvas before a wall of another tone; or set the corners and the middles of the edges by hand.",
+        "The {} edge of the canvas cannot be followed in the photo. Clear what covers it, or put the canvas before a wall of another tone; or, in the studio, tick that the edges cannot be followed and set their middles.",
         side.name()
     )]
     EdgeNotSeen {
@@ -108,8 +112,8 @@ pub enum Unfit {
     },
     /// Out of focus, or shaken.
     #[error(
-        "The photo is blurred over {:.1} mm of the canvas, too much to see a pencil line. Hold still, tap on the canvas to focus, and take it again.",
-        width_mm
+        "The photo is blurred over {} of the canvas, too much to see a pencil line. Hold still, tap on the canvas to focus, and take it again.",
+        small_length(Length::mm(*width_mm), BOTH_UNITS)
     )]
     Blurred {
         /// Standard deviation of the blur on the canvas, mm.
@@ -122,7 +126,9 @@ pub enum Unfit {
     NoMap,
     /// Lines, but not the planned ones.
     #[error(
-        "None of the {planned} planned lines is on this canvas, but {others} others are. Check that this is the canvas of the plan and that the corners begin at its top left."
+        "{}, but {}. Check that this is the canvas of the plan and that the corners begin at its top left.",
+        none_of(*planned),
+        others_are(*others)
     )]
     OtherGrid {
         /// How many are planned.
@@ -132,7 +138,8 @@ pub enum Unfit {
     },
     /// Too few landmarks.
     #[error(
-        "Drift needs at least {needed} landmarks that are painted already; there are {count}. Mark some more."
+        "Drift needs at least {needed} landmarks that are painted already; there {} {count}. Set some more.",
+        if *count == 1 { "is" } else { "are" }
     )]
     TooFewLandmarks {
         /// How many there are.
@@ -142,7 +149,8 @@ pub enum Unfit {
     },
     /// The card's crosses are not there.
     #[error(
-        "Only {seen} crosses of the lens card were seen; at least {needed} are needed. Photograph the whole card, flat and sharp, so that it fills the picture."
+        "Of the crosses of the lens card only {seen} {} seen; at least {needed} are needed. Photograph the whole card, flat and sharp, so that it fills the picture.",
+        if *seen == 1 { "was" } else { "were" }
     )]
     CrossesNotSeen {
         /// How many were seen.
@@ -153,4 +161,18 @@ pub enum Unfit {
     /// Asked to stop.
     #[error("The check was stopped.")]
     Stopped,
+}
+
+fn none_of(planned: usize) -> String {
+    match planned {
+        1 => "The one planned line is not on this canvas".to_owned(),
+        planned => format!("None of the {planned} planned lines is on this canvas"),
+    }
+}
+
+fn others_are(others: usize) -> String {
+    match others {
+        1 => "another one is".to_owned(),
+        others => format!("{others} others are"),
+    }
 }

@@ -16,7 +16,7 @@ pub enum Warning {
     OutlineUnconfirmed,
     /// A lens wider than the check was proved for.
     #[error(
-        "The photo was taken with a lens of {focal:.0} mm (on the 36 x 24 mm frame), so wide that the numbers may be further off than they say. Take it again from further away with the main camera, or photograph the lens card with this one."
+        "The photo was taken with a lens of {focal:.0} mm (as on 35 mm film), so wide that the numbers may be further off than they say. Take it again from further away with the main camera, or photograph the lens card with this one."
     )]
     WideLens {
         /// Its focal length in mm on the 36 x 24 mm frame.
@@ -24,7 +24,8 @@ pub enum Warning {
     },
     /// Too few lines to tell bowed edges from the lens.
     #[error(
-        "Only {found} lines were found, too few to tell a bowed edge from the lens. With lines both ways, or the lens card, the numbers would be surer."
+        "{}, too few to tell a bowed edge from the lens. With lines both ways, or the lens card, the numbers would be surer.",
+        few_found(*found)
     )]
     FewLines {
         /// How many.
@@ -32,7 +33,8 @@ pub enum Warning {
     },
     /// Most lines were not found.
     #[error(
-        "Only {found} of {planned} planned lines were seen. Paint may hide the others. On a bare canvas, check that it is the one of the plan, and let light from the side show the pencil. A line that was not seen may be there all the same."
+        "{} seen. Paint may hide lines. On a bare canvas, check that it is the one of the plan, and let light from the side show the pencil. A line that was not seen may be there all the same.",
+        few_of(*found, *planned)
     )]
     MostNotSeen {
         /// How many were found.
@@ -40,6 +42,24 @@ pub enum Warning {
         /// How many were planned.
         planned: usize,
     },
+}
+
+fn few_found(found: usize) -> String {
+    match found {
+        0 => "No lines were found".to_owned(),
+        1 => "Only 1 line was found".to_owned(),
+        found => format!("Only {found} lines were found"),
+    }
+}
+
+/// How many of the planned lines, up to the word “seen”.
+fn few_of(found: usize, planned: usize) -> String {
+    match (found, planned) {
+        (_, 1) => "The one planned line was not".to_owned(),
+        (0, planned) => format!("None of the {planned} planned lines was"),
+        (1, planned) => format!("Only 1 of {planned} planned lines was"),
+        (found, planned) => format!("Only {found} of {planned} planned lines were"),
+    }
 }
 
 /// With fewer lines than this the edges' bow cannot be told from the lens's.
@@ -68,5 +88,26 @@ impl Warning {
 impl Serialize for Warning {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.collect_str(self)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_line_and_none_are_told_as_they_are_spoken_of() {
+        for (warning, beginning) in [
+            (Warning::FewLines { found: 0 }, "No lines were found, too few"),
+            (Warning::FewLines { found: 1 }, "Only 1 line was found, too few"),
+            (Warning::FewLines { found: 3 }, "Only 3 lines were found, too few"),
+            (Warning::MostNotSeen { found: 0, planned: 1 }, "The one planned line was not seen. "),
+            (Warning::MostNotSeen { found: 0, planned: 6 }, "None of the 6 planned lines was seen. "),
+            (Warning::MostNotSeen { found: 1, planned: 6 }, "Only 1 of 6 planned lines was seen. "),
+            (Warning::MostNotSeen { found: 2, planned: 6 }, "Only 2 of 6 planned lines were seen. "),
+        ] {
+            let told = warning.to_string();
+            assert!(told.starts_with(beginning), "{told}");
+        }
     }
 }

@@ -195,5 +195,5 @@ fn a_slanted_photo_does_not_claim_to_know_the_canvas_shape() {
     let pose = Pose::from_edges(&photo, &canvas, &Outline::given(corners), None).unwrap();
     let shape = CanvasShape::of(&photo, &pose, &canvas);
     assert!((shape.tilt.to_degrees() - 18.0).abs() < 3.0, "{shape:?}");
-    assert!(!shape.told && shape.in_words().contains("diagonals"), "{shape:?}");
+    assert!(!shape.told && shape.in_words("mm".parse().unwrap()).contains("diagonals"), "{shape:?}");
 }

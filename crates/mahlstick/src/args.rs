@@ -21,7 +21,8 @@ pub(crate) struct Arguments {
 }
 
 const AFTER_HELP: &str = "\
-Lengths are written as 12in, 12 1/2 in, 12-1/2\", 30.5cm or 305mm; a bare number takes the canvas's unit.
+Lengths are written as 12in, 12 1/2 in, 12-1/2\", 30.5cm or 305mm. A bare number takes the canvas's unit, but is
+in millimetres with --bars, with --show and with `values`, and in inches with `values --height`.
 
 A canvas 12 in square, the head 8 in from crown to chin, sheets of Letter paper:
   mahlstick packet --photo sitter.jpg --canvas 12x12in --crown 1510,620 --chin 1495,2480 --head 8in -o sitter.pdf";
@@ -86,8 +87,8 @@ pub(crate) struct StudioArguments {
     /// Do not open a browser
     #[arg(long)]
     pub(crate) no_open: bool,
-    /// Let screens in the same house show the easel page, after pairing: at every private address of this computer, or at
-    /// the one given. For a trusted home network only: what is sent is not encrypted
+    /// Let screens in the same house show the easel page once they have brought a code; at every home-network address of
+    /// this computer, or only at the one given. For a trusted home network only: what is sent is not encrypted
     #[arg(long, value_name = "ADDRESS", num_args = 0..=1, require_equals = true, default_missing_value = HOME, value_parser = lan)]
     pub(crate) lan: Option<Lan>,
 }
@@ -157,7 +158,7 @@ pub(crate) struct ProportionsArguments {
     /// The painting file
     #[arg(value_name = "FILE")]
     pub(crate) painting: PathBuf,
-    /// The lens's focal length for 36 x 24 mm film, if the photo does not tell it
+    /// The lens's focal length as on 35 mm film, if the photo does not tell it
     #[arg(long, value_name = "MM")]
     pub(crate) focal: Option<f64>,
     /// The sitter's own head from crown to chin, if you measured it: the camera's distance is then surer
@@ -294,8 +295,8 @@ pub(crate) struct PrintArguments {
     #[arg(long, value_name = "HxV")]
     pub(crate) bars: Option<String>,
     /// Which sheets to make: plan, marks, strips, reference, details, film, plots, measures,
-    /// proportions, bars, and the lens card by card
-    /// [default: all but the card]
+    /// proportions, bars, card (the lens card)
+    /// [default: all but card]
     #[arg(long, value_name = "KIND,…", value_delimiter = ',')]
     pub(crate) only: Vec<SheetKind>,
     /// How reference and detail sheets show the photo: photo, grey, values:5 (2 to 9 steps), squint:4mm; with these or

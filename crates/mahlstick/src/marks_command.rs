@@ -20,7 +20,7 @@ pub(crate) fn table(plan: &Plan) -> String {
     }
     for side in &marks.sides {
         let (start, end) = if side.side.is_level() { ("left", "right") } else { ("top", "bottom") };
-        let _ = writeln!(text, "\n{} side, {} in all", capitalised(side.side.name()), side.total);
+        let _ = writeln!(text, "\n{} side, {} long", capitalised(side.side.name()), side.total);
         side_table(&mut text, side, start, end);
     }
     let [down, up] = marks.diagonals;

@@ -139,7 +139,7 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
                 format!(", no seam within {} of the face", plan.ruler.read(clearance))
             });
         lines.push(format!(
-            "Reference at {}, {} x {} sheets{clearance}; {:.0} pixels of the photo to an inch of canvas",
+            "Reference at {}, {} x {} sheets{clearance}; {}",
             if options.ratio.is_true_size() {
                 "true size, 1:1".to_owned()
             } else {
@@ -147,7 +147,7 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
             },
             layout.columns,
             layout.rows,
-            placing.resolution().pixels_per_inch
+            placing.resolution().in_words(plan.unit)
         ));
     }
     if let Some(head) = plan.head() {
@@ -202,6 +202,7 @@ impl ProgressLine {
         if stderr().is_terminal() {
             let doing = match stage {
                 Stage::LayingOut => "Laying out the sheets".to_owned(),
+                Stage::Drawing { sheets: 1 } => "Drawing the sheet".to_owned(),
                 Stage::Drawing { sheets } => format!("Drawing {sheets} sheets"),
             };
             let _ = write!(stderr(), "\r\x1b[K{doing} …");

@@ -61,14 +61,8 @@ pub(crate) fn cautions(plan: &Plan) -> Vec<String> {
         let height = tape.read(head.height());
         cautions.push(format!("The head is {height} from crown to chin: larger than life."));
     }
-    if let Some(resolution) = plan.placing().map(|placing| placing.resolution())
-        && resolution < plan::Resolution::LEAST_AT_ARMS_LENGTH
-    {
-        cautions.push(format!(
-            "The photo has only {:.0} pixels to an inch of canvas: under {:.0}, pixels show at arm's length. A larger photo, or a smaller head, would be sharper.",
-            resolution.pixels_per_inch,
-            plan::Resolution::LEAST_AT_ARMS_LENGTH.pixels_per_inch
-        ));
+    if let Some(coarse) = plan.placing().and_then(|placing| placing.resolution().coarse_in_words(plan.unit)) {
+        cautions.push(format!("{coarse} A larger photo, or a smaller head, would be sharper."));
     }
     cautions
 }

@@ -20,7 +20,7 @@ fn table(plan: &Plan) -> String {
     let plots = plots(plan);
     let mut text = String::new();
     if plots.is_empty() {
-        text.push_str("No landmarks are placed. Add them with --landmark, or in the studio.\n");
+        text.push_str("No landmarks are placed. Place them in the studio, or name them with --landmark when the painting is made (`mahlstick new`).\n");
     }
     for plot in &plots {
         match &plot.plot {

@@ -40,9 +40,9 @@ fn in_words(plan: &Plan, camera: &Result<CameraDistance, CameraError>) -> String
     let mut text = String::new();
     let found = proportions(plan);
     if found.is_empty() {
-        text.push_str("No proportions can be told yet. Place landmarks with --landmark, or in the studio.\n");
+        text.push_str("No proportions can be told yet. Place landmarks in the studio, or name them with --landmark when the painting is made (`mahlstick new`).\n");
     } else {
-        text.push_str("For information, not as a verdict: canons are starting guesses, people differ, and a turned head is foreshortened.\n");
+        text.push_str("For information, not as a verdict: canons are starting guesses, people differ, and a turned head is foreshortened. ±: two thirds of people lie within it.\n");
     }
     for proportion in &found {
         let kind = proportion.kind;

@@ -22,7 +22,7 @@ pub(crate) fn run(arguments: &ValuesArguments) -> Result<(), Failure> {
     let smoothing = smoothing.context("--smooth").map_err(Failure::usage)?;
     if !SMOOTHINGS.contains(&smoothing) {
         return Err(Failure::usage(anyhow!(
-            "--smooth: values are smoothed by 0 to 50 mm (2 in) on the canvas."
+            "--smooth: the smallest mass is from 0 to 50 mm (2 in) on the canvas."
         )));
     }
     let spot = millimetres(&arguments.spot).context("--spot").map_err(Failure::usage)?;

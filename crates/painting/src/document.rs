@@ -43,7 +43,7 @@ pub enum DocumentError {
     #[error("The title has a line break or a sign that cannot be shown. Write it in one line.")]
     TitleNotALine,
     /// The whole is too large to be written.
-    #[error("The plan holds too much text. Shorten the names of its detail boxes.")]
+    #[error("The plan holds too much text. Shorten the names of detail boxes, landmarks and measures.")]
     TooLarge,
 }
 

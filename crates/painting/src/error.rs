@@ -185,12 +185,13 @@ impl fmt::Display for PaintingError {
             Fault::CheckTooLarge => {
                 write!(
                     f,
-                    "The check has too many lines to be kept in “{file}”. Check a part of the grid at a time."
+                    "The check has too many lines to be kept in “{file}”. Take detail boxes away, \
+                     or divide them into fewer parts, and check again."
                 )
             }
             Fault::ChecksFull => write!(
                 f,
-                "“{file}” holds {MAX_CHECKS} checks of the canvas and can keep no more. Make a copy of it and go on with that."
+                "“{file}” holds {MAX_CHECKS} checks of the canvas and can keep no more. In the studio, under “Check”, take old ones away."
             ),
             Fault::NoSuchCheck => {
                 write!(f, "That check is not in “{file}” any more. Look at the list of checks again.")

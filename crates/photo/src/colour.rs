@@ -15,7 +15,7 @@ use crate::picture::{Channels, Raster};
 /// Which colours a photo's numbers stand for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ColourFacts {
-    /// The colour space in plain words: "Display P3", "Adobe RGB (1998)", "sRGB (taken for it: the file names none)".
+    /// The colour space in plain words: "Display P3", "Adobe RGB (1998)", "taken for sRGB: the photo does not say".
     pub name: String,
     /// What the painter should know about the colours, as a sentence or two; most photos have none.
     pub note: Option<String>,
@@ -57,7 +57,8 @@ impl Colour {
             }
             ColourClaim::Cicp(code_points) if channels == Channels::Rgb => {
                 let profile = ColorProfile::new_from_cicp(code_points);
-                let name = profile_name(&profile).unwrap_or_else(|| "named by code points".to_owned());
+                let name =
+                    profile_name(&profile).unwrap_or_else(|| "given by numbers, without a name".to_owned());
                 Self::from_profile(profile, &name, sixteen)
             }
             ColourClaim::Srgb if channels != Channels::Cmyk => Self::plain("sRGB", None),
@@ -85,7 +86,7 @@ impl Colour {
         match Conversion::by(&profile, channels, sixteen) {
             Some(conversion) => Self {
                 facts: ColourFacts {
-                    name: profile_name(&profile).unwrap_or_else(|| "a profile without a name".to_owned()),
+                    name: profile_name(&profile).unwrap_or_else(|| "its own, without a name".to_owned()),
                     note: None,
                 },
                 profile: Some(icc),
@@ -112,8 +113,8 @@ impl Colour {
     /// What is assumed when nothing usable is said.
     fn assumed(channels: Channels, sixteen: bool, note: Option<&str>) -> Self {
         match channels {
-            Channels::Grey => Self::plain("grey (taken for sRGB: the file names none)", note),
-            Channels::Rgb => Self::plain("sRGB (taken for it: the file names none)", note),
+            Channels::Grey => Self::plain("grey, taken for sRGB: the photo does not say", note),
+            Channels::Rgb => Self::plain("taken for sRGB: the photo does not say", note),
             Channels::Cmyk => Self::assumed_press(sixteen),
         }
     }
@@ -126,7 +127,7 @@ impl Colour {
         Self {
             // The profile is a constant, and a test sees to it that it can be used.
             conversion: conversion.unwrap_or(Conversion::Plain),
-            ..Self::plain("CMYK (taken for SWOP: the file names none)", Some(NOTE))
+            ..Self::plain("CMYK, taken for SWOP: the photo does not say", Some(NOTE))
         }
     }
 

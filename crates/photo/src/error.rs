@@ -86,7 +86,7 @@ pub enum Fault {
     },
     /// The end of the picture is missing.
     #[error(
-        "The {0} is cut short: its end is missing. Copy it again from the camera, telephone or message it came in."
+        "The {0} is cut short: its end is missing. Copy it again from the camera, phone or message it came in."
     )]
     CutShort(Format),
     /// The reading was stopped, see [`Photo::stopped_by`](crate::Photo::stopped_by).

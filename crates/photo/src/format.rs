@@ -92,7 +92,7 @@ impl Unsupported {
     pub fn advice(self) -> &'static str {
         match self {
             Self::Heif => {
-                "On the telephone share it as JPEG (choose the most compatible format), or open it in your photo program \
+                "On the phone share it as JPEG (choose the most compatible format), or open it in your photo program \
                  and export a JPEG; then open that."
             }
             Self::Video => "Save one still of it as JPEG and open that.",

@@ -74,7 +74,7 @@ pub struct CameraDistance {
 pub enum CameraError {
     /// A focal length that no lens has.
     #[error(
-        "A focal length of {focal_35mm} mm is out of range. State it for 36 x 24 mm film: from {} to {} mm.",
+        "A focal length of {focal_35mm} mm is out of range. State it as on 35 mm film: from {} to {} mm.",
         FOCAL_LENGTHS.start(), FOCAL_LENGTHS.end()
     )]
     Focal {
@@ -83,7 +83,7 @@ pub enum CameraError {
     },
     /// No focal length is known.
     #[error(
-        "The photo does not tell its lens. State the focal length for 36 x 24 mm film, for example 50 mm."
+        "The photo does not tell its lens. Say its focal length as on 35 mm film, for example 50 mm (by command: --focal)."
     )]
     NoFocal,
     /// Crown and chin are not marked.
@@ -142,10 +142,10 @@ impl CameraDistance {
         } else if percent <= -LEAST_PERCENT {
             format!("Against the ears the nose looks about {:.0} % smaller than from {usual}.", -percent)
         } else {
-            format!("Nose and ears are to each other as they are seen from {usual}.")
+            format!("Nose and ears are as large to each other as from {usual}.")
         };
         let near = if self.is_too_near() {
-            " This is too near for a portrait: trust your eye against the photo."
+            " This is too near for a portrait: trust your eye more than the photo."
         } else {
             ""
         };

@@ -61,8 +61,8 @@ pub enum CanvasError {
     },
     /// The six measured lengths make no four-cornered outline.
     #[error(
-        "The measured sides and diagonals make no four-cornered canvas. Give them in this order: top, right, bottom, left, \
-         the diagonal down from the top left corner, the diagonal up from the bottom left corner; then measure again."
+        "The measured sides and diagonals cannot belong to one canvas. Measure again; perhaps two were exchanged. (By command: \
+         top, right, bottom, left, the diagonal down from the top left, the one up from the bottom left.)"
     )]
     NoOutline,
     /// The measured outline has little to do with the nominal size.

@@ -9,7 +9,7 @@ use thiserror::Error;
 use crate::canvas::in_both_units;
 use crate::frame::{Angle, CanvasPoint, PhotoPoint, PhotoSize};
 use crate::head::HeadMarks;
-use crate::length::Length;
+use crate::length::{Length, Unit};
 use crate::outline::{Polygon, Quad};
 
 /// The smallest and largest size a pixel may have on the canvas: 25 400 ppi, and a pixel as large as a thumb.
@@ -69,7 +69,7 @@ pub enum PlacingError {
         height: Length,
     },
     /// Crown or chin outside the photo.
-    #[error("The {which} at {x:.0},{y:.0} lies outside the photo of {} x {} pixels.", .photo.width, .photo.height)]
+    #[error("The {which} at {x:.0},{y:.0} lies outside the photo of {} x {} pixels. Set it on the photo.", .photo.width, .photo.height)]
     OutsidePhoto {
         /// `crown` or `chin`.
         which: &'static str,
@@ -226,6 +226,31 @@ impl Resolution {
     /// Below this, pixels show at arm's length: 150 ppi is about the acuity of 20/20 sight at 58 cm (one minute of
     /// arc), and the trade's rule for prints seen at arm's length (common practice, no source).
     pub const LEAST_AT_ARMS_LENGTH: Self = Self { pixels_per_inch: 150.0 };
+
+    /// Photo pixels to an inch of canvas where the painter works in inches, or else to a centimetre.
+    fn pixels(self, unit: Unit) -> f64 {
+        match unit {
+            Unit::Inch => self.pixels_per_inch,
+            Unit::Centimetre | Unit::Millimetre => {
+                self.pixels_per_inch * (Length::cm(1.0) / Length::inches(1.0))
+            }
+        }
+    }
+
+    /// In words: `150 pixels of the photo to an inch of canvas`, or to a centimetre where the painter's unit is metric.
+    pub fn in_words(self, unit: Unit) -> String {
+        let length = if unit == Unit::Inch { "an inch" } else { "a centimetre" };
+        format!("{:.0} pixels of the photo to {length} of canvas", self.pixels(unit))
+    }
+
+    /// A sentence where pixels show at arm's length, and nothing elsewhere.
+    pub fn coarse_in_words(self, unit: Unit) -> Option<String> {
+        let least = Self::LEAST_AT_ARMS_LENGTH;
+        (self < least).then(|| {
+            let told = self.in_words(unit);
+            format!("Only {told}: under {:.0}, pixels show at arm's length.", least.pixels(unit))
+        })
+    }
 }
 
 /// Width and height of the upright rectangle around a turned rectangle.
@@ -263,6 +288,18 @@ mod tests {
         assert!(near(fit.to_canvas(PhotoPoint::new(0.0, 0.0)), CanvasPoint::mm(37.5, 0.0)));
         let fill = place(Place::Fill, &square);
         assert!(near(fill.to_canvas(PhotoPoint::new(0.0, 0.0)), CanvasPoint::mm(0.0, -50.0)));
+    }
+
+    #[test]
+    fn resolution_is_told_to_the_length_that_the_painter_uses() {
+        let of = |pixels_per_inch| Resolution { pixels_per_inch };
+        assert_eq!(of(150.0).in_words(Unit::Inch), "150 pixels of the photo to an inch of canvas");
+        assert_eq!(of(150.0).in_words(Unit::Centimetre), "59 pixels of the photo to a centimetre of canvas");
+        assert_eq!(of(150.0).coarse_in_words(Unit::Inch), None);
+        assert_eq!(
+            of(100.0).coarse_in_words(Unit::Millimetre).unwrap(),
+            "Only 39 pixels of the photo to a centimetre of canvas: under 59, pixels show at arm's length."
+        );
     }
 
     #[test]

@@ -35,7 +35,7 @@ pub enum SquareUpError {
     #[error("Two corners of the print are almost in the same place. Set each on its own corner.")]
     TooSmall,
     /// A corner outside the photo.
-    #[error("A corner of the print lies outside the photo.")]
+    #[error("A corner of the print lies outside the photo. Set all four within it.")]
     OutsidePhoto,
     /// A shape that no print has.
     #[error("The print's width and height must be lengths above zero, neither more than 20 times the other.")]

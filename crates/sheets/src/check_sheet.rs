@@ -161,11 +161,9 @@ fn words(report: &Report, plan: &Plan) -> Vec<String> {
         if !own.is_empty() {
             words.push(format!("On their own: {}.", own.join("; ")));
         }
-        if !drift.set_aside.is_empty() {
-            words.push(format!("Set aside for the whole: {}.", drift.set_aside.join(", ")));
-        }
+        words.extend(drift.not_counted());
     }
-    words.push(report.shape.in_words());
+    words.push(report.shape.in_words(plan.ruler));
     words.extend(report.warnings.iter().cloned());
     words
 }

@@ -74,7 +74,7 @@ pub enum SheetsError {
     Photo(#[from] PhotoError),
     /// None of the kinds asked for has a sheet.
     #[error(
-        "None of the sheets asked for can be made from this plan. Detail sheets need a detail box, reference sheets a photo, plots and proportions landmarks, and measures measures."
+        "None of these sheets can be made yet: detail sheets need a detail box, reference sheets a photo, plots and proportions landmarks, the measures sheet a measure."
     )]
     Nothing,
     /// The painter stopped it.

@@ -213,8 +213,7 @@ fn facts(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions, sto
         facts.push(Fact { name: "Head", words });
     }
     if let Some(placing) = plan.placing() {
-        let ppi = placing.resolution().pixels_per_inch;
-        let mut words = line![format!("{ppi:.0} pixels to the inch of canvas")];
+        let mut words = line![placing.resolution().in_words(plan.unit)];
         if plan.open_share() > LEAST_OPEN_SHARE {
             words.push(
                 format!(
@@ -324,8 +323,7 @@ fn cautions(plan: &Plan, options: &PacketOptions) -> Vec<&'static str> {
         || options.prints(SheetKind::Strips)
         || options.prints(SheetKind::Details)
     {
-        cautions
-            .push("Cut away from your hand, along a steel straight-edge, on a mat. Store the blade covered.");
+        cautions.push("Cut away from your hand, along a steel rule, on a mat. Store the blade covered.");
     }
     cautions.push(
         "Rule with a hard pencil or charcoal, few lines and light. Ink and marker can bleed through paint.",

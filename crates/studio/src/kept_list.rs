@@ -9,6 +9,10 @@ use serde::de::DeserializeOwned;
 
 use crate::answer::Trouble;
 
+/// What helps where a file in the shelf's folder cannot be written.
+pub(crate) const LOOK_AT_THE_FOLDER: &str =
+    "Look whether the paintings' folder can be written to and the disk has room.";
+
 /// The largest file of a list that is read: many times what the longest list takes.
 const MAX_BYTES: u64 = 64 * 1024;
 
@@ -30,5 +34,6 @@ pub(crate) fn write<T: Serialize>(folder: &Path, file: &str, list: &[T], what: &
         new.persist(folder.join(file))?;
         Ok(())
     };
-    write().map_err(|error| Trouble::refused(format!("{what} could not be kept: {error}.")))
+    write()
+        .map_err(|error| Trouble::refused(format!("{what} could not be kept: {error}. {LOOK_AT_THE_FOLDER}")))
 }

@@ -52,7 +52,7 @@ pub(crate) fn printers(folder: &Path) -> Vec<Printer> {
 /// Keeps the printers, after checking that their bars are those of a printer.
 pub(crate) fn keep_printers(folder: &Path, printers: &[Printer]) -> Result<(), Trouble> {
     if printers.len() > MAX_PRINTERS {
-        return Err(Trouble::refused(format!("At most {MAX_PRINTERS} printers are kept.")));
+        return Err(Trouble::refused(format!("At most {MAX_PRINTERS} printers are kept. Forget one first.")));
     }
     for printer in printers {
         if printer.name.trim().is_empty() || printer.name.chars().count() > MAX_NAME_CHARS {

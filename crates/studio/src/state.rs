@@ -283,7 +283,7 @@ impl Open {
     fn photo_facts(&self, photo: &Photo, document: &Document) -> PhotoFacts {
         let (size, camera) = (photo.size(), photo.camera());
         let version = crate::pictures::version(document);
-        let lens = camera.focal_length_35mm.map(|mm| format!("{mm:.0} mm (35 mm equivalent)"));
+        let lens = camera.focal_length_35mm.map(|mm| format!("{mm:.0} mm (as on 35 mm film)"));
         let distance = document.plan.camera_distance(camera.focal_length_35mm, SitterHead::GROWN_UP);
         PhotoFacts {
             too_near: distance.as_ref().is_ok_and(CameraDistance::is_too_near),

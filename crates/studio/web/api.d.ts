@@ -1044,7 +1044,7 @@ export interface components {
             ];
             /** @description How it was placed. */
             place: components["schemas"]["PlacedBy"];
-            /** @description Its resolution on the canvas in words, such as `254 pixels to the inch`. */
+            /** @description Its resolution on the canvas in words, such as `254 pixels of the photo to an inch of canvas`. */
             resolution: string;
             /** @description Width and height in pixels of the picture on the canvas. */
             size: [

@@ -1,8 +1,10 @@
 // Talks to the server: one function for each call, each answering with what the server sent or throwing a Refusal.
 
+import { apostrophes } from './parts/apostrophes.js';
+
 /** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Dividers, Edit, LensWish, LetIn, PaintingState, PairingCode, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Trouble, ValueMaps, ValueStep, Xy } from './api.js' */
 
-const SILENT = 'The studio does not answer. Is it still running?';
+const SILENT = 'The studio does not answer. If it was stopped, start it again on the computer; what was saved is safe.';
 
 /** The server refused, or did not answer at all. `message` is a sentence for the painter. */
 export class Refusal extends Error {
@@ -11,7 +13,7 @@ export class Refusal extends Error {
    * @param {number} status its HTTP status, 0 if it did not answer
    */
   constructor(trouble, status) {
-    super(trouble.message);
+    super(apostrophes(trouble.message));
     this.name = 'Refusal';
     this.status = status;
     this.state = trouble.state;

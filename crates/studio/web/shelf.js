@@ -1,7 +1,8 @@
 // The shelf: a wall on which every painting hangs as its canvas, on one centre line, true to its proportions and to its
-// size beside the others. New, duplicate, take down (and hang again in the same place), and files dropped anywhere.
+// size beside the others. New, copied, taken down (and hang again in the same place), and files dropped anywhere.
 
 import * as server from './server.js';
+import { apostrophes } from './parts/apostrophes.js';
 import { button } from './parts/controls.js';
 import { byId, h, setText } from './parts/dom.js';
 import { fileButton, isPainting, PAINTING_ENDING, takeDropped } from './parts/files.js';
@@ -44,18 +45,18 @@ function hungPainting(painting) {
   const caption = h('div', { class: 'caption' },
     h('h2', {}, trouble ? name : h('a', { href: address(id) }, name)),
     trouble
-      ? h('p', { class: 'shelf-trouble' }, trouble)
+      ? h('p', { class: 'shelf-trouble' }, apostrophes(trouble))
       : h('p', {}, h('time', { datetime: changed }, day.toLocaleDateString(undefined, { day: 'numeric', month: 'long', year: 'numeric' }))));
   const item = place(painting, h('div', { class: 'place' }, trouble ? canvas : h('a', { href: address(id), tabindex: '-1', 'aria-hidden': 'true' }, canvas)), caption);
   const down = button('Take down', () => act(async () => {
     await server.takeDown(id);
     item.replaceWith(emptyPlace(painting));
   }), { name: `Take down ${name}` });
-  const copy = button('Duplicate', () => act(async () => {
+  const copy = button('Make a copy', () => act(async () => {
     await server.duplicate(id);
     await hang();
-    setText(notice, `“${name}” is duplicated.`);
-  }), { name: `Duplicate ${name}` });
+    setText(notice, `A copy of “${name}” hangs here now.`);
+  }), { name: `Make a copy of ${name}` });
   caption.append(h('div', { class: 'deeds' }, trouble ? null : copy, down));
   return item;
 }
@@ -71,7 +72,7 @@ function emptyPlace(painting) {
     setText(notice, `“${name}” hangs again.`);
   }), { name: `Hang ${name} again` });
   item.append(h('div', { class: 'caption' }, h('h2', {}, name), h('p', {}, 'Taken down'), h('div', { class: 'deeds' }, again)));
-  setText(notice, `“${name}” is taken down.`);
+  setText(notice, `“${name}” is taken down. Its file lies in the folder “Taken down” beside the others.`);
   setTimeout(() => again.focus());
   return item;
 }

@@ -4,7 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use photo::Picture;
-use plan::{Length, Unit};
+use plan::{Length, LengthError, Unit};
 use thiserror::Error;
 
 use crate::light::grey;
@@ -47,17 +47,14 @@ pub enum ToneError {
     #[error(transparent)]
     Steps(#[from] StepsError),
     /// A smoothing that is out of range.
-    #[error("“{text}”: values are smoothed by 0 to 50 mm (2 in) on the canvas.")]
-    Smoothing {
-        /// The text as given.
-        text: String,
-    },
+    #[error("The smallest mass is from 0 to 50 mm (2 in) on the canvas.")]
+    Smoothing,
     /// A blur that is out of range.
-    #[error("“{text}”: squint blurs by 0.1 to 100 mm (4 in) on the canvas.")]
-    Breadth {
-        /// The text as given.
-        text: String,
-    },
+    #[error("The blur is from 0.1 to 100 mm (4 in) on the canvas.")]
+    Breadth,
+    /// A smoothing or a blur that is no length.
+    #[error(transparent)]
+    Length(#[from] LengthError),
 }
 
 impl Tone {
@@ -99,18 +96,18 @@ impl FromStr for Tone {
                 let steps = ValueSteps::new(count.trim().parse().map_err(|_| unknown())?)?;
                 let smoothing = match rest {
                     [] => USUAL_SMOOTHING,
-                    [smoothing] => length(smoothing).map_err(|_| unknown())?,
+                    [smoothing] => length(smoothing)?,
                     _ => return Err(unknown()),
                 };
                 if !SMOOTHINGS.contains(&smoothing) {
-                    return Err(ToneError::Smoothing { text: text.to_owned() });
+                    return Err(ToneError::Smoothing);
                 }
                 Self::Values { steps, smoothing }
             }
             ["squint", breadth] => {
-                let breadth = length(breadth).map_err(|_| unknown())?;
+                let breadth = length(breadth)?;
                 if !BLURS.contains(&breadth) {
-                    return Err(ToneError::Breadth { text: text.to_owned() });
+                    return Err(ToneError::Breadth);
                 }
                 Self::Squint { breadth }
             }
@@ -155,11 +152,13 @@ mod tests {
             ("values:x", "is not a way"),
             ("values:1", "2 to 9 steps"),
             ("values:12", "2 to 9 steps"),
-            ("values:5:60mm", "smoothed by"),
-            ("values:5:-1mm", "smoothed by"),
+            ("values:5:60mm", "The smallest mass is"),
+            ("values:5:-1mm", "The smallest mass is"),
+            ("values:5:wide", "“wide” is not a length"),
             ("squint", "is not a way"),
-            ("squint:0mm", "squint blurs"),
-            ("squint:5in", "squint blurs"),
+            ("squint:", "is not a length"),
+            ("squint:0mm", "The blur is"),
+            ("squint:5in", "The blur is"),
         ] {
             let error = text.parse::<Tone>().unwrap_err().to_string();
             assert!(error.contains(expected), "{text}: {error}");

@@ -97,6 +97,10 @@ fn one_eye_far_too_low_is_set_aside_and_does_not_sway_the_whole() {
     });
     let drift = Drift::of(&map(), &marks, Length::mm(0.8)).unwrap();
     assert_eq!(drift.set_aside, ["landmark 2"]);
+    assert_eq!(
+        drift.not_counted().unwrap(),
+        "Not counted for the whole, being too far off by itself: landmark 2."
+    );
     assert!((drift.own[0].down_mm - 6.0).abs() < 1e-6 && drift.own[0].stands_out);
     let mut pupil = drift.own[0].clone();
     "right pupil".clone_into(&mut pupil.name);

@@ -59,6 +59,19 @@ impl OwnDrift {
 }
 
 impl Drift {
+    /// Which landmarks were set aside when the whole was judged, in a sentence; nothing if none was.
+    pub fn not_counted(&self) -> Option<String> {
+        let alone = match self.set_aside.len() {
+            0 => return None,
+            1 => "itself",
+            _ => "themselves",
+        };
+        Some(format!(
+            "Not counted for the whole, being too far off by {alone}: {}.",
+            self.set_aside.join(", ")
+        ))
+    }
+
     /// The landmarks that stand out, in words.
     pub fn standing_out(&self, ruler: Ruler, nose: Option<CanvasPoint>) -> Vec<String> {
         self.own.iter().filter(|own| own.stands_out).map(|own| own.in_words(ruler, nose)).collect()

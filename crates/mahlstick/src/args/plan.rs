@@ -55,7 +55,7 @@ pub(crate) struct PlanArguments {
     /// The measure in terms of which the others are told
     #[arg(long, value_name = "NAME", requires = "measures")]
     pub(crate) unit: Option<String>,
-    /// The lens's focal length for 36 x 24 mm film, if the photo does not tell it
+    /// The lens's focal length as on 35 mm film, if the photo does not tell it
     #[arg(long, value_name = "MM", requires = "photo")]
     pub(crate) focal: Option<f64>,
 }

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use check::Report;
 use plan::Plan;
 
-/// Values that differ by less than this many steps are no news.
+/// Values that differ by less than this many steps are no news; it stands in words where none does.
 const TOLD_STEPS: f64 = 0.5;
 
 /// The most boxes whose values are told.
@@ -20,7 +20,7 @@ pub(super) fn table(report: &Report, plan: &Plan) -> String {
     for line in &report.lines {
         let _ = writeln!(text, "{:<names$}  {}", line.name, line.in_words(plan.ruler));
     }
-    let _ = writeln!(text, "\n{}", report.shape.in_words());
+    let _ = writeln!(text, "\n{}", report.shape.in_words(plan.ruler));
     for sentence in drift(report, plan) {
         let _ = writeln!(text, "{sentence}");
     }
@@ -40,9 +40,7 @@ fn drift(report: &Report, plan: &Plan) -> Vec<String> {
     let Some(drift) = &report.drift else { return Vec::new() };
     let mut told = vec![format!("\n{}", drift.whole.in_words(plan.ruler))];
     told.extend(drift.standing_out(plan.ruler, report.nose()));
-    if !drift.set_aside.is_empty() {
-        told.push(format!("Set aside for the whole: {}.", drift.set_aside.join(", ")));
-    }
+    told.extend(drift.not_counted());
     let differing = report.proportions.iter().filter(|proportion| proportion.differs);
     told.extend(differing.map(|proportion| {
         format!(
@@ -58,7 +56,7 @@ fn values(report: &Report) -> Vec<String> {
     let Some(values) = &report.values else { return Vec::new() };
     let differing = values.differing(TOLD_STEPS);
     if differing.is_empty() {
-        return vec![format!("\nValues, for orientation only: no box differs by {TOLD_STEPS} or more.")];
+        return vec!["\nValues, for orientation only: no box differs by half a value or more.".to_owned()];
     }
     let boxes: Vec<String> = differing
         .iter()
@@ -75,6 +73,10 @@ fn values(report: &Report) -> Vec<String> {
         })
         .collect();
     let more = differing.len().saturating_sub(MOST_BOXES);
-    let more = if more > 0 { format!(" and {more} more boxes") } else { String::new() };
+    let more = match more {
+        0 => String::new(),
+        1 => " and 1 more box".to_owned(),
+        more => format!(" and {more} more boxes"),
+    };
     vec![format!("\nValues on the Munsell scale, for orientation only: {}{more}.", boxes.join("; "))]
 }

@@ -204,13 +204,13 @@ fn tolerance(text: &str, plan: &Plan) -> Result<Length, Trouble> {
     if TOLERANCES.contains(&length) {
         return Ok(length);
     }
-    Err(Trouble::refused("Choose from 0.1 mm to 1 in, such as 1/32 in or 1 mm."))
+    Err(Trouble::refused("What is let pass is from 0.1 mm to 25.4 mm (1 in), such as 1 mm or 1/32 in."))
 }
 
 pub(super) fn report_of(check: &KeptCheck) -> Result<Report, Trouble> {
     serde_json::from_str(&check.result).map_err(|_| {
         Trouble::refused(
-            "This check was kept in a form that this version does not read. Its photo can be checked again.",
+            "This check was made by another Mahlstick and cannot be opened here. Bring the photo of the canvas in again.",
         )
     })
 }

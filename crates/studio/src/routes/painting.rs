@@ -220,7 +220,10 @@ pub(super) async fn received(body: axum::body::Body, folder: &FilePath) -> Resul
         if length > MAX_PHOTO_BYTES as u64 {
             return Err(Trouble::new(
                 StatusCode::PAYLOAD_TOO_LARGE,
-                "The file is larger than any photo or painting may be.",
+                format!(
+                    "The file is larger than {} MB. Save a smaller copy and bring that in.",
+                    MAX_PHOTO_BYTES / 1_000_000
+                ),
             ));
         }
         file.write_all(&part).map_err(failed)?;

@@ -108,9 +108,7 @@ pub(super) async fn code(
     let painting = work(move || opener.open(&wanted.painting).map(|_| wanted.painting)).await?;
     let screens = studio.second_screen();
     if screens.addresses().is_empty() {
-        return Err(Trouble::refused(
-            "The studio is open to this computer alone. Let screens in the house in first.",
-        ));
+        return Err(Trouble::refused("The studio is open to this computer alone. Open the door first."));
     }
     let code = screens.pairing().offer(&painting, screens.now()).map_err(Trouble::own_fault)?;
     let ways = screens.addresses().into_iter().map(|address| {

@@ -16,6 +16,7 @@ use super::work;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId};
 use crate::folder::Entry;
+use crate::kept_list::LOOK_AT_THE_FOLDER;
 use crate::paper::{self, Printer};
 use crate::state::Studio;
 
@@ -193,7 +194,7 @@ fn moved(moved: std::io::Result<bool>) -> Answer<Done> {
         Ok(false) => Err(Trouble::not_found()),
         Err(error) => Err(Trouble::new(
             StatusCode::CONFLICT,
-            format!("The painting's file could not be moved: {error}."),
+            format!("The painting's file could not be moved: {error}. {LOOK_AT_THE_FOLDER}"),
         )),
     }
 }

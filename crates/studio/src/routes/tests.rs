@@ -407,7 +407,7 @@ async fn a_tone_or_spot_that_cannot_be_is_told_in_a_sentence() {
     for (path, expected) in [
         ("toned.jpg?tone=sepia", "not a way to show"),
         ("toned.jpg?tone=values:12", "2 to 9 steps"),
-        ("toned.jpg?tone=squint:9in", "squint blurs by"),
+        ("toned.jpg?tone=squint:9in", "The blur is from"),
         ("spot?x=-500&y=20&steps=5", "beside the photo"),
         ("spot?x=NaN&y=1e308&steps=5", "beside the photo"),
         ("spot?x=100&y=100&steps=1", "2 to 9 steps"),

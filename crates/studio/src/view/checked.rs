@@ -200,8 +200,7 @@ impl CanvasPhotoView {
                  tone behind the canvas would show them.",
             ),
             ([], _) => Some(
-                "The canvas seems to lie on its side in this photo. Its top may be at the photo’s right, which is taken first, or at \
-                 its left, which is the second: choose so that the corner called top left is the canvas’s own.",
+                "The canvas seems to lie on its side in this photo. Say below where its own top lies.",
             ),
             _ => None,
         }
@@ -229,7 +228,7 @@ impl CheckLine {
     /// A check in the list; one that cannot be read says so.
     pub(crate) fn of(number: i64, made: String, report: Option<&Report>, plan: &Plan) -> Self {
         let sentence = report.map_or_else(
-            || "Kept in a form that this version does not read".to_owned(),
+            || "Made by another Mahlstick; cannot be opened here".to_owned(),
             |report| notebook::check(Some(report), plan).sentence,
         );
         let off_mm = report.and_then(Report::off_mm);
@@ -272,7 +271,7 @@ impl CheckView {
             unplanned: report.unplanned.iter().map(|line| line_mm(line.from, line.to)).collect(),
             enlarged: ENLARGED,
             warnings,
-            shape: report.shape.in_words(),
+            shape: report.shape.in_words(plan.ruler),
             landmarks: landmarks(report, plan),
             drift: report.drift.as_ref().map(|drift| DriftView::of(drift, report.nose(), plan.ruler)),
             proportions: report

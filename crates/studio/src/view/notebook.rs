@@ -87,10 +87,7 @@ fn reference(plan: &Plan) -> NotebookLine {
             }
             let resolution = placing.resolution();
             if resolution < Resolution::LEAST_AT_ARMS_LENGTH {
-                parts.push(format!(
-                    "only {:.0} pixels to the inch of canvas; the print will look coarse",
-                    resolution.pixels_per_inch
-                ));
+                parts.push(format!("only {}; the print will look coarse", resolution.in_words(plan.unit)));
                 (parts.join(", "), LineState::Look)
             } else {
                 (parts.join(", "), LineState::Done)
@@ -155,7 +152,10 @@ fn grid(plan: &Plan) -> NotebookLine {
             8 => "Eighths".to_owned(),
             parts => format!("{parts} parts each way"),
         },
-        Division::Parts { columns, rows } => format!("{columns} columns, {rows} rows"),
+        Division::Parts { columns, rows } => {
+            let count = |count: u32, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
+            format!("{}, {}", count(columns, "column"), count(rows, "row"))
+        }
         Division::Squares { side, .. } => {
             let reading = plan.ruler.read(side);
             // A side that no mark of the ruler meets is told as it is.
@@ -206,7 +206,7 @@ fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {
         Some(SheetPlanView { problem: Some(problem), .. }) => (problem.clone(), LineState::Look),
         Some(sheets) => {
             let count = sheets.windows.len();
-            let noun = if count == 1 { "sheet" } else { "sheets" };
+            let noun = if count == 1 { "reference sheet" } else { "reference sheets" };
             let clear = match &sheets.clearance {
                 Some(space) => format!(", no seam within {space} of the face"),
                 None if sheets.seam_through_head => ", a seam runs through the head".to_owned(),
@@ -245,17 +245,27 @@ fn ruled_lines(report: &Report) -> (String, LineState) {
     let count = |verdict| report.lines.iter().filter(|line| line.verdict == verdict).count();
     let (off, fine, all) = (count(Verdict::Off), count(Verdict::True), report.lines.len());
     let unseen = report.lines.iter().filter(|line| line.offset_mm.is_none()).count();
+    let told = |count: usize, how: &str| match (count, all) {
+        (1, 1) => format!("The one line is {how}"),
+        (1, _) => format!("1 of {all} lines is {how}"),
+        _ => format!("{count} of {all} lines are {how}"),
+    };
+    let not_seen = format!("{unseen} {} not seen", if unseen == 1 { "was" } else { "were" });
     if off > 0 {
-        let are = if off == 1 { "is" } else { "are" };
-        let others = if unseen > 0 { format!("; {unseen} were not seen") } else { String::new() };
-        (format!("{off} of {all} lines {are} off{others}"), LineState::Look)
+        let others = if unseen > 0 { format!("; {not_seen}") } else { String::new() };
+        (format!("{}{others}", told(off, "off")), LineState::Look)
     } else if report.shows_paint() {
         ("Paint hides the lines; set landmarks to see what has drifted".to_owned(), LineState::Done)
     } else if unseen > 0 && fine + unseen == all {
-        (format!("{fine} of {all} lines are true, {unseen} were not seen"), LineState::Done)
+        (format!("{}, {not_seen}", told(fine, "true")), LineState::Done)
     } else if fine == all {
-        (format!("All {all} lines are true"), LineState::Done)
+        let told = match all {
+            0 => "The plan has no lines to check".to_owned(),
+            1 => told(1, "true"),
+            all => format!("All {all} lines are true"),
+        };
+        (told, LineState::Done)
     } else {
-        (format!("{fine} of {all} lines are true, the others not told"), LineState::Done)
+        (format!("{}, the others not told", told(fine, "true")), LineState::Done)
     }
 }

@@ -1,6 +1,6 @@
 //! The reference as the page shows it: where it lies, how large the head is, what to know about it.
 
-use plan::{Placing, Plan, Reading, Resolution, Side};
+use plan::{Placing, Plan, Reading, Side};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -27,7 +27,7 @@ pub struct ReferenceView {
     pub mirror: bool,
     /// How it was placed.
     pub place: PlacedBy,
-    /// Its resolution on the canvas in words, such as `254 pixels to the inch`.
+    /// Its resolution on the canvas in words, such as `254 pixels of the photo to an inch of canvas`.
     pub resolution: String,
     /// Set when pixels will show.
     pub coarse: Option<String>,
@@ -96,8 +96,8 @@ impl ReferenceView {
                 plan::Place::Head { .. } => PlacedBy::Head,
                 plan::Place::At { .. } => PlacedBy::At,
             },
-            resolution: format!("{:.0} pixels to the inch", placing.resolution().pixels_per_inch),
-            coarse: coarse(&placing),
+            resolution: placing.resolution().in_words(plan.unit),
+            coarse: placing.resolution().coarse_in_words(plan.unit),
             open_share: plan.open_share(),
             head: HeadView::of(plan),
             spaces: Side::ALL.map(space),
@@ -128,15 +128,4 @@ fn matrix(placing: &Placing) -> Matrix {
     let at = |x, y| point_mm(placing.to_canvas(plan::PhotoPoint::new(x, y))).0;
     let ([e, f], [ax, ay], [bx, by]) = (at(0.0, 0.0), at(1.0, 0.0), at(0.0, 1.0));
     Matrix([ax - e, ay - f, bx - e, by - f, e, f])
-}
-
-fn coarse(placing: &Placing) -> Option<String> {
-    let resolution = placing.resolution();
-    (resolution < Resolution::LEAST_AT_ARMS_LENGTH).then(|| {
-        format!(
-            "Only {:.0} pixels to the inch: under {:.0}, pixels show at arm's length.",
-            resolution.pixels_per_inch,
-            Resolution::LEAST_AT_ARMS_LENGTH.pixels_per_inch
-        )
-    })
 }

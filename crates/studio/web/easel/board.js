@@ -6,9 +6,9 @@ import { marksOf } from './marks.js';
 import { s } from '../parts/dom.js';
 import { lineLook, sidesOf, twinLines } from '../parts/lines.js';
 import { Toned } from '../parts/toned.js';
-import { toneText, USUAL_TONES } from '../parts/tones.js';
+import { toneText, usualTones } from '../parts/tones.js';
 
-/** @import { LandmarkView, PaintingState, RectMm, Xy } from '../api.js' */
+/** @import { LandmarkView, PaintingState, RectMm, Unit, Xy } from '../api.js' */
 /** @import { Tones } from '../parts/tones.js' */
 /** @import { Axis } from './boxes.js' */
 
@@ -17,8 +17,8 @@ import { toneText, USUAL_TONES } from '../parts/tones.js';
  * @typedef {Tones & { grid: boolean, details: boolean, landmarks: boolean, plumb: boolean, through: string, mirror: boolean, upside: boolean }} Looks
  */
 
-/** @type {Looks} */
-export const USUAL_LOOKS = { ...USUAL_TONES, grid: true, details: true, landmarks: false, plumb: false, through: '', mirror: false, upside: false };
+/** How it is looked at until the painter says otherwise. @param {Unit} unit @returns {Looks} */
+export const usualLooks = (unit) => ({ ...usualTones(unit), grid: true, details: true, landmarks: false, plumb: false, through: '', mirror: false, upside: false });
 /** A landmark is meant by a touch within so many CSS pixels. */
 const NEAR = 24;
 
@@ -30,7 +30,7 @@ export class Board {
   /** @type {PaintingState | null} */
   #state = null;
   /** @type {Looks} */
-  #looks = USUAL_LOOKS;
+  #looks = usualLooks('inch');
   /** The spot whose value is told, on the canvas. @type {Xy | null} */
   #spot = null;
   #perMm = 1;

@@ -2,7 +2,7 @@
 // ledge together, and keeps in step with the worktable.
 
 import * as server from '../server.js';
-import { Board, USUAL_LOOKS } from './board.js';
+import { Board, usualLooks } from './board.js';
 import { RATIOS } from '../parts/ratios.js';
 import { ledge } from './ledge.js';
 import { byId, h, setText } from '../parts/dom.js';
@@ -38,7 +38,7 @@ function missing(error) {
 function lay(first) {
   let state = first;
   /** @type {Looks} */
-  const looks = { ...USUAL_LOOKS, ...recall('easel', {}) };
+  const looks = { ...usualLooks(state.view.unit), ...recall('easel', {}) };
   /** The tone that the photo is compared with: the one that was looked at last. @type {ToneKind} */
   let against = looks.kind === 'photo' ? 'values' : looks.kind;
   let ratio = '1:1';
@@ -109,8 +109,7 @@ function lay(first) {
     spot.element.toggleAttribute('inert', covered);
     if (covered) return;
     const other = looks.kind === 'photo' ? against : 'photo';
-    const share = RATIOS.find(([value]) => value === ratio)?.[2] ?? 1;
-    board.show(state, { ...looks, kind: flicked ? other : looks.kind }, screen_?.perMm ?? UNMEASURED, share, spot.at);
+    board.show(state, { ...looks, kind: flicked ? other : looks.kind }, screen_?.perMm ?? UNMEASURED, share(), spot.at);
     // What it may be compared with is made ready, so that the change is quick.
     if (!board.toned.making && other !== 'photo') board.toned.picture(state.photo, toneText({ ...looks, kind: other }));
     const standing = standingOf(screen_ !== null);
@@ -151,11 +150,14 @@ function lay(first) {
     return !size.element.hidden || !others.element.hidden;
   }
 
+  /** The picture's size on this screen to the canvas's: never larger, see {@link RATIOS}. */
+  const share = () => RATIOS.find(([value]) => value === ratio)?.[2] ?? 1;
+
   /** How large the picture is here, as a title, and as a warning where it is not true size. @param {boolean} isMeasured */
   function standingOf(isMeasured) {
     if (!isMeasured) return { title: 'Not measured', tag: 'Not true size: this screen is not measured yet.' };
     if (isPinched()) return { title: 'Enlarged', tag: 'Not true size: enlarged by a pinch.' };
-    if (ratio !== '1:1') return { title: `${ratio}, not true size`, tag: `Not true size: ${ratio}. Set proportional dividers to ${ratio}.` };
+    if (ratio !== '1:1') return { title: `${ratio}, not true size`, tag: `Not true size: ${ratio}. Set proportional dividers to ${Number((1 / share()).toFixed(3))} to 1, the wide points on the canvas.` };
     return { title: 'True size', tag: '' };
   }
 

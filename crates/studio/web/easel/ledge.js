@@ -22,7 +22,7 @@ const SWITCHES = [['grid', 'Grid'], ['details', 'Detail grids'], ['landmarks', '
 const TONES = ['grey', 'values', 'squint'];
 /** The blurs of a squint that one press goes through, and what they are in mm. @type {Record<'inch' | 'metric', [text: string, mm: number][]>} */
 const BLURS = {
-  inch: [['1/16 in', 1.59], ['1/8 in', 3.18], ['3/16 in', 4.76], ['1/4 in', 6.35], ['3/8 in', 9.53], ['1/2 in', 12.7], ['3/4 in', 19.1], ['1 in', 25.4], ['1 1/2 in', 38.1]],
+  inch: [['1/16 in', 1.59], ['1/8 in', 3.18], ['5/32 in', 3.97], ['3/16 in', 4.76], ['1/4 in', 6.35], ['3/8 in', 9.53], ['1/2 in', 12.7], ['3/4 in', 19.1], ['1 in', 25.4], ['1 1/2 in', 38.1]],
   metric: [['1 mm', 1], ['2 mm', 2], ['3 mm', 3], ['4 mm', 4], ['6 mm', 6], ['8 mm', 8], ['12 mm', 12], ['18 mm', 18], ['25 mm', 25], ['40 mm', 40]],
 };
 

@@ -1,5 +1,6 @@
-// Sets measurements in type: fractions as fractions, a number never parted from its unit, × between width and height.
+// Sets sentences in type, and the measurements in them: fractions as fractions, a number never parted from its unit, × between width and height.
 
+import { apostrophes } from './apostrophes.js';
 import { h } from './dom.js';
 
 const NUMBER = String.raw`-?(?:\d+ \d+\/\d+|\d+\/\d+|\d+(?:\.\d+)?)`;
@@ -17,8 +18,9 @@ export function setSentence(element, sentence) {
   element.replaceChildren(...sentenceParts(sentence));
 }
 
-/** @param {string} sentence @returns {(Node | string)[]} */
-export function sentenceParts(sentence) {
+/** @param {string} told @returns {(Node | string)[]} */
+export function sentenceParts(told) {
+  const sentence = apostrophes(told);
   const parts = [];
   let end = 0;
   for (const match of sentence.matchAll(MEASURE)) {

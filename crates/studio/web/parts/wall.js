@@ -18,7 +18,7 @@ export function wallControl() {
   };
   const [darker, lighter] = [button('darker', () => step(-1), { name: 'A darker wall' }), button('lighter', () => step(1), { name: 'A lighter wall' })];
   const show = () => {
-    setText(name, `Wall N${value()}`);
+    setText(name, `Wall: value ${value()}`);
     darker.setAttribute('aria-disabled', String(value() === DARKEST));
     lighter.setAttribute('aria-disabled', String(value() === LIGHTEST));
   };

@@ -33,7 +33,7 @@ export function check(desk) {
   let isOpen = false;
 
   const take = (/** @type {File[]} */ files) => { if (files[0]) bringIn(files[0]); };
-  const lead = h('p', {}, 'Photograph the canvas with a little wall around all four edges, from straight before its middle, with the main camera and without zoom.');
+  const lead = h('p', {}, 'Photograph the canvas before a wall of another tone, with a little of the wall around all four edges, from straight before its middle, with the main camera and without zoom.');
   const choose = fileButton('Choose a photo of the canvas', 'image/*', take);
   const camera = fileButton('Use the camera', 'image/*', take, 'environment');
   const progress = h('p', { class: 'hint', role: 'status' });

@@ -60,7 +60,7 @@ export function checkedLines({ stage }, change) {
       check = one;
       tolerance.set(one.tolerance);
       setSentence(enlarged, one.lines.length
-        ? `On the wall each line stands where it was seen, its error drawn ${one.enlarged} times as large: one stroke is true, two are off, dots cannot be told. Dashes are where the plan has it.`
+        ? `On the wall each line stands where it was seen, its error drawn ${one.enlarged} times as large: one stroke is true, two are off, dots cannot tell. Dashes are where the plan has it.`
         : 'The plan has no lines to check.');
       lines.replaceChildren(...one.lines.map(lineItem));
       setSentence(shape, one.shape);
@@ -97,7 +97,7 @@ function verdictLine([ax, ay, bx, by], verdict, px, pointed = false) {
 
 /** The style of a verdict, as it is drawn on the wall. @param {VerdictView} verdict */
 function sample(verdict) {
-  const said = { true: 'True: ', off: 'Off: ', 'cannot-tell': 'Cannot be told: ' }[verdict];
+  const said = { true: 'True: ', off: 'Off: ', 'cannot-tell': 'Cannot tell: ' }[verdict];
   return h('span', { class: 'verdict-sample' },
     s('svg', { viewBox: `${-SAMPLE} -6 ${2 * SAMPLE} 12`, width: 2 * SAMPLE, height: 12, 'aria-hidden': 'true' }, ...verdictLine([-SAMPLE, 0, SAMPLE, 0], verdict, 1).slice(verdict === 'off' ? 2 : 1)),
     h('span', { class: 'unseen' }, said));

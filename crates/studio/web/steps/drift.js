@@ -5,7 +5,7 @@ import { sentenceParts, setSentence } from '../parts/measure.js';
 
 /** @import { CheckView, DriftView, ValueCheckView } from '../api.js' */
 
-/** Values that differ by less than this many steps are no news. */
+/** Values that differ by less than this many steps are no news; it stands in words where none does. */
 const TOLD_STEPS = 0.5;
 /** The most boxes whose values are told. */
 const MOST_BOXES = 8;
@@ -42,7 +42,7 @@ function wholeTable({ whole }) {
 function ownItem({ name, words, stands_out: out, set_aside: aside }) {
   return h('li', { class: out ? 'own out' : 'own' },
     h('p', {}, h('b', {}, name), ' ', ...sentenceParts(words), out ? '' : ', within what is let pass or can be told'),
-    aside ? h('p', { class: 'hint' }, 'Set aside when the whole was judged.') : null);
+    aside ? h('p', { class: 'hint' }, 'Not counted for the whole, being too far off by itself.') : null);
 }
 
 /** @param {CheckView} check */
@@ -63,7 +63,7 @@ function valueParts({ exposure, boxes }) {
       ? table(['Box', 'Reference', 'Painting', ''], differing.map(({ name, reference, painting, off }) => ({
         head: name, cells: [reference.toFixed(1), painting.toFixed(1), `${Math.abs(off).toFixed(1)} ${off < 0 ? 'darker' : 'lighter'}`], mild: false,
       })))
-      : h('p', {}, `No box differs by ${TOLD_STEPS} of a step or more.`),
+      : h('p', {}, 'No box differs by half a value or more.'),
   ];
 }
 

@@ -30,7 +30,7 @@ export function landmarks(desk) {
   const through = tick({ label: 'Plumb and level lines through it', pick: (on) => { lines = on; stage.draw(); } });
   const held = inHand({
     legend: 'In hand', things: [['0', 'The landmark']], take: () => undefined, nudge: (_, steps) => point.nudge(0, steps),
-    hint: 'Tap the place on the canvas, or drag the mark. Right and left are the sitter’s own, as seen on the canvas.',
+    hint: 'Tap the place on the canvas, or drag the mark. Right and left are the sitter’s own.',
   });
   const rows = h('tbody');
   const plots = h('table', { class: 'plots' },

@@ -74,7 +74,7 @@ function proportions({ painting }) {
   let shown = '';
   return {
     element: h('div', { class: 'stack' },
-      h('p', { class: 'hint' }, 'For information, not as a verdict: canons are starting guesses, people differ, and a turned head is foreshortened.'),
+      h('p', { class: 'hint' }, 'For information, not as a verdict: canons are starting guesses, people differ, and a turned head is foreshortened. ±: two thirds of people lie within it.'),
       none, found, h('h3', {}, 'The camera'), camera, lens.element, trouble.element),
     update(view) {
       const all = view.likeness.proportions;

@@ -9,7 +9,7 @@ import { RATIOS } from '../parts/ratios.js';
 import { seams } from './seams.js';
 import { setSentence } from '../parts/measure.js';
 import { toneChoice } from '../parts/tone-choice.js';
-import { toneText, USUAL_TONES } from '../parts/tones.js';
+import { toneText, usualTones } from '../parts/tones.js';
 
 /** @import { Paper, PrintEdit, Sheet } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
@@ -43,7 +43,7 @@ export function print(desk, hang) {
   const shelf = `print ${painting.state.id}`;
   let isOpen = false;
   /** @type {Wishes} */
-  const wishes = { kinds: USUAL_KINDS, printer: '', ratio: '1:1', tones: USUAL_TONES, mirror: false, upside: false, ...recall(shelf, {}) };
+  const wishes = { kinds: USUAL_KINDS, printer: '', ratio: '1:1', tones: usualTones(painting.view.unit), mirror: false, upside: false, ...recall(shelf, {}) };
   const trouble = troubleLine();
   const edit = (/** @type {PrintEdit} */ made) => painting.edit({ print: made });
   /** @param {Partial<Wishes>} change */

@@ -1,5 +1,6 @@
 // Step 1, Reference: bring in the photo, turn it, straighten it, square it up, and know what it is made of.
 
+import { apostrophes } from '../parts/apostrophes.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
 import { fileButton } from '../parts/files.js';
 import { h, setText } from '../parts/dom.js';
@@ -124,6 +125,6 @@ function fillFacts(facts, photo, view) {
     if (!term || !entry) return;
     setText(term, name);
     if (name === 'Pixels') setSentence(entry, fact ?? '');
-    else setText(entry, fact ?? '');
+    else setText(entry, apostrophes(fact ?? ''));
   });
 }

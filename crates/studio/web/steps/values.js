@@ -9,7 +9,7 @@ import { h } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
 import { keep, recall } from '../sight.js';
 import { toneChoice } from '../parts/tone-choice.js';
-import { TONE_WORDS, toneText, USUAL_TONES } from '../parts/tones.js';
+import { TONE_WORDS, toneText, usualTones } from '../parts/tones.js';
 import { valueStrip } from '../parts/value-strip.js';
 
 /** @import { Xy } from '../api.js' */
@@ -23,7 +23,7 @@ export function values(desk) {
   const { toned } = stage;
   const trouble = troubleLine();
   /** @type {Tones} */
-  const tones = { ...USUAL_TONES, kind: 'values', ...recall('tones', {}) };
+  const tones = { ...usualTones(painting.view.unit), kind: 'values', ...recall('tones', {}) };
   let isOpen = false;
   let flicked = false;
   /** The spot on the canvas, in mm. @type {Xy | null} */
