@@ -8,6 +8,7 @@
 use fast_image_resize::images::{TypedImage, TypedImageRef};
 use fast_image_resize::pixels::{U16, U16x3};
 use fast_image_resize::{FilterType, PixelTrait, ResizeAlg, ResizeOptions, Resizer};
+use rayon::prelude::*;
 
 use crate::error::Fault;
 use crate::format::Format;
@@ -37,14 +38,13 @@ pub(crate) fn reduced(raster: Raster, width: u32, height: u32, format: Format) -
     let sides = (from, to);
     let samples = match raster.samples {
         Samples::Eight(samples) => {
-            let smaller =
-                smaller(&samples, |sample| u16::from(sample) * WIDER, channels, sides).map_err(fault)?;
+            let wide = |sample| u16::from(sample) * WIDER;
             let narrow = |sample: u16| (sample.saturating_add(WIDER / 2) / WIDER) as u8;
-            Samples::Eight(smaller.into_iter().map(narrow).collect())
+            Samples::Eight(smaller(samples, wide, narrow, channels, sides).map_err(fault)?)
         }
-        Samples::Sixteen(samples) => {
-            Samples::Sixteen(smaller(&samples, |sample| sample, channels, sides).map_err(fault)?)
-        }
+        Samples::Sixteen(samples) => Samples::Sixteen(
+            smaller(samples, |sample| sample, |sample| sample, channels, sides).map_err(fault)?,
+        ),
     };
     Raster { width, height, channels, samples }.checked(format)
 }
@@ -52,31 +52,37 @@ pub(crate) fn reduced(raster: Raster, width: u32, height: u32, format: Format) -
 /// The largest 16-bit sample over the largest 8-bit one.
 const WIDER: u16 = 257;
 
-/// Reduces samples that `wide` makes 16 bits wide: the resizer is compiled for each kind of pixel, and for those of 8 bits at fifteen
-/// times the length, so only for 16 bits; the colours of an RGB pixel together, all other channels by themselves.
-fn smaller<S: Copy>(
-    samples: &[S],
-    wide: impl Fn(S) -> u16 + Copy,
+/// Reduces samples that `wide` makes 16 bits wide and `narrow` as they were: the resizer is compiled for each kind of pixel, and for
+/// those of 8 bits at fifteen times the length, so only for 16 bits; the colours of an RGB pixel together, all other channels by
+/// themselves.
+fn smaller<S: Copy + Default + Send + Sync>(
+    samples: Vec<S>,
+    wide: impl Fn(S) -> u16 + Copy + Send + Sync,
+    narrow: impl Fn(u16) -> S + Copy + Send + Sync,
     channels: Channels,
     (from, to): ((u32, u32), (u32, u32)),
-) -> Result<Vec<u16>, String> {
+) -> Result<Vec<S>, String> {
     let count = to.0 as usize * to.1 as usize;
+    let mut smaller = vec![S::default(); count * channels.count()];
     if channels == Channels::Rgb {
         let (whole, _) = samples.as_chunks::<3>();
-        let pixels: Vec<U16x3> = whole.iter().map(|pixel| U16x3::new(pixel.map(wide))).collect();
+        let pixels: Vec<U16x3> = whole.par_iter().map(|pixel| U16x3::new(pixel.map(wide))).collect();
+        // The largest pictures there are pass here: one copy at a time.
+        drop(samples);
         let mut reduced = vec![U16x3::new([0; 3]); count];
         resize(&pixels, from, &mut reduced, to)?;
-        return Ok(reduced.iter().flat_map(|pixel| pixel.0).collect());
+        let (into, _) = smaller.as_chunks_mut::<3>();
+        into.par_iter_mut().zip(&reduced).for_each(|(into, from)| *into = from.0.map(narrow));
+        return Ok(smaller);
     }
     let channels = channels.count();
-    let mut smaller = vec![0; count * channels];
     let mut reduced = vec![U16::new(0); count];
     for channel in 0..channels {
         let of_channel = samples.iter().skip(channel).step_by(channels);
         let plane: Vec<U16> = of_channel.map(|sample| U16::new(wide(*sample))).collect();
         resize(&plane, from, &mut reduced, to)?;
         for (into, from) in smaller.iter_mut().skip(channel).step_by(channels).zip(&reduced) {
-            *into = from.0;
+            *into = narrow(from.0);
         }
     }
     Ok(smaller)

@@ -26,9 +26,32 @@ impl Picture {
             return self.doubled().warped(map, width, height, interpolation);
         }
         match interpolation {
-            Interpolation::Bilinear => sampled(map, width, height, |x, y| self.between_four(x, y)),
-            Interpolation::Bicubic => sampled(map, width, height, |x, y| self.between_sixteen(x, y)),
+            Interpolation::Bilinear => self.sampled(map, width, height, Self::between_four),
+            Interpolation::Bicubic => self.sampled(map, width, height, Self::between_sixteen),
         }
+    }
+
+    /// `colour` tells this picture's colour at a place.
+    fn sampled(
+        &self,
+        map: [[f64; 3]; 3],
+        width: u32,
+        height: u32,
+        colour: impl Fn(&Self, Place) -> [u8; 3] + Sync,
+    ) -> Self {
+        let (width, height) = (width.max(1), height.max(1));
+        let size = [self.width, self.height];
+        let mut rgb = vec![0_u8; width as usize * height as usize * 3];
+        rgb.par_chunks_exact_mut(width as usize * 3).enumerate().for_each(|(row, line)| {
+            let mut places = [Place::default(); RUN];
+            for (run, pixels) in line.chunks_mut(3 * RUN).enumerate() {
+                find(&mut places, map, size, row, run * RUN);
+                for (pixel, place) in pixels.chunks_exact_mut(3).zip(places) {
+                    pixel.copy_from_slice(&colour(self, place));
+                }
+            }
+        });
+        Self { width, height, rgb }
     }
 
     /// The same picture with at least two pixels each way, so that each pixel has a neighbour.
@@ -41,69 +64,102 @@ impl Picture {
         Self { width: self.width * across as u32, height: self.height * down as u32, rgb }
     }
 
-    /// The colour at a point, between the middles of the four pixels around it. The picture is two pixels wide and high at least.
+    /// The colour at a place, between the middles of the four pixels around it. The picture is two pixels wide and high at least.
     #[inline]
-    fn between_four(&self, x: f64, y: f64) -> [u8; 3] {
-        let (left, share_right) = neighbour(x, self.width);
-        let (top, share_down) = neighbour(y, self.height);
+    fn between_four(&self, Place { left, top, right, down }: Place) -> [u8; 3] {
+        let [right, down] = [right, down].map(u64::from);
+        let both = right * down / WHOLE;
         let stride = self.width as usize * 3;
-        let at = top * stride + left * 3;
+        let at = top as usize * stride + left as usize * 3;
         let (above, below) = (&self.rgb[at..at + 6], &self.rgb[at + stride..at + stride + 6]);
-        let level = |row: &[u8], channel: usize| {
-            let (one, next) = (f32::from(row[channel]), f32::from(row[channel + 3]));
-            one + (next - one) * share_right
-        };
-        [0, 1, 2].map(|channel| {
-            let (above, below) = (level(above, channel), level(below, channel));
-            // Half is added and the rest cut off: `round` is a call into a library on processors of the common denominator.
-            (above + (below - above) * share_down + 0.5) as u8
-        })
+        let sum = lanes(&above[..3]) * (WHOLE + both - right - down)
+            + lanes(&above[3..]) * (right - both)
+            + lanes(&below[..3]) * (down - both)
+            + lanes(&below[3..]) * both
+            + HALF_IN_EACH;
+        [0, 1, 2].map(|channel| (sum >> (LANE * channel + WHOLE.ilog2())) as u8)
     }
 
-    /// The colour at a point, by cubic convolution of the sixteen pixels around it. The picture is two pixels wide and high at
+    /// The colour at a place, by cubic convolution of the sixteen pixels around it. The picture is two pixels wide and high at
     /// least.
     #[inline]
-    fn between_sixteen(&self, x: f64, y: f64) -> [u8; 3] {
-        let (left, share_right) = neighbour(x, self.width);
-        let (top, share_down) = neighbour(y, self.height);
-        let stride = self.width as usize * 3;
-        let last_row = self.height as usize - 1;
-        let rows = [top.saturating_sub(1), top, top + 1, (top + 2).min(last_row)].map(|row| row * stride);
-        if left >= 1 && left + 2 < self.width as usize {
-            let from = (left - 1) * 3;
-            let four = rows.map(|row| self.rgb[row + from..].first_chunk::<12>());
+    fn between_sixteen(&self, Place { left, top, right, down }: Place) -> [u8; 3] {
+        let (left, top) = (left as usize, top as usize);
+        let [share_right, share_down] = [right, down].map(|share| f32::from(share) / WHOLE as f32);
+        let (width, height) = (self.width as usize, self.height as usize);
+        let stride = width * 3;
+        if left >= 1 && left + 2 < width && top >= 1 && top + 2 < height {
+            let at = (top - 1) * stride + (left - 1) * 3;
+            let four = [0, 1, 2, 3].map(|row| self.rgb[at + row * stride..].first_chunk::<12>());
             if let [Some(a), Some(b), Some(c), Some(d)] = four {
                 return convolved([a, b, c, d], share_right, share_down);
             }
         }
-        let last = self.width as usize - 1;
-        let columns = [left.saturating_sub(1), left, left + 1, (left + 2).min(last)];
-        let four: [[u8; 12]; 4] =
-            rows.map(|row| std::array::from_fn(|at| self.rgb[row + columns[at / 3] * 3 + at % 3]));
-        convolved(four.each_ref(), share_right, share_down)
+        convolved(self.sixteen_at_the_edge(left, top).each_ref(), share_right, share_down)
+    }
+
+    /// The sixteen pixels around a place, those beyond the picture's edge as those on it.
+    #[cold]
+    fn sixteen_at_the_edge(&self, left: usize, top: usize) -> [[u8; 12]; 4] {
+        let around = |first: usize, count: u32| {
+            [first.saturating_sub(1), first, first + 1, (first + 2).min(count as usize - 1)]
+        };
+        let columns = around(left, self.width);
+        around(top, self.height).map(|row| {
+            let row = row * self.width as usize;
+            std::array::from_fn(|at| self.rgb[(row + columns[at / 3]) * 3 + at % 3])
+        })
     }
 }
 
-/// A picture made point by point: `colour` is asked for this picture's point that `map` gives for the middle of each pixel.
-fn sampled(
-    map: [[f64; 3]; 3],
-    width: u32,
-    height: u32,
-    colour: impl Fn(f64, f64) -> [u8; 3] + Sync,
-) -> Picture {
-    let (width, height) = (width.max(1), height.max(1));
-    let mut rgb = vec![0_u8; width as usize * height as usize * 3];
-    rgb.par_chunks_exact_mut(width as usize * 3).enumerate().for_each(|(row, line)| {
-        let y = row as f64 + 0.5;
-        let from_row = map.map(|[_, b, c]| b * y + c);
-        for (column, pixel) in line.chunks_exact_mut(3).enumerate() {
-            let x = column as f64 + 0.5;
-            let [u, v, w] = [0, 1, 2].map(|element| map[element][0] * x + from_row[element]);
-            let scale = 1.0 / w;
-            pixel.copy_from_slice(&colour(u * scale, v * scale));
-        }
-    });
-    Picture { width, height, rgb }
+/// Pixels of a row whose places are found together, so that the processor can find several at once.
+const RUN: usize = 48;
+
+/// A place among the middles of a picture's pixels.
+#[derive(Clone, Copy, Default)]
+struct Place {
+    /// The pixel whose middle is not beyond it, the last but one at most.
+    left: u32,
+    top: u32,
+    /// How far it is on the way to the next pixel's middle, from 0 to [`WHOLE`].
+    right: u16,
+    down: u16,
+}
+
+/// The places in a picture of this size that the pixels of a row show, from `column` on; those beyond the picture, or nowhere, are
+/// moved to its nearest edge.
+fn find(places: &mut [Place; RUN], map: [[f64; 3]; 3], size: [u32; 2], row: usize, column: usize) {
+    let y = row as f64 + 0.5;
+    let [from_x, from_y, from_w] = map.map(|[_, b, c]| b * y + c);
+    let [last_x, last_y] = size.map(|count| (f64::from(count) - 1.0) * WHOLE as f64);
+    // `max` makes zero of what is not a number. By way of a signed number, since every processor has an instruction for that.
+    let within = |place: f64, last: f64| (place - WHOLE as f64 / 2.0).max(0.0).min(last) as i32 as u32;
+    let part = WHOLE as u32;
+    for (at, place) in places.iter_mut().enumerate() {
+        let x = (column + at) as f64 + 0.5;
+        let scale = WHOLE as f64 / (map[2][0] * x + from_w);
+        let across = within((map[0][0] * x + from_x) * scale, last_x);
+        let along = within((map[1][0] * x + from_y) * scale, last_y);
+        let (left, top) = ((across / part).min(size[0] - 2), (along / part).min(size[1] - 2));
+        *place = Place { left, top, right: (across - left * part) as u16, down: (along - top * part) as u16 };
+    }
+}
+
+/// The way from one pixel's middle to the next, and what the shares of four pixels add up to: places are good to a two-thousandth
+/// of a pixel, and in the largest pictures still fit into 31 bits. Three sums of 255 times as much, and the half that rounds them, fit side by side
+/// into 64 bits, so that all three channels are weighed at once.
+const WHOLE: u64 = 1 << 11;
+
+/// Bits for the sum of one channel.
+const LANE: u32 = 21;
+
+/// Half of [`WHOLE`] for each channel.
+const HALF_IN_EACH: u64 = (WHOLE / 2) * (1 | 1 << LANE | 1 << (2 * LANE));
+
+/// The three channels of a pixel side by side.
+#[inline]
+fn lanes(pixel: &[u8]) -> u64 {
+    u64::from(pixel[0]) | u64::from(pixel[1]) << LANE | u64::from(pixel[2]) << (2 * LANE)
 }
 
 /// Four rows of four RGB pixels, convolved down and across with the weights for this share of the way from the second to the third.
@@ -137,16 +193,6 @@ fn weights(share: f32) -> [f32; 4] {
         -1.5 * three + 2.0 * two + 0.5 * one,
         0.5 * three - 0.5 * two,
     ]
-}
-
-/// The pixel whose middle is not beyond `place`, the last but one at most, and how far on the way to the next one's middle the
-/// place is, from 0 to 1.
-#[inline]
-fn neighbour(place: f64, count: u32) -> (usize, f32) {
-    let last = f64::from(count) - 1.0;
-    let place = if place.is_finite() { (place - 0.5).clamp(0.0, last) } else { 0.0 };
-    let before = (place as u32).min(count - 2);
-    (before as usize, (place - f64::from(before)) as f32)
 }
 
 #[cfg(test)]
