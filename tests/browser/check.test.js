@@ -9,7 +9,7 @@ import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { promisify } from 'node:util';
 import { CAST, OUT, PROGRAM, SCREENS, drag, fill, middle as middleOf, newPage, newPainting, openLine, plain, press, saved, says, startBrowser, startStudio } from './studio.js';
-import { assertAccessible, assertInPlace } from './looks.js';
+import { assertLooks } from './looks.js';
 
 const DEMO = join(CAST, '..');
 const [RULED, HALF_DONE] = ['ruled-canvas.jpg', 'half-done.jpg'].map((name) => join(DEMO, name));
@@ -280,36 +280,32 @@ test('the half-done head is told to be too large, and its left eye low', async (
 let painting;
 
 for (const [screen, viewport] of Object.entries(SCREENS)) {
-  for (const colorScheme of ['light', 'dark']) {
-    test(`the check is accessible and in its place on a ${screen} screen, ${colorScheme}`, async () => {
-      const context = await browser.newContext({ viewport, colorScheme, hasTouch: screen !== 'laptop', bypassCSP: true });
-      const page = await newPage(context, studio);
-      const look = async (name) => {
-        await page.waitForLoadState('networkidle').catch(() => undefined);
-        await page.screenshot({ path: join(OUT, 'screens', `${screen}-check-${name}${colorScheme === 'dark' ? '-dim' : ''}.png`) });
-        await assertAccessible(page, `${screen} check ${name} ${colorScheme}`);
-        await assertInPlace(page, name);
-      };
-      await page.goto(painting.replace(/#.*/, ''));
-      await page.locator('html.laid').waitFor();
-      await openLine(page, 'Check');
-      await page.locator('#panel-check .kept button').first().waitFor();
-      await look('list');
-      await page.locator('#panel-check .kept button').last().click();
-      await page.getByRole('button', { name: 'Back to all checks' }).waitFor();
-      await page.waitForTimeout(400);
-      await look('painting');
-      await page.getByRole('radio', { name: 'Split', exact: true }).check();
-      await look('split');
-      await page.getByRole('radio', { name: 'The lines' }).check();
-      await look('lines');
-      await press(page, 'Set the outline anew');
-      await page.waitForTimeout(400);
-      await look('outline');
-      assert.deepEqual(page.faults, []);
-      await context.close();
-    });
-  }
+  test(`the check is accessible and in its place on a ${screen} screen`, async () => {
+    const context = await browser.newContext({ viewport, hasTouch: screen !== 'laptop', bypassCSP: true });
+    const page = await newPage(context, studio);
+    const look = async (name) => {
+      await page.waitForLoadState('networkidle').catch(() => undefined);
+      await assertLooks(page, name, `${screen} check ${name}`, join(OUT, 'screens', `${screen}-check-${name}`));
+    };
+    await page.goto(painting.replace(/#.*/, ''));
+    await page.locator('html.laid').waitFor();
+    await openLine(page, 'Check');
+    await page.locator('#panel-check .kept button').first().waitFor();
+    await look('list');
+    await page.locator('#panel-check .kept button').last().click();
+    await page.getByRole('button', { name: 'Back to all checks' }).waitFor();
+    await page.waitForTimeout(400);
+    await look('painting');
+    await page.getByRole('radio', { name: 'Split', exact: true }).check();
+    await look('split');
+    await page.getByRole('radio', { name: 'The lines' }).check();
+    await look('lines');
+    await press(page, 'Set the outline anew');
+    await page.waitForTimeout(400);
+    await look('outline');
+    assert.deepEqual(page.faults, []);
+    await context.close();
+  });
 }
 
 /** Pixels to a millimetre of the lens card's picture. */

@@ -7,11 +7,24 @@ const AXE = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
 /** WCAG 2.2, levels A and AA. */
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 
-export async function assertAccessible(page, what) {
+/** No violation of these rules, or of all. */
+export async function assertAccessible(page, what, runOnly = { type: 'tag', values: RULES }) {
   if (!(await page.evaluate(() => 'axe' in window))) await page.addScriptTag({ path: AXE });
-  const { violations } = await page.evaluate((values) => window.axe.run(document, { runOnly: { type: 'tag', values } }), RULES);
+  const { violations } = await page.evaluate((only) => window.axe.run(document, { runOnly: only }), runOnly);
   const told = violations.map(({ id, nodes }) => `${id}: ${nodes.slice(0, 3).map(({ html, failureSummary }) => `${html} ${failureSummary}`).join('\n')}`);
   assert.deepEqual(told, [], what);
+}
+
+/** By day and in a dim room, where only the colours are others: accessible, in its place, and a picture of each at `picture`. */
+export async function assertLooks(page, name, what, picture) {
+  await page.screenshot({ path: `${picture}.png` });
+  await assertAccessible(page, what);
+  await assertInPlace(page, name);
+  await page.emulateMedia({ colorScheme: 'dark' });
+  await page.evaluate(() => Promise.all(document.getAnimations().map((animation) => animation.finished)));
+  await page.screenshot({ path: `${picture}-dim.png` });
+  await assertAccessible(page, `${what}, in a dim room`, { type: 'rule', values: ['color-contrast'] });
+  await page.emulateMedia({ colorScheme: 'light' });
 }
 
 /** No page is wider than the screen, no control is outside its column, and none that can be touched is under 24 px. */

@@ -6,7 +6,7 @@ import { mkdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { CAST, OUT, SCREENS, STEPS, fill, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
-import { assertAccessible, assertInPlace } from './looks.js';
+import { assertAccessible, assertLooks } from './looks.js';
 
 /** The wall's Munsell values. */
 const [DARKEST, LIGHTEST] = [2, 9];
@@ -38,36 +38,30 @@ after(async () => {
 });
 
 for (const [screen, viewport] of Object.entries(SCREENS)) {
-  for (const colorScheme of ['light', 'dark']) {
-    test(`every line is accessible and in its place on a ${screen} screen, ${colorScheme}`, async () => {
-      const context = await browser.newContext({ viewport, colorScheme, hasTouch: screen !== 'laptop', bypassCSP: true });
-      const page = await newPage(context, studio);
-      const look = async (name) => {
-        await page.screenshot({ path: join(OUT, 'screens', `${screen}-${name}${colorScheme === 'dark' ? '-dim' : ''}.png`) });
-        await assertAccessible(page, `${screen} ${name} ${colorScheme}`);
-        await assertInPlace(page, name);
-      };
-      await page.goto(studio.address);
-      await page.locator('.hung-canvas img').first().waitFor();
-      await look('shelf');
-      await page.goto(painting);
-      await page.locator('html.laid').waitFor();
-      await look('notebook');
-      for (const step of STEPS) {
-        await openLine(page, step);
-        if (step === 'Print') await page.locator('.sheets li').first().waitFor();
-        await look(step.toLowerCase());
-        if (step === 'Likeness') await lookAtLikeness(page, look);
-      }
-      await openLine(page, 'Reference');
-      for (const inset of ['Straighten by a line', 'Square up a photographed print']) {
-        await press(page, inset);
-        await look(inset.split(' ')[0].toLowerCase());
-      }
-      assert.deepEqual(page.faults, []);
-      await context.close();
-    });
-  }
+  test(`every line is accessible and in its place on a ${screen} screen`, async () => {
+    const context = await browser.newContext({ viewport, hasTouch: screen !== 'laptop', bypassCSP: true });
+    const page = await newPage(context, studio);
+    const look = (name) => assertLooks(page, name, `${screen} ${name}`, join(OUT, 'screens', `${screen}-${name}`));
+    await page.goto(studio.address);
+    await page.locator('.hung-canvas img').first().waitFor();
+    await look('shelf');
+    await page.goto(painting);
+    await page.locator('html.laid').waitFor();
+    await look('notebook');
+    for (const step of STEPS) {
+      await openLine(page, step);
+      if (step === 'Print') await page.locator('.sheets li').first().waitFor();
+      await look(step.toLowerCase());
+      if (step === 'Likeness') await lookAtLikeness(page, look);
+    }
+    await openLine(page, 'Reference');
+    for (const inset of ['Straighten by a line', 'Square up a photographed print']) {
+      await press(page, inset);
+      await look(inset.split(' ')[0].toLowerCase());
+    }
+    assert.deepEqual(page.faults, []);
+    await context.close();
+  });
 }
 
 /** Every part of the line Likeness. */

@@ -97,8 +97,8 @@ def test_a_picture_is_magnified_as_pillow_does_by_cubic_convolution(geometry, tm
     with Image.open(photo) as picture:
         theirs = np.asarray(picture.convert("RGB").resize((512 * 3, 512 * 2), Image.Resampling.BICUBIC), int)
     off = np.abs(ours - theirs)[8:-8, 8:-8]
-    # It rounds after each of its two passes.
-    assert off.max() <= 2 and off.mean() < 0.3
+    # It rounds after each of its two passes, and cuts off there what is beyond black or white.
+    assert np.quantile(off, 0.999) <= 2 and off.max() <= 10 and off.mean() < 0.3
 
 
 class Camera:
