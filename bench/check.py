@@ -3,7 +3,7 @@ OpenCV (outline by Canny and contours, edges to sub-pixel, radial distortion by 
 lines by their profiles), by turns in one run.
 
 Ours is timed as a whole process; OpenCV's from after its import, which takes longer than all of ours starting up. Needs the
-release build and, in .venv, opencv-python-headless and numpy.
+release build with examples and, in .venv, opencv-python-headless and numpy.
 """
 
 import os
@@ -16,9 +16,10 @@ import cv2
 import numpy as np
 
 RUNS = int(os.environ.get("RUNS", "8"))
-PROGRAM = Path(os.environ.get("MAHLSTICK_TARGET", "target")) / "release/mahlstick"
-PHOTO = "demo/ruled-canvas.jpg"
-WIDTH, HEIGHT = 304.8, 406.4
+RELEASE = Path(os.environ.get("MAHLSTICK_TARGET", "target")) / "release"
+PROGRAM = RELEASE / "mahlstick"
+PHOTO = ".cache/bench/canvas.jpg"
+WIDTH, HEIGHT = 304.8, 304.8
 FINE = 10.0  # pixels to a millimetre
 
 
@@ -108,7 +109,7 @@ def check():
 
 def ours():
     begun = time.perf_counter()
-    command = [PROGRAM, "check", "--canvas", "12x16in", "--divide", "4", "--photo", PHOTO, "--json"]
+    command = [PROGRAM, "check", "--canvas", "12x12in", "--divide", "4", "--photo", PHOTO, "--json"]
     ran = subprocess.run(command, capture_output=True)
     if ran.returncode:
         raise SystemExit(ran.stderr.decode())
@@ -121,6 +122,8 @@ def theirs():
     return 1000 * (time.perf_counter() - begun)
 
 
+Path(PHOTO).parent.mkdir(parents=True, exist_ok=True)
+subprocess.run([RELEASE / "examples/canvas_photo", PHOTO], check=True)
 print("OpenCV's offsets, mm:", ", ".join(f"{offset:.2f}" for offset in check().values()))
 ours()
 pairs = [(ours(), theirs()) for _ in range(RUNS)]
