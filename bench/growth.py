@@ -69,7 +69,7 @@ def landmarks(folder):
     subprocess.run([MAHLSTICK, "export", painting, plain], check=True, capture_output=True)
     document = json.loads((plain / "plan.json").read_text())
     for count in (10, 20, 50, 100, 150, 200):
-        marks = [{"name": {"Own": f"spot {number}"}, "at": {"x": 100 + 13 * number, "y": 100 + 19 * number}} for number in range(count)]
+        marks = [{"name": f"spot {number}", "at": {"x": 100 + 13 * number, "y": 100 + 19 * number}} for number in range(count)]
         document["plan"]["landmarks"] = marks
         (plain / "plan.json").write_text(json.dumps(document))
         busy = folder / f"busy-{count}.mahlstick"

@@ -1,6 +1,8 @@
 //! The points of head and figure that painters measure from, with the trade's names.
 
+use std::collections::HashMap;
 use std::fmt;
+use std::sync::LazyLock;
 
 use serde::{Deserialize, Serialize};
 
@@ -205,10 +207,13 @@ impl BodyPoint {
     /// The point that a painter's words name: the same words in any order, with or without “of the”, so that
     /// `right eye, pupil` is the right pupil and `nose base` the base of the nose.
     pub fn named(text: &str) -> Option<Self> {
-        let wanted = telling_words(text);
-        Self::all().find(|point| telling_words(point.name()) == wanted)
+        BY_WORDS.get(&telling_words(text)).copied()
     }
 }
+
+/// The points by the words that tell them: a plan of many landmarks asks for each of them whenever it is read.
+static BY_WORDS: LazyLock<HashMap<Vec<String>, BodyPoint>> =
+    LazyLock::new(|| BodyPoint::all().map(|point| (telling_words(point.name()), point)).collect());
 
 /// The words that tell one point from another, in alphabetical order.
 fn telling_words(text: &str) -> Vec<String> {
