@@ -58,6 +58,22 @@ fn a_jpeg_that_cannot_be_read_to_the_end_is_not_embedded() {
     assert_eq!(error.file, "sitter");
 }
 
+/// Found by fuzzing: what the decoder refuses in a scan's header would have gone into a PDF.
+#[test]
+fn a_jpeg_whose_scan_cannot_be_decoded_is_not_embedded() {
+    let whole = PLAIN_JPEG.coded(&[]);
+    let scan = whole.windows(2).position(|marker| marker == [0xFF, 0xDA]).unwrap();
+    // Marker, length, count and two bytes a component; then first and last coefficient and the bits sent.
+    let first = scan + 5 + 2 * usize::from(whole[scan + 4]);
+    for (at, value) in [(first, 255), (first + 1, 255), (first + 2, 0x10)] {
+        let mut bytes = whole.clone();
+        bytes[at] = value;
+        let photo = Photo::from_bytes(bytes, "sitter").unwrap();
+        assert!(photo.upright().is_err(), "byte {at}");
+        assert!(photo.embeddable_jpeg().unwrap().check().is_err(), "byte {at}");
+    }
+}
+
 #[test]
 fn a_stopped_photo_gives_no_picture_and_its_twin_still_does() {
     for bytes in one_of_each() {

@@ -134,12 +134,16 @@ impl State {
             let component = self.components.iter().position(|component| component.id == part[0])?;
             Some((component, usize::from(part[1] >> 4 & 3), usize::from(part[1] & 3)))
         });
-        let (first, last) = if self.progressive { (first, last) } else { (0, 63) };
-        let (high, low) = if self.progressive { (bits >> 4, bits & 15) } else { (0, 0) };
-        // Only coefficient 0 may be sent for several components at once, and in a progressive picture only alone.
-        let sensible = first <= last
-            && last < 64
-            && (!self.progressive || if first == 0 { last == 0 } else { count == 1 });
+        let (high, low) = (bits >> 4, bits & 15);
+        // What a decoder refuses is refused here too (T.81, B.2.3 and G.1.1.1), but for a last coefficient that some cameras leave at 0.
+        let sensible = if self.progressive {
+            // Only coefficient 0 may be sent for several components at once, and only alone; each scan refines by one bit.
+            let alone = if first == 0 { last == 0 } else { count == 1 };
+            first <= last && last < 64 && alone && high <= 13 && low <= 13 && (high == 0 || high == low + 1)
+        } else {
+            first == 0 && matches!(last, 0 | 63) && bits == 0
+        };
+        let last = if self.progressive { last } else { 63 };
         let parts = parts.collect::<Option<_>>()?;
         sensible.then_some(Scan {
             parts,
