@@ -74,6 +74,22 @@ fn a_jpeg_whose_scan_cannot_be_decoded_is_not_embedded() {
     }
 }
 
+/// Found by fuzzing, as the last.
+#[test]
+fn a_jpeg_with_a_zero_in_a_quantization_table_or_without_one_is_not_embedded() {
+    let whole = PLAIN_JPEG.coded(&[]);
+    let table = whole.windows(2).position(|marker| marker == [0xFF, 0xDB]).unwrap();
+    let (mut zero, mut missing) = (whole.clone(), whole.clone());
+    // Marker, length and number; then 64 entries. A comment has the same form as any other segment.
+    zero[table + 9] = 0;
+    missing[table + 1] = 0xFE;
+    for bytes in [zero, missing] {
+        let photo = Photo::from_bytes(bytes, "sitter").unwrap();
+        assert!(photo.upright().is_err());
+        assert!(photo.embeddable_jpeg().unwrap().check().is_err());
+    }
+}
+
 #[test]
 fn a_stopped_photo_gives_no_picture_and_its_twin_still_does() {
     for bytes in one_of_each() {

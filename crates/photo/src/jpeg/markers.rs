@@ -18,6 +18,7 @@ pub(super) const SOI: u8 = 0xD8;
 pub(super) const EOI: u8 = 0xD9;
 pub(super) const SOS: u8 = 0xDA;
 pub(super) const DHT: u8 = 0xC4;
+pub(super) const DQT: u8 = 0xDB;
 pub(super) const DRI: u8 = 0xDD;
 const JPG: u8 = 0xC8;
 const DAC: u8 = 0xCC;
@@ -51,6 +52,8 @@ pub(super) struct Component {
     pub(super) id: u8,
     pub(super) horizontal: u8,
     pub(super) vertical: u8,
+    /// The number of its quantization table.
+    pub(super) quantization: u8,
 }
 
 /// The frame header.
@@ -209,7 +212,7 @@ fn read_frame(marker: u8, data: &[u8]) -> Result<Frame, Fault> {
     }
     let components: Vec<Component> = list
         .chunks_exact(3)
-        .map(|c| Component { id: c[0], horizontal: c[1] >> 4, vertical: c[1] & 15 })
+        .map(|c| Component { id: c[0], horizontal: c[1] >> 4, vertical: c[1] & 15, quantization: c[2] })
         .collect();
     if components.len() != usize::from(count) || list.len() != 3 * components.len() {
         return Err(damaged("the frame header has the wrong length"));

@@ -6,7 +6,7 @@
 //! What it cannot see is damage that happens to spell other valid codes to the end.
 
 use super::huffman::{Bits, Table};
-use super::markers::{DHT, DRI, Frame, Markers, SOS};
+use super::markers::{DHT, DQT, DRI, Frame, Markers, SOS};
 use crate::error::Fault;
 use crate::format::Format;
 use crate::stop::Stop;
@@ -25,6 +25,7 @@ fn walk(bytes: &[u8], markers: &Markers, stop: &Stop) -> Result<(), &'static str
         let content = &bytes[segment.content.clone()];
         match segment.marker {
             DHT => state.define_tables(content).ok_or("a bad code table")?,
+            DQT => state.define_quantization(content).ok_or("a bad quantization table")?,
             DRI => state.define_restarts(content).ok_or("a bad restart interval")?,
             SOS => {
                 let scan = state.read_scan_header(content).ok_or("a bad scan header")?;
@@ -51,11 +52,15 @@ struct State {
     components: Vec<Component>,
     dc: [Option<Table>; 4],
     ac: [Option<Table>; 4],
+    /// Which quantization tables have been sent.
+    quantization: [bool; 4],
     restart_interval: u32,
 }
 
 struct Component {
     id: u8,
+    /// The number of its quantization table.
+    quantization: usize,
     /// Blocks in one unit of a scan of several components.
     blocks_in_unit: u32,
     /// All blocks, in a scan of this component alone.
@@ -91,6 +96,7 @@ impl State {
             let blocks = blocks_across * blocks_down;
             Component {
                 id: c.id,
+                quantization: usize::from(c.quantization),
                 blocks_in_unit: horizontal * vertical,
                 blocks,
                 complete: 0,
@@ -103,6 +109,7 @@ impl State {
             components: components.collect(),
             dc: [const { None }; 4],
             ac: [const { None }; 4],
+            quantization: [false; 4],
             restart_interval: 0,
         }
     }
@@ -114,6 +121,24 @@ impl State {
             let (symbols, rest) = rest.split_at_checked(total)?;
             let tables = if class_and_number >> 4 == 0 { &mut self.dc } else { &mut self.ac };
             *tables.get_mut(usize::from(class_and_number & 15))? = Some(Table::new(counts, symbols)?);
+            content = rest;
+        }
+        Some(())
+    }
+
+    /// Every coefficient is divided by at least 1 (T.81, B.2.4.1): decoders refuse a table with a zero.
+    fn define_quantization(&mut self, mut content: &[u8]) -> Option<()> {
+        while let Some((&[precision_and_number], rest)) = content.split_first_chunk() {
+            let bytes = match precision_and_number >> 4 {
+                0 => 1,
+                1 => 2,
+                _ => return None,
+            };
+            let (table, rest) = rest.split_at_checked(64 * bytes)?;
+            if table.chunks_exact(bytes).any(|entry| entry.iter().all(|byte| *byte == 0)) {
+                return None;
+            }
+            *self.quantization.get_mut(usize::from(precision_and_number & 15))? = true;
             content = rest;
         }
         Some(())
@@ -144,7 +169,11 @@ impl State {
             first == 0 && matches!(last, 0 | 63) && bits == 0
         };
         let last = if self.progressive { last } else { 63 };
-        let parts = parts.collect::<Option<_>>()?;
+        let parts: Vec<(usize, usize, usize)> = parts.collect::<Option<_>>()?;
+        let quantized = |component: usize| {
+            self.quantization.get(self.components[component].quantization).copied().unwrap_or_default()
+        };
+        let sensible = sensible && parts.iter().all(|&(component, ..)| quantized(component));
         sensible.then_some(Scan {
             parts,
             first: first.into(),
