@@ -65,7 +65,8 @@ fn a_jpeg_whose_scan_cannot_be_decoded_is_not_embedded() {
     let scan = whole.windows(2).position(|marker| marker == [0xFF, 0xDA]).unwrap();
     // Marker, length, count and two bytes a component; then first and last coefficient and the bits sent.
     let first = scan + 5 + 2 * usize::from(whole[scan + 4]);
-    for (at, value) in [(first, 255), (first + 1, 255), (first + 2, 0x10)] {
+    let tables = scan + 6;
+    for (at, value) in [(first, 255), (first + 1, 255), (first + 2, 0x10), (tables, 0x51), (tables - 1, 77)] {
         let mut bytes = whole.clone();
         bytes[at] = value;
         let photo = Photo::from_bytes(bytes, "sitter").unwrap();

@@ -59,6 +59,8 @@ pub(super) struct Component {
 /// The frame header.
 #[derive(Debug, Clone)]
 pub(super) struct Frame {
+    /// Neither extended nor progressive.
+    pub(super) baseline: bool,
     pub(super) progressive: bool,
     pub(super) width: u16,
     pub(super) height: u16,
@@ -220,7 +222,14 @@ fn read_frame(marker: u8, data: &[u8]) -> Result<Frame, Fault> {
     if components.iter().any(|c| !(1..=4).contains(&c.horizontal) || !(1..=4).contains(&c.vertical)) {
         return Err(damaged("a sampling factor outside 1 to 4"));
     }
+    if components.iter().any(|c| c.quantization > 3) {
+        return Err(damaged("a quantization table that cannot be"));
+    }
+    if (1..components.len()).any(|at| components[..at].iter().any(|other| other.id == components[at].id)) {
+        return Err(damaged("two channels of the same name"));
+    }
     Ok(Frame {
+        baseline: marker == 0xC0,
         progressive: marker == 0xC2,
         width: u16::from_be_bytes([w1, w0]),
         height: u16::from_be_bytes([h1, h0]),

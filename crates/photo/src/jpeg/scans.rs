@@ -14,6 +14,9 @@ use crate::stop::Stop;
 /// Units read between two looks at whether to stop: some milliseconds of work.
 const UNITS_BETWEEN_LOOKS: u32 = 1 << 14;
 
+/// The most blocks in a unit of a scan of several components (T.81, B.2.3).
+const MOST_BLOCKS_IN_UNIT: u32 = 10;
+
 /// Checks all scans.
 pub(super) fn check(bytes: &[u8], markers: &Markers, stop: &Stop) -> Result<(), Fault> {
     walk(bytes, markers, stop).map_err(|detail| Fault::damaged(Format::Jpeg, detail))
@@ -46,6 +49,8 @@ fn walk(bytes: &[u8], markers: &Markers, stop: &Stop) -> Result<(), &'static str
 
 /// What earlier segments have defined.
 struct State {
+    /// The highest number that a code table may have (T.81, B.2.3).
+    last_table: u8,
     progressive: bool,
     /// Minimum coded units of a scan of several components, across and down.
     units: (u32, u32),
@@ -104,6 +109,7 @@ impl State {
             }
         });
         Self {
+            last_table: if frame.baseline { 1 } else { 3 },
             progressive: frame.progressive,
             units: (width.div_ceil(8 * across), height.div_ceil(8 * down)),
             components: components.collect(),
@@ -117,10 +123,14 @@ impl State {
     fn define_tables(&mut self, mut content: &[u8]) -> Option<()> {
         while let Some((&[class_and_number], rest)) = content.split_first_chunk() {
             let (counts, rest) = rest.split_first_chunk::<16>()?;
-            let total = counts.iter().map(|&count| usize::from(count)).sum();
+            let total: usize = counts.iter().map(|&count| usize::from(count)).sum();
             let (symbols, rest) = rest.split_at_checked(total)?;
-            let tables = if class_and_number >> 4 == 0 { &mut self.dc } else { &mut self.ac };
-            *tables.get_mut(usize::from(class_and_number & 15))? = Some(Table::new(counts, symbols)?);
+            let (class, number) = (class_and_number >> 4, class_and_number & 15);
+            if !(1..=256).contains(&total) || class > 1 || number > self.last_table {
+                return None;
+            }
+            let tables = if class == 0 { &mut self.dc } else { &mut self.ac };
+            tables[usize::from(number)] = Some(Table::new(counts, symbols)?);
             content = rest;
         }
         Some(())
@@ -157,7 +167,8 @@ impl State {
         }
         let parts = list.chunks_exact(2).map(|part| {
             let component = self.components.iter().position(|component| component.id == part[0])?;
-            Some((component, usize::from(part[1] >> 4 & 3), usize::from(part[1] & 3)))
+            let (dc, ac) = (part[1] >> 4, part[1] & 15);
+            (dc.max(ac) <= self.last_table).then_some((component, usize::from(dc), usize::from(ac)))
         });
         let (high, low) = (bits >> 4, bits & 15);
         // What a decoder refuses is refused here too (T.81, B.2.3 and G.1.1.1), but for a last coefficient that some cameras leave at 0.
@@ -173,7 +184,13 @@ impl State {
         let quantized = |component: usize| {
             self.quantization.get(self.components[component].quantization).copied().unwrap_or_default()
         };
-        let sensible = sensible && parts.iter().all(|&(component, ..)| quantized(component));
+        let in_order = parts.is_sorted_by(|one, next| one.0 < next.0);
+        let blocks: u32 =
+            parts.iter().map(|&(component, ..)| self.components[component].blocks_in_unit).sum();
+        let sensible = sensible
+            && in_order
+            && (parts.len() == 1 || blocks <= MOST_BLOCKS_IN_UNIT)
+            && parts.iter().all(|&(component, ..)| quantized(component));
         sensible.then_some(Scan {
             parts,
             first: first.into(),
