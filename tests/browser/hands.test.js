@@ -182,6 +182,23 @@ test('every drag has a way by taps and buttons alone', async () => {
   await context.close();
 });
 
+test('a number is read with a comma as with a point, and what is none is told', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Reference');
+  const turned = page.getByLabel('Turned clockwise');
+  await turned.fill('2,5');
+  await turned.press('Enter');
+  await saved(page);
+  await page.waitForFunction(() => [...document.querySelectorAll('#panel-reference input')].some((input) => input.value === '2.5'));
+  await turned.fill('abc');
+  await turned.press('Enter');
+  await page.getByText('“abc” is not a number.').waitFor();
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
 test('two fingers scale the photo about the point between them', async () => {
   const context = await browser.newContext({ viewport: SCREENS['tablet-upright'], hasTouch: true });
   const page = await newPage(context, studio);

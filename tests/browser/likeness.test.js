@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { CAST, fill, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, fill, middle, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
 
 let studio, browser, context, page;
 before(async () => {
@@ -37,6 +37,34 @@ test('landmarks are placed by a tap and by keys, and each is plotted by its box'
   const before = await page.locator('.plots').innerText();
   await page.getByRole('button', { name: /^tip of the nose, placed/ }).press('Shift+ArrowDown');
   await page.waitForFunction((text) => document.querySelector('.plots').innerText !== text, before);
+  assert.deepEqual(page.faults, []);
+});
+
+test('a tap beside the open mark places the landmark where the tap was', async () => {
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Likeness');
+  const hung = await page.locator('.hung').boundingBox();
+  const list = page.locator('#panel-likeness').getByLabel('Landmark in hand', { exact: true });
+  for (const [name, down] of [['crown', 0.16], ['chin', 0.6]]) {
+    await list.selectOption(name);
+    await page.mouse.click(hung.x + hung.width * 0.5, hung.y + hung.height * down);
+    await page.locator('.plots').getByRole('button', { name: `Take ${name} in hand` }).waitFor();
+  }
+  const mark = page.locator('.handle.landmark');
+  for (const name of ['right pupil', 'tip of the nose']) {
+    await list.selectOption(name);
+    await page.getByText(`The ${name} is expected where the open mark is.`).waitFor();
+    const expected = await middle(mark);
+    const wanted = { x: expected.x + 9, y: expected.y - 12 };
+    await page.mouse.click(wanted.x, wanted.y);
+    await page.locator('.plots').getByRole('button', { name: `Take ${name} in hand` }).waitFor();
+    // It goes on to the next, as after any tap.
+    await page.waitForFunction((one) => document.querySelector('#panel-likeness select').value !== one, name);
+    await list.selectOption(name);
+    await page.getByText(`The ${name} is placed.`).waitFor();
+    const placed = await middle(mark);
+    assert.ok(Math.hypot(placed.x - wanted.x, placed.y - wanted.y) < 1.5, `${name}: ${JSON.stringify([expected, wanted, placed])}`);
+  }
   assert.deepEqual(page.faults, []);
 });
 

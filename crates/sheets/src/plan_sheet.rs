@@ -297,16 +297,18 @@ fn sheets_words(plan: &Plan, layout: &SheetLayout, stock: &Stock) -> Line {
 
 /// The steps of the work, for the sheets that the packet holds.
 fn steps(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions) -> Vec<&'static str> {
-    let mut steps = vec!["Print every sheet at actual size. Not “fit”, not “shrink”."];
-    steps.push("Measure the scale bars on a printed sheet: 100 mm and 4 in, both ways. If they are off, the scale bars’ sheet says what to do.");
+    let mut steps = vec![
+        "Print one sheet first, at actual size: not “fit”, not “shrink”. Measure its scale bars, 100 mm and 4 in, both ways. If they are off, the scale bars’ sheet says what to do.",
+        "Print the other sheets in the same way.",
+    ];
+    if plan.canvas.measured.is_none() {
+        steps.push("Measure both diagonals of the canvas: it is square when they are equal.");
+    }
     steps.push(if options.prints(SheetKind::Strips) {
         "Mark the four sides of the canvas from the mark-up sheet, or lay the edge strips along them."
     } else {
         "Mark the four sides of the canvas from the mark-up sheet."
     });
-    if plan.canvas.measured.is_none() {
-        steps.push("Measure both diagonals: the canvas is square when they are equal.");
-    }
     steps.push("Rule lightly from mark to mark, from side to opposite side.");
     if plan.reference.is_some() && options.prints(SheetKind::Reference) {
         if layout.is_some_and(|layout| layout.sheets.len() > 1) {

@@ -8,22 +8,25 @@ import { parted, setSentence, withUnit } from './measure.js';
 /** Where fields stand side by side. */
 const CROWDS = '.row, .pairs, .about';
 
+/** A number with a decimal point. */
+const NUMBER = /^[-+]?\d+(\.\d+)?$/;
+
 /** @typedef {(text: string) => Promise<unknown> | void} Commit */
 /** @typedef {ReturnType<typeof list>} List */
 
 /**
  * A field with its label and unit. What is typed is committed on Enter or on leaving; Escape gives it up.
  * @param {{ label: string, commit: Commit, unit?: string, kind?: 'length' | 'number' | 'text', wide?: boolean,
- *           min?: number, max?: number, step?: number, hint?: string }} options
+ *           hint?: string }} options
  */
-export function field({ label, commit, unit = '', kind = 'length', wide = false, min, max, step, hint }) {
+export function field({ label, commit, unit = '', kind = 'length', wide = false, hint }) {
   const id = freshId('field');
   let shown = '';
   const input = h('input', {
     id,
-    type: kind === 'number' ? 'number' : 'text',
+    // Numbers too: a browser's own field for them makes 25 of “2,5”, and nothing of letters.
+    type: 'text',
     inputmode: kind === 'number' ? 'decimal' : null,
-    min, max, step,
     class: kind === 'text' ? 'words' : 'figures',
     autocomplete: 'off',
     spellcheck: 'false',
@@ -58,8 +61,10 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
   async function leave() {
     if (input.value === shown) return say('');
     const typed = input.value;
+    const number = typed.trim().replace(',', '.').replace('−', '-');
+    if (kind === 'number' && number && !NUMBER.test(number)) return say(`“${typed}” is not a number.`);
     try {
-      await commit(kind === 'length' && typed.trim() ? withUnit(typed, sign.textContent || '') : typed);
+      await commit(kind === 'number' ? number : kind === 'length' && typed.trim() ? withUnit(typed, sign.textContent || '') : typed);
       // What was typed as 2.25 stands as 2 1/4, unless more has been typed meanwhile.
       if (input.value === typed) input.value = shown;
       say('');

@@ -8,6 +8,8 @@ import { h } from './dom.js';
 
 /** Arrow keys at rest for this long are one move, in ms. */
 const AT_REST = 350;
+/** A finger that moves less than this, in px, has tapped. */
+const TAP = 4;
 /** Shift moves so many steps at once. */
 const LONG = 10;
 
@@ -35,6 +37,8 @@ export function arrow(event) {
  * @property {(points: Xy[]) => void} done it has been let go
  * @property {() => void} [cancel] the hold was given up
  * @property {(index: number) => void} [taken] a point was chosen
+ * @property {() => number} [inHand] which point a tap on the stage sets: a tap beside it is within its button, and sets it as well
+ * @property {(index: number, at: Xy) => void} [tapped] what such a tap does, where it does more than set the point
  * @property {boolean} [loupe] whether the loupe shows what the finger hides
  * @property {(at: Xy) => Xy} [snap] where a point comes to lie that a finger drags there
  */
@@ -140,12 +144,17 @@ export class Handles {
   #make(name, look, index) {
     /** From the finger to the point, so that it does not jump under it. @type {Xy} */
     let grip = [0, 0];
+    /** Where the finger came down, and the point in hand then. @type {Xy} */
+    let pressed = [0, 0];
+    let inHand = -1;
+    let moved = false;
     const button = h('button', {
       type: 'button', class: `handle ${look}`, 'aria-label': `${name}. Arrow keys move it.`,
       onfocus: () => this.wishes.taken?.(index),
       onpointerdown: (/** @type {PointerEvent} */ event) => {
         if (event.button !== 0) return;
         button.setPointerCapture(event.pointerId);
+        [pressed, moved, inHand] = [[event.clientX, event.clientY], false, this.wishes.inHand?.() ?? -1];
         button.focus({ preventScroll: true });
         const at = this.stage.toFrame(event);
         const point = this.#points[index] ?? at;
@@ -155,6 +164,8 @@ export class Handles {
       },
       onpointermove: (/** @type {PointerEvent} */ event) => {
         if (!this.held || !button.hasPointerCapture(event.pointerId)) return;
+        moved ||= Math.hypot(event.clientX - pressed[0], event.clientY - pressed[1]) >= TAP;
+        if (!moved) return;
         const [x, y] = this.stage.toFrame(event);
         /** @type {Xy} */
         const to = [x + grip[0], y + grip[1]];
@@ -162,7 +173,14 @@ export class Handles {
         if (this.wishes.loupe) this.stage.look(this.#points[index] ?? null);
       },
       onpointerup: (/** @type {PointerEvent} */ event) => {
-        if (button.hasPointerCapture(event.pointerId)) this.#finish();
+        if (!button.hasPointerCapture(event.pointerId)) return;
+        if (moved) return this.#finish();
+        this.cancel();
+        if (inHand !== index) return;
+        const tap = this.stage.toFrame(event);
+        const at = this.wishes.snap?.(tap) ?? tap;
+        if (this.wishes.tapped) this.wishes.tapped(index, at);
+        else this.set(index, at);
       },
       onpointercancel: () => this.cancel(),
       onkeydown: (/** @type {KeyboardEvent} */ event) => {

@@ -48,6 +48,8 @@ export function checkedPainting(desk, change) {
     hold: () => stage.draw(),
     done: ([at]) => { if (at) set(at, false); },
     cancel: () => stage.draw(),
+    inHand: () => 0,
+    tapped: (_, at) => set(at, true),
   });
 
   /** Sets the landmark in hand, and takes the next one if asked. @param {Xy} at @param {boolean} goOn */

@@ -148,8 +148,8 @@ function boxControls(edit, act, at, painting) {
   const top = field({ label: 'From the top', commit: (text) => place({ top: text }) });
   const width = field({ label: 'Width', commit: (text) => place({ size: `${text} x ${sides()[1]}` }) });
   const height = field({ label: 'Height', commit: (text) => place({ size: `${sides()[0]} x ${text}` }) });
-  const columns = field({ label: 'Columns', kind: 'number', min: 1, max: 64, step: 1, commit: (text) => divide({ columns: whole(text) }) });
-  const rows = field({ label: 'Rows', kind: 'number', min: 1, max: 64, step: 1, commit: (text) => divide({ rows: whole(text) }) });
+  const columns = field({ label: 'Columns', kind: 'number', commit: (text) => divide({ columns: whole(text) }) });
+  const rows = field({ label: 'Rows', kind: 'number', commit: (text) => divide({ rows: whole(text) }) });
   const diagonals = tick({ label: 'Diagonals', pick: (on) => void divide({ diagonals: on }) });
   const element = h('div', { class: 'inset stack', role: 'group', 'aria-label': 'The detail box in hand' },
     name.element,

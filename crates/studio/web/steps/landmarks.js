@@ -44,6 +44,8 @@ export function landmarks(desk) {
     hold: () => stage.draw(),
     done: ([at]) => { if (at) trouble.act(edit(at)); },
     cancel: () => stage.draw(),
+    inHand: () => 0,
+    tapped: (_, at) => place(at),
   });
 
   /** Places the landmark in hand and takes the next. @param {Xy} at */

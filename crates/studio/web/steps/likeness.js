@@ -66,7 +66,7 @@ function proportions({ painting }) {
   const trouble = troubleLine();
   const camera = h('p', { class: 'remark' });
   const lens = field({
-    label: 'Lens, as on 35 mm film', unit: 'mm', kind: 'number', min: 8, max: 1200,
+    label: 'Lens, as on 35 mm film', unit: 'mm', kind: 'number',
     commit: (text) => painting.edit({ likeness: { do: 'lens', focal_35mm: text.trim() ? Number(text) : null } }),
   });
   const none = h('p', { class: 'remark' }, 'Place landmarks, and proportions are told here.');

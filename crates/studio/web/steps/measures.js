@@ -77,6 +77,7 @@ export function measures(desk) {
     done: (points) => trouble.act(painting.edit(edit(points))),
     cancel: () => painting.endTry(),
     taken: (index) => held.take(String(index)),
+    inHand: () => Number(held.key),
   });
 
   /** @param {string} taken */

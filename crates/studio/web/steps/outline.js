@@ -56,6 +56,7 @@ export function outlineInset(desk, { confirm, leave }) {
     done: () => stage.draw(),
     cancel: () => stage.draw(),
     taken: (index) => (index < 4 ? held : heldMiddle).take(String(index)),
+    inHand: () => Number(held.key),
   });
   const topLies = choice({ legend: 'The canvas’s top lies, in the photo', options: TOPS, pick: (value) => turn(Number(value)) });
   const title = h('h3', {});

@@ -71,6 +71,7 @@ export function placing(desk) {
     done: (points) => say(painting.edit(markHead(points))),
     cancel: () => painting.endTry(),
     taken: (index) => held.take(String(index)),
+    inHand: () => Number(held.key),
   });
 
   /** What was shown when the photo was taken hold of. @type {View} */

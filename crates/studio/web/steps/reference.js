@@ -33,7 +33,7 @@ export function reference(desk, bringIn) {
   const coarse = h('p', { class: 'remark' });
 
   const degrees = field({
-    label: 'Turned clockwise', unit: '°', kind: 'number', step: 0.1, min: -180, max: 180,
+    label: 'Turned clockwise', unit: '°', kind: 'number',
     commit: (text) => painting.edit({ reference: { do: 'turn', degrees: Number(text) } }),
   });
   const mirror = tick({ label: 'Mirrored', pick: (on) => edit({ reference: { do: 'mirror', mirror: on } }) });

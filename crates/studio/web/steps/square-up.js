@@ -40,6 +40,7 @@ export function squareUp(desk, leave) {
     done: () => stage.draw(),
     cancel: () => stage.draw(),
     taken: (index) => held.take(String(index)),
+    inHand: () => Number(held.key),
   });
   const asItIs = button('Take the photo as it is', () => apply(painting.edit({ reference: { do: 'forget-square-up' } })));
   const body = h('div', { class: 'inset stack' },

@@ -40,6 +40,7 @@ export function straighten(desk, leave) {
     done: () => stage.draw(),
     cancel: () => stage.draw(),
     taken: (index) => held.take(String(index)),
+    inHand: () => Number(held.key),
   });
 
   const body = h('div', { class: 'inset stack' },

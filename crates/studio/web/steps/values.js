@@ -45,6 +45,7 @@ export function values(desk) {
     loupe: true,
     hold: () => undefined,
     done: ([to]) => { if (to) pick(to); },
+    inHand: () => 0,
   });
 
   /** @param {Partial<Tones>} to */
