@@ -154,6 +154,8 @@ export class Handles {
       onpointerdown: (/** @type {PointerEvent} */ event) => {
         if (event.button !== 0) return;
         button.setPointerCapture(event.pointerId);
+        // Arrow keys that are not at rest yet have moved it for good.
+        this.#finish();
         [pressed, moved, inHand] = [[event.clientX, event.clientY], false, this.wishes.inHand?.() ?? -1];
         button.focus({ preventScroll: true });
         const at = this.stage.toFrame(event);
