@@ -2,15 +2,13 @@
 // and keys do; another screen is let in and sent away.
 
 import assert from 'node:assert/strict';
-import { createRequire } from 'node:module';
 import { mkdir } from 'node:fs/promises';
 import { networkInterfaces } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { CAST, OUT, SCREENS, newPage, newPainting, openLine, press, saved, startBrowser, startStudio } from './studio.js';
+import { assertAccessible } from './looks.js';
 
-const AXE = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
-const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 /** A bank card's longer side in mm: ID-1 of ISO/IEC 7810. */
 const CARD = 85.6;
 /** A new canvas is 16 x 20 in, in quarters: a box is so wide, in mm. */
@@ -481,11 +479,4 @@ for (const [screen, viewport] of Object.entries(SCREENS)) {
       await page.context().close();
     }
   });
-}
-
-async function assertAccessible(page, what) {
-  if (!(await page.evaluate(() => 'axe' in window))) await page.addScriptTag({ path: AXE });
-  const { violations } = await page.evaluate((values) => window.axe.run(document, { runOnly: { type: 'tag', values } }), RULES);
-  const told = violations.map(({ id, nodes }) => `${id}: ${nodes.slice(0, 3).map(({ html, failureSummary }) => `${html} ${failureSummary}`).join('\n')}`);
-  assert.deepEqual(told, [], what);
 }
