@@ -63,6 +63,14 @@ pub enum Seen {
     NotSeen,
 }
 
+/// How many lines of the main grid were found, and how many it has, of lines that each belong to a detail box or not and were found
+/// or not. Detail boxes may not have been ruled yet: that their lines are missing says nothing.
+pub(crate) fn found_of_grid(lines: impl Iterator<Item = (bool, bool)>) -> (usize, usize) {
+    lines
+        .filter(|(in_detail, _)| !in_detail)
+        .fold((0, 0), |(found, count), (_, is_found)| (found + usize::from(is_found), count + 1))
+}
+
 /// What was seen of one line.
 #[derive(Clone, Debug)]
 pub(crate) struct Sighting {

@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 use crate::drift::{Drift, PaintedAt, PaintedLandmark};
 use crate::frame::ImagePoint;
 use crate::grid_check::{GridCheck, LineCheck, UnplannedLine, Verdict};
-use crate::lines::Seen;
+use crate::lines::{Seen, found_of_grid};
 use crate::outline::{Outline, Standing};
 use crate::pose::CanvasMap;
 use crate::proportion_check::ProportionCheck;
@@ -172,10 +172,7 @@ impl Report {
 
     /// Whether this seems to be a painting rather than a ruled canvas: landmarks were set on it, or it hides most of its lines.
     pub fn shows_paint(&self) -> bool {
-        // Detail boxes may not have been ruled yet.
-        let of_grid = self.lines.iter().filter(|line| !line.in_detail);
-        let (count, found) =
-            of_grid.fold((0, 0), |(count, found), line| (count + 1, found + usize::from(line.found)));
+        let (found, count) = found_of_grid(self.lines.iter().map(|line| (line.in_detail, line.found)));
         !self.painted.is_empty() || 2 * found < count
     }
 

@@ -4,6 +4,7 @@ use serde::{Serialize, Serializer};
 use thiserror::Error;
 
 use crate::grid_check::LineCheck;
+use crate::lines::found_of_grid;
 use crate::outline::Standing;
 
 /// Something that the painter should know about a check. Written as its sentence.
@@ -71,12 +72,10 @@ impl Warning {
     }
 
     pub(crate) fn of_lines(lines: &[LineCheck]) -> Vec<Self> {
-        // Detail boxes may not have been ruled yet: that their lines are missing says nothing.
-        let of_grid = || lines.iter().filter(|line| !line.in_detail);
-        let (planned, found_of_grid) = (of_grid().count(), of_grid().filter(|line| line.found).count());
+        let (of_grid, planned) = found_of_grid(lines.iter().map(|line| (line.in_detail, line.found)));
         let found = lines.iter().filter(|line| line.found).count();
-        if 2 * found_of_grid < planned {
-            vec![Self::MostNotSeen { found: found_of_grid, planned }]
+        if 2 * of_grid < planned {
+            vec![Self::MostNotSeen { found: of_grid, planned }]
         } else if found < FEW_LINES {
             vec![Self::FewLines { found }]
         } else {

@@ -146,8 +146,8 @@ fn find(places: &mut [Place; RUN], map: [[f64; 3]; 3], size: [u32; 2], row: usiz
 }
 
 /// The way from one pixel's middle to the next, and what the shares of four pixels add up to: places are good to a two-thousandth
-/// of a pixel, and in the largest pictures still fit into 31 bits. Three sums of 255 times as much, and the half that rounds them, fit side by side
-/// into 64 bits, so that all three channels are weighed at once.
+/// of a pixel, and in the largest pictures still fit into 31 bits. Three sums of 255 times as much, and the half that rounds them,
+/// fit side by side into 64 bits, so that all three channels are weighed at once.
 const WHOLE: u64 = 1 << 11;
 
 /// Bits for the sum of one channel.

@@ -153,8 +153,7 @@ fn grid(plan: &Plan) -> NotebookLine {
             parts => format!("{parts} parts each way"),
         },
         Division::Parts { columns, rows } => {
-            let count = |count: u32, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
-            format!("{}, {}", count(columns, "column"), count(rows, "row"))
+            format!("{}, {}", counted(columns as usize, "column"), counted(rows as usize, "row"))
         }
         Division::Squares { side, .. } => {
             let reading = plan.ruler.read(side);
@@ -184,14 +183,18 @@ fn mark_up(plan: &Plan) -> NotebookLine {
     NotebookLine { key: StepKey::MarkUp, title: "Mark-up", sentence, state: LineState::Done }
 }
 
-fn likeness(plan: &Plan) -> NotebookLine {
-    let count = |count: usize, one: &str| match count {
+/// So many things: `no measures`, `1 measure`, `2 measures`.
+fn counted(count: usize, one: &str) -> String {
+    match count {
         0 => format!("no {one}s"),
         1 => format!("1 {one}"),
         count => format!("{count} {one}s"),
-    };
+    }
+}
+
+fn likeness(plan: &Plan) -> NotebookLine {
     let (landmarks, measures) =
-        (count(plan.all_landmarks().len(), "landmark"), count(plan.measures.len(), "measure"));
+        (counted(plan.all_landmarks().len(), "landmark"), counted(plan.measures.len(), "measure"));
     let (sentence, state) = match &plan.reference {
         Some(_) => (format!("{landmarks}, {measures}"), LineState::Done),
         None => ("Waits for the photo.".to_owned(), LineState::Needed),
@@ -205,15 +208,14 @@ fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {
         None => ("Waits for the photo.".to_owned(), LineState::Needed),
         Some(SheetPlanView { problem: Some(problem), .. }) => (problem.clone(), LineState::Look),
         Some(sheets) => {
-            let count = sheets.windows.len();
-            let noun = if count == 1 { "reference sheet" } else { "reference sheets" };
+            let count = counted(sheets.windows.len(), "reference sheet");
             let clear = match &sheets.clearance {
                 Some(space) => format!(", no seam within {space} of the face"),
                 None if sheets.seam_through_head => ", a seam runs through the head".to_owned(),
                 None => String::new(),
             };
             let state = if sheets.seam_through_head { LineState::Look } else { LineState::Done };
-            (format!("{count} {noun} of {}{clear}", plan.printing.paper), state)
+            (format!("{count} of {}{clear}", plan.printing.paper), state)
         }
     };
     NotebookLine { key: StepKey::Print, title: "Print", sentence, state }
