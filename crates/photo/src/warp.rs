@@ -25,29 +25,19 @@ impl Picture {
         if self.width < 2 || self.height < 2 {
             return self.doubled().warped(map, width, height, interpolation);
         }
-        match interpolation {
-            Interpolation::Bilinear => self.sampled(map, width, height, Self::between_four),
-            Interpolation::Bicubic => self.sampled(map, width, height, Self::between_sixteen),
-        }
-    }
-
-    /// `colour` tells this picture's colour at a place.
-    fn sampled(
-        &self,
-        map: [[f64; 3]; 3],
-        width: u32,
-        height: u32,
-        colour: impl Fn(&Self, Place) -> [u8; 3] + Sync,
-    ) -> Self {
         let (width, height) = (width.max(1), height.max(1));
-        let size = [self.width, self.height];
         let mut rgb = vec![0_u8; width as usize * height as usize * 3];
         rgb.par_chunks_exact_mut(width as usize * 3).enumerate().for_each(|(row, line)| {
-            let mut places = [Place::default(); RUN];
+            let y = row as f64 + 0.5;
+            let from = map.map(|[slope, by_y, constant]| [slope, by_y * y + constant]);
             for (run, pixels) in line.chunks_mut(3 * RUN).enumerate() {
-                find(&mut places, map, size, row, run * RUN);
-                for (pixel, place) in pixels.chunks_exact_mut(3).zip(places) {
-                    pixel.copy_from_slice(&colour(self, place));
+                let places = Places::of(from, [self.width, self.height], (run * RUN) as u32);
+                let colours = match interpolation {
+                    Interpolation::Bilinear => self.between_four(&places),
+                    Interpolation::Bicubic => self.between_sixteen(&places),
+                };
+                for (pixel, colour) in pixels.chunks_exact_mut(3).zip(colours) {
+                    pixel.copy_from_slice(&colour.to_le_bytes()[..3]);
                 }
             }
         });
@@ -64,41 +54,103 @@ impl Picture {
         Self { width: self.width * across as u32, height: self.height * down as u32, rgb }
     }
 
-    /// The colour at a place, between the middles of the four pixels around it. The picture is two pixels wide and high at least.
-    #[inline]
-    fn between_four(&self, Place { left, top, right, down }: Place) -> [u8; 3] {
-        let [right, down] = [right, down].map(u64::from);
-        let both = right * down / WHOLE;
+    /// The colours at places, each between the middles of the four pixels around it. The picture is two pixels wide and high at
+    /// least.
+    fn between_four(&self, places: &Places) -> Colours {
         let stride = self.width as usize * 3;
-        let at = top as usize * stride + left as usize * 3;
-        let (above, below) = (&self.rgb[at..at + 6], &self.rgb[at + stride..at + stride + 6]);
-        let sum = lanes(&above[..3]) * (WHOLE + both - right - down)
-            + lanes(&above[3..]) * (right - both)
-            + lanes(&below[..3]) * (down - both)
-            + lanes(&below[3..]) * both
-            + HALF_IN_EACH;
-        [0, 1, 2].map(|channel| (sum >> (LANE * channel + WHOLE.ilog2())) as u8)
+        // Two neighbours of a row are six bytes; they are taken as eight, in two words.
+        let mut words = [[0_u32; RUN]; 4];
+        let [above, above_on, below, below_on] = &mut words;
+        for at in 0..RUN {
+            let first = places.first_byte(at, self.width);
+            (above[at], above_on[at]) = self.eight_bytes(first);
+            (below[at], below_on[at]) = self.eight_bytes(first + stride);
+        }
+        let mut colours = [0; RUN];
+        for (at, colour) in colours.iter_mut().enumerate() {
+            let [above, above_on, below, below_on] = words.each_ref().map(|words| words[at]);
+            let (right, down) = (places.right[at], places.down[at]);
+            let mix = |from: f32, to: f32, share: f32| from + (to - from) * share;
+            let channel = |[a, b, c, d]: [f32; 4]| rounded(mix(mix(a, b, right), mix(c, d, right), down));
+            *colour = joined([
+                channel([byte(above, 0), byte(above, 3), byte(below, 0), byte(below, 3)]),
+                channel([byte(above, 1), byte(above_on, 0), byte(below, 1), byte(below_on, 0)]),
+                channel([byte(above, 2), byte(above_on, 1), byte(below, 2), byte(below_on, 1)]),
+            ]);
+        }
+        colours
     }
 
-    /// The colour at a place, by cubic convolution of the sixteen pixels around it. The picture is two pixels wide and high at
-    /// least.
+    /// The eight bytes from `first` on, or as many as there are, as two words whose lowest byte is the first.
     #[inline]
-    fn between_sixteen(&self, Place { left, top, right, down }: Place) -> [u8; 3] {
-        let (left, top) = (left as usize, top as usize);
-        let [share_right, share_down] = [right, down].map(|share| f32::from(share) / WHOLE as f32);
+    fn eight_bytes(&self, first: usize) -> (u32, u32) {
+        let both = match self.rgb.get(first..).and_then(|rest| rest.first_chunk()) {
+            Some(eight) => u64::from_le_bytes(*eight),
+            None => self.last_bytes(first),
+        };
+        (both as u32, (both >> 32) as u32)
+    }
+
+    #[cold]
+    fn last_bytes(&self, first: usize) -> u64 {
+        self.rgb[first..].iter().rev().fold(0, |bytes, byte| bytes << 8 | u64::from(*byte))
+    }
+
+    /// The colours at places, by cubic convolution of the sixteen pixels around each. The picture is two pixels wide and high at
+    /// least.
+    fn between_sixteen(&self, places: &Places) -> Colours {
+        // Four neighbours of a row are twelve bytes, in three words.
+        let mut words = [[[0_u32; RUN]; 3]; 4];
+        for at in 0..RUN {
+            let rows = self.sixteen_around(places.left[at] as usize, places.top[at] as usize);
+            for (words, row) in words.iter_mut().zip(rows) {
+                let [a, b, c, d, e, f, g, h, i, j, k, l] = row;
+                words[0][at] = u32::from_le_bytes([a, b, c, d]);
+                words[1][at] = u32::from_le_bytes([e, f, g, h]);
+                words[2][at] = u32::from_le_bytes([i, j, k, l]);
+            }
+        }
+        let (by_row, by_column) = (weights(&places.down), weights(&places.right));
+        // One loop for each of the twelve bytes, and plain lists in it, so that the compiler sees that places are alike.
+        let mut convolved_down = [[0.0_f32; RUN]; 12];
+        for (number, sums) in convolved_down.iter_mut().enumerate() {
+            let [a, b, c, d] = words.each_ref().map(|row| &row[number / 4]);
+            for (at, sum) in sums.iter_mut().enumerate() {
+                let [a, b, c, d] = [a, b, c, d].map(|words| byte(words[at], number % 4));
+                *sum = by_row[0][at] * a + by_row[1][at] * b + by_row[2][at] * c + by_row[3][at] * d;
+            }
+        }
+        let mut channels = [[0_u32; RUN]; 3];
+        for (number, values) in channels.iter_mut().enumerate() {
+            let [a, b, c, d] = [0, 3, 6, 9].map(|pixel| &convolved_down[number + pixel]);
+            for (at, value) in values.iter_mut().enumerate() {
+                *value = rounded(
+                    by_column[0][at] * a[at]
+                        + by_column[1][at] * b[at]
+                        + by_column[2][at] * c[at]
+                        + by_column[3][at] * d[at],
+                );
+            }
+        }
+        std::array::from_fn(|at| joined(channels.each_ref().map(|values| values[at])))
+    }
+
+    /// Four rows of four pixels: one before this pixel and two beyond it each way.
+    #[inline]
+    fn sixteen_around(&self, left: usize, top: usize) -> [[u8; 12]; 4] {
         let (width, height) = (self.width as usize, self.height as usize);
         let stride = width * 3;
         if left >= 1 && left + 2 < width && top >= 1 && top + 2 < height {
-            let at = (top - 1) * stride + (left - 1) * 3;
-            let four = [0, 1, 2, 3].map(|row| self.rgb[at + row * stride..].first_chunk::<12>());
-            if let [Some(a), Some(b), Some(c), Some(d)] = four {
-                return convolved([a, b, c, d], share_right, share_down);
+            let first = (top - 1) * stride + (left - 1) * 3;
+            let rows = [0, 1, 2, 3].map(|row| self.rgb[first + row * stride..].first_chunk::<12>());
+            if let [Some(a), Some(b), Some(c), Some(d)] = rows {
+                return [*a, *b, *c, *d];
             }
         }
-        convolved(self.sixteen_at_the_edge(left, top).each_ref(), share_right, share_down)
+        self.sixteen_at_the_edge(left, top)
     }
 
-    /// The sixteen pixels around a place, those beyond the picture's edge as those on it.
+    /// The same, pixels beyond the picture's edge being as those on it.
     #[cold]
     fn sixteen_at_the_edge(&self, left: usize, top: usize) -> [[u8; 12]; 4] {
         let around = |first: usize, count: u32| {
@@ -112,87 +164,94 @@ impl Picture {
     }
 }
 
-/// Pixels of a row whose places are found together, so that the processor can find several at once.
+/// Pixels of a row that are made together, step by step and in lists of numbers alike, so that the processor can do several at
+/// once in each step.
 const RUN: usize = 48;
 
-/// A place among the middles of a picture's pixels.
-#[derive(Clone, Copy, Default)]
-struct Place {
-    /// The pixel whose middle is not beyond it, the last but one at most.
-    left: u32,
-    top: u32,
-    /// How far it is on the way to the next pixel's middle, from 0 to [`WHOLE`].
-    right: u16,
-    down: u16,
+/// Colours of a run, red in the lowest byte of each, then green and blue.
+type Colours = [u32; RUN];
+
+/// Places among the middles of a picture's pixels.
+struct Places {
+    /// The column and row of the pixel whose middle is not beyond the place, the last but one at most.
+    left: [u32; RUN],
+    top: [u32; RUN],
+    /// How far it is on the way to the next pixel's middle, from 0 to 1.
+    right: [f32; RUN],
+    down: [f32; RUN],
 }
 
-/// The places in a picture of this size that the pixels of a row show, from `column` on; those beyond the picture, or nowhere, are
-/// moved to its nearest edge.
-fn find(places: &mut [Place; RUN], map: [[f64; 3]; 3], size: [u32; 2], row: usize, column: usize) {
-    let y = row as f64 + 0.5;
-    let [from_x, from_y, from_w] = map.map(|[_, b, c]| b * y + c);
-    let [last_x, last_y] = size.map(|count| (f64::from(count) - 1.0) * WHOLE as f64);
-    // `max` makes zero of what is not a number. By way of a signed number, since every processor has an instruction for that.
-    let within = |place: f64, last: f64| (place - WHOLE as f64 / 2.0).max(0.0).min(last) as i32 as u32;
-    let part = WHOLE as u32;
-    for (at, place) in places.iter_mut().enumerate() {
-        let x = (column + at) as f64 + 0.5;
-        let scale = WHOLE as f64 / (map[2][0] * x + from_w);
-        let across = within((map[0][0] * x + from_x) * scale, last_x);
-        let along = within((map[1][0] * x + from_y) * scale, last_y);
-        let (left, top) = ((across / part).min(size[0] - 2), (along / part).min(size[1] - 2));
-        *place = Place { left, top, right: (across - left * part) as u16, down: (along - top * part) as u16 };
-    }
-}
-
-/// The way from one pixel's middle to the next, and what the shares of four pixels add up to: places are good to a two-thousandth
-/// of a pixel, and in the largest pictures still fit into 31 bits. Three sums of 255 times as much, and the half that rounds them,
-/// fit side by side into 64 bits, so that all three channels are weighed at once.
-const WHOLE: u64 = 1 << 11;
-
-/// Bits for the sum of one channel.
-const LANE: u32 = 21;
-
-/// Half of [`WHOLE`] for each channel.
-const HALF_IN_EACH: u64 = (WHOLE / 2) * (1 | 1 << LANE | 1 << (2 * LANE));
-
-/// The three channels of a pixel side by side.
-#[inline]
-fn lanes(pixel: &[u8]) -> u64 {
-    u64::from(pixel[0]) | u64::from(pixel[1]) << LANE | u64::from(pixel[2]) << (2 * LANE)
-}
-
-/// Four rows of four RGB pixels, convolved down and across with the weights for this share of the way from the second to the third.
-#[inline]
-fn convolved(rows: [&[u8; 12]; 4], share_right: f32, share_down: f32) -> [u8; 3] {
-    let down = weights(share_down);
-    let mut across = [0.0_f32; 12];
-    for (row, weight) in rows.into_iter().zip(down) {
-        for (sum, value) in across.iter_mut().zip(row) {
-            *sum += weight * f32::from(*value);
+impl Places {
+    /// The places in a picture of this size that the pixels of a row show, from `column` on; those beyond the picture, or
+    /// nowhere, are moved to its nearest edge. For each row of the map `from` has what x is multiplied with, and the rest.
+    #[inline]
+    fn of(from: [[f64; 2]; 3], size: [u32; 2], column: u32) -> Self {
+        let mut places = Self { left: [0; RUN], top: [0; RUN], right: [0.0; RUN], down: [0.0; RUN] };
+        let [last_x, last_y] = size.map(|count| f64::from((count - 1) * PARTS));
+        let [[x_slope, x_from], [y_slope, y_from], [w_slope, w_from]] = from;
+        for at in 0..RUN {
+            let x = f64::from(column + at as u32) + 0.5;
+            let scale = f64::from(PARTS) / (w_slope * x + w_from);
+            let across = parts((x_slope * x + x_from) * scale, last_x);
+            let along = parts((y_slope * x + y_from) * scale, last_y);
+            let (left, top) = ((across / PARTS).min(size[0] - 2), (along / PARTS).min(size[1] - 2));
+            let share = |part: u32| part.cast_signed() as f32 / PARTS as f32;
+            (places.left[at], places.top[at]) = (left, top);
+            places.right[at] = share(across - left * PARTS);
+            places.down[at] = share(along - top * PARTS);
         }
+        places
     }
-    let [a, b, c, d] = weights(share_right);
-    // A cast cuts off what lies beyond 0 and 255, as the convolution may beside hard edges.
-    [0, 1, 2].map(|channel| {
-        (a * across[channel]
-            + b * across[channel + 3]
-            + c * across[channel + 6]
-            + d * across[channel + 9]
-            + 0.5) as u8
-    })
+
+    /// Where in the pixels of a picture of this width the pixel before a place begins.
+    #[inline]
+    fn first_byte(&self, at: usize, width: u32) -> usize {
+        (self.top[at] as usize * width as usize + self.left[at] as usize) * 3
+    }
 }
 
-/// Keys's weights, with a = -1/2, of the four pixels around a point, this share of the way from the second to the third.
+/// Parts of the way from one pixel's middle to the next that places are told apart by: in the widest pictures they still fit
+/// into 31 bits.
+const PARTS: u32 = 1 << 11;
+
+/// Parts from the first pixel's middle on, from 0 to `last`, of as many parts from the picture's edge on; 0 of what is not a number.
 #[inline]
-fn weights(share: f32) -> [f32; 4] {
-    let (one, two, three) = (share, share * share, share * share * share);
-    [
-        -0.5 * three + two - 0.5 * one,
-        1.5 * three - 2.5 * two + 1.0,
-        -1.5 * three + 2.0 * two + 0.5 * one,
-        0.5 * three - 0.5 * two,
-    ]
+fn parts(from_edge: f64, last: f64) -> u32 {
+    // Added to 2^52 a number is rounded to a whole one that stands in the lowest bits: several at once, where a cast is not.
+    const WHOLE_NUMBERS: f64 = (1_u64 << 52) as f64;
+    ((from_edge - f64::from(PARTS) / 2.0).max(0.0).min(last) + WHOLE_NUMBERS).to_bits() as u32
+}
+
+/// One byte of a word, the lowest being number 0.
+#[inline]
+fn byte(word: u32, number: usize) -> f32 {
+    (word >> (8 * number) & 255).cast_signed() as f32
+}
+
+/// The nearest whole number from 0 to 255: convolution goes beyond that beside hard edges.
+#[inline]
+fn rounded(value: f32) -> u32 {
+    const WHOLE_NUMBERS: f32 = (1_u32 << 23) as f32;
+    (value.clamp(0.0, 255.0) + WHOLE_NUMBERS).to_bits() & 255
+}
+
+#[inline]
+fn joined([red, green, blue]: [u32; 3]) -> u32 {
+    red | green << 8 | blue << 16
+}
+
+/// Keys's weights, with a = -1/2, of the four pixels around each place, these shares of the way from the second to the third.
+#[inline]
+fn weights(shares: &[f32; RUN]) -> [[f32; RUN]; 4] {
+    let mut weights = [[0.0; RUN]; 4];
+    for (at, share) in shares.iter().enumerate() {
+        let (one, two, three) = (share, share * share, share * share * share);
+        weights[0][at] = -0.5 * three + two - 0.5 * one;
+        weights[1][at] = 1.5 * three - 2.5 * two + 1.0;
+        weights[2][at] = -1.5 * three + 2.0 * two + 0.5 * one;
+        weights[3][at] = 0.5 * three - 0.5 * two;
+    }
+    weights
 }
 
 #[cfg(test)]
