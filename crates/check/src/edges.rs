@@ -33,6 +33,9 @@ pub(crate) const USUAL_DIAGONAL: f64 = 5040.0;
 /// A step must keep at least this share of the edge's usual steepness to count as the same edge.
 const WEAKEST_SHARE: f64 = 0.3;
 
+/// A step with the sign that the rest of the edge does not have must be steeper: the shade of the canvas's fold has both.
+const CLEAR_TURNED_SHARE: f64 = 0.5;
+
 /// A point of an edge this far from the edge's parabola belongs to something else, in spreads.
 const FAR_OFF: f64 = 4.0;
 
@@ -121,21 +124,33 @@ fn follow_edge(luma: &Luma, map: &CanvasMap, canvas: &Quad, side: Side, sign: f3
     let stations = stations(map, canvas, side);
     let inside = if matches!(side, Side::Top | Side::Left) { 1 } else { -1 };
     let mut parabola = Parabola::default();
-    let mut found: Vec<(Station, profile::Step)> = Vec::new();
-    for range in RANGES {
-        found = stations
-            .iter()
-            .filter_map(|station| {
-                let centre = station.at + station.across * parabola.at(station.share);
-                let mut step =
-                    Profile::across(luma, centre, station.along, station.across, range * scale, scale)?
-                        .edge(sign, inside)?;
-                step.offset += parabola.at(station.share);
-                Some((*station, step))
-            })
-            .collect();
+    let look = |parabola: &Parabola, range: f64, sign: f32| -> Vec<(Station, profile::Step)> {
+        let step = |station: &Station| {
+            let off = parabola.at(station.share);
+            let centre = station.at + station.across * off;
+            let mut step =
+                Profile::across(luma, centre, station.along, station.across, range * scale, scale)?
+                    .edge(sign, inside)?;
+            step.offset += off;
+            Some((*station, step))
+        };
+        stations.iter().filter_map(step).collect()
+    };
+    let mut found = Vec::new();
+    for (turn, range) in RANGES.into_iter().enumerate() {
+        found = look(&parabola, range, sign);
         let Some(usual) = median(found.iter().map(|(_, step)| step.steepness)) else { break };
         found.retain(|(_, step)| step.steepness > WEAKEST_SHARE * usual);
+        if turn > 0 {
+            // Where what lies behind the canvas changes from darker to lighter, the edge goes on with the other sign.
+            let seen: Vec<f64> = found.iter().map(|(station, _)| station.share).collect();
+            let mut turned = look(&parabola, range, -sign);
+            turned.retain(|(station, step)| {
+                step.steepness > CLEAR_TURNED_SHARE * usual && !seen.contains(&station.share)
+            });
+            found.extend(turned);
+            found.sort_by(|(a, _), (b, _)| a.share.total_cmp(&b.share));
+        }
         let offsets: Vec<(f64, f64)> =
             found.iter().map(|(station, step)| (station.share, step.offset)).collect();
         let Some((fitted, spread)) = Parabola::fit(&offsets, scale) else { break };
@@ -159,4 +174,45 @@ pub(crate) fn median(values: impl Iterator<Item = f64>) -> Option<f64> {
     }
     let middle = values.len() / 2;
     Some(*values.select_nth_unstable_by(middle, f64::total_cmp).1)
+}
+
+#[cfg(test)]
+mod tests {
+    use plan::{CanvasPoint, CanvasRect, Length};
+
+    use super::*;
+
+    /// A canvas of middle tone, square to the camera, before a wall that is dark on the left and light on the right.
+    fn before_two_walls() -> (Luma, View, [ImagePoint; 4], Quad) {
+        let (width, height) = (1200, 1600);
+        let light = (0..width * height)
+            .map(|pixel| match (pixel % width, pixel / width) {
+                (200..1000, 300..1300) => 0.5,
+                (..600, _) => 0.2,
+                _ => 0.9,
+            })
+            .collect();
+        let luma = Luma::from_light(width, height, light).unwrap();
+        let view = View { middle: Vector2::new(600.0, 800.0), focal: 1500.0 };
+        let corners = [(200.0, 300.0), (1000.0, 300.0), (1000.0, 1300.0), (200.0, 1300.0)];
+        let canvas = CanvasRect::new(CanvasPoint::mm(0.0, 0.0), Length::mm(240.0), Length::mm(300.0)).into();
+        (luma, view, corners.map(|(x, y)| ImagePoint::new(x + 2.0, y - 1.0)), canvas)
+    }
+
+    #[test]
+    fn an_edge_is_followed_where_what_is_behind_turns_from_darker_to_lighter() {
+        let (luma, view, corners, canvas) = before_two_walls();
+        let (_, edges) = follow(&luma, view, corners, Standing::Given, &canvas).unwrap();
+        for edge in &edges {
+            assert!(edge.seen_share > 0.9, "{:?} {}", edge.side, edge.seen_share);
+            let off = |point: &Vector2<f64>| match edge.side {
+                Side::Top => point.y - 300.0,
+                Side::Right => point.x - 1000.0,
+                Side::Bottom => point.y - 1300.0,
+                Side::Left => point.x - 200.0,
+            };
+            let furthest = edge.points.iter().map(|point| off(point).abs()).fold(0.0, f64::max);
+            assert!(furthest < 0.5, "{:?} {furthest}", edge.side);
+        }
+    }
 }

@@ -75,7 +75,7 @@ fn one(tally: &mut Tally, seed: u64, condition: &Condition) {
         }
         Err(unfit) => tally.refused.push(format!("seed {seed}: {unfit}")),
     }
-    from_proposal(tally, &photo, &plan, truth, &drawn, size);
+    from_proposal(tally, &photo, &plan, truth, &drawn, size, seed);
     if size != (305.0, 305.0) {
         match eight_clicks(&photo, &plan, truth, &mut chance) {
             Ok(pose) => {
@@ -159,6 +159,7 @@ fn from_proposal(
     truth: &Truth,
     drawn: &[Drawn],
     size: (f64, f64),
+    seed: u64,
 ) {
     let lines = plan.grid_lines();
     let expected = Expected { size: plan.canvas.nominal, lines: &lines, reference: None };
@@ -177,7 +178,10 @@ fn from_proposal(
     let Ok(check) = GridCheck::of(photo, plan, &outline, GridCheckWishes::default(), &|_| true) else {
         return;
     };
-    points(&check.map, truth, size, &mut tally.proposed_mm, &mut Covered::default());
+    let worst = points(&check.map, truth, size, &mut tally.proposed_mm, &mut Covered::default());
+    if std::env::var_os("EACH").is_some() {
+        println!("seed {seed}, begun from its proposal: worst point {worst:.2} mm");
+    }
     for line in check.lines.iter().filter(|line| line.found) {
         if let (Some(place), Some(truth)) = (line.place, drawn_as(line, drawn)) {
             tally.proposed_offset_mm.push((place.offset_mm - truth.middle).abs());

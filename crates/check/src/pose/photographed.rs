@@ -20,8 +20,8 @@ pub const STEEPEST_TILT: Angle = Angle::degrees(30.0);
 /// How much wider than the tilt allowed one may look before the lens is known, in degrees.
 const TILT_SLACK: f64 = 4.0;
 
-/// The share of an edge that must be seen: a clamp and a hand may cover some of it.
-const LEAST_SEEN: f64 = 0.45;
+/// The share of an edge that must be seen: a clamp and a hand may cover some of it, and what is behind have its tone along some.
+const LEAST_SEEN: f64 = 0.35;
 
 /// The least height of a step that is an edge: the natural logarithm of the ratio of light. A wall within a few per cent
 /// of the canvas's tone draws edges aside by their fold's shade.
@@ -99,7 +99,7 @@ impl Pose {
         let (start, edges) = follow(photo.luma(), photo.view(), outline.corners, outline.standing, canvas)
             .ok_or(Unfit::NoMap)?;
         check_edges(&start, canvas, &edges)?;
-        let curves = edge_curves(&edges, canvas, BOW_SD, scale);
+        let curves = edge_curves(&edges, &start, canvas, BOW_SD, scale);
         let outline = Evidence { curves, spots: Vec::new(), beforehand: Beforehand::of(lens) };
         let mut evidence = outline.clone();
         let settled = settle(&start, &mut evidence, scale).ok_or(Unfit::NoMap)?;

@@ -44,6 +44,10 @@ pub(crate) const PLACE_SD: f64 = 0.04;
 /// was 0.13 high, 0.06 mm; of such with 0.03, 0.3 mm.
 const FOLD_PULL: f64 = 0.008;
 
+/// How far an edge whose step is softer than the sharpest of the four may be drawn aside, standard deviation in units of that
+/// softness (the standard deviation of the further blur): what looks like one step is the canvas's and a shadow's beside it.
+const SOFT_PULL: f64 = 1.0;
+
 /// A line drawn along a ruler wobbles by this much, standard deviation in mm (common practice, no source),
 pub(crate) const WOBBLE: f64 = 0.05;
 
@@ -89,11 +93,22 @@ impl Beforehand {
 }
 
 /// The edges as evidence: each ends at the canvas's corners, and may bow.
-pub(crate) fn edge_curves(edges: &[SeenEdge; 4], canvas: &Quad, bow_sd: f64, scale: f64) -> Vec<Curve> {
+pub(crate) fn edge_curves(
+    edges: &[SeenEdge; 4],
+    start: &CanvasMap,
+    canvas: &Quad,
+    bow_sd: f64,
+    scale: f64,
+) -> Vec<Curve> {
+    let sharpest = edges.iter().map(|edge| edge.blur).fold(f64::INFINITY, f64::min);
     edges
         .iter()
         .map(|edge| {
             let (origin, along, across, length) = side_frame(canvas, edge.side);
+            let pull = FOLD_PULL / edge.contrast.abs().max(1e-3);
+            let middle = origin + along * (length / 2.0);
+            let per_mm = start.pixels_per_mm(CanvasPoint::mm(middle.x, middle.y));
+            let softer = (edge.blur * edge.blur - sharpest * sharpest).max(0.0).sqrt();
             Curve {
                 origin,
                 along,
@@ -101,7 +116,7 @@ pub(crate) fn edge_curves(edges: &[SeenEdge; 4], canvas: &Quad, bow_sd: f64, sca
                 length,
                 own: Own::Edge {
                     bow: bow_sd,
-                    place: PLACE_SD.hypot(FOLD_PULL / edge.contrast.abs().max(1e-3)),
+                    place: PLACE_SD.hypot(pull).hypot(SOFT_PULL * softer / per_mm),
                 },
                 points: edge.points.clone(),
                 spread: FIRST_SPREAD * scale,
