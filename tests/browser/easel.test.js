@@ -458,6 +458,9 @@ for (const [screen, viewport] of Object.entries(SCREENS)) {
       await page.locator('.glass').click({ position: { x: 40, y: 60 } });
       await page.reload();
       await page.getByRole('button', { name: 'This is its size' }).click();
+      assert.match(await page.locator('.expect').innerText(), /has not been moved yet/);
+      await look('measuring-unmoved');
+      await page.getByRole('button', { name: 'It matches as it is' }).click();
       await page.screenshot({ path: join(OUT, 'screens', `${screen}-easel-picture.png`), scale: 'css' });
       await page.locator('.glass').click({ position: { x: 40, y: 60 } });
       await look('ledge');
