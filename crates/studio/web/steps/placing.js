@@ -3,7 +3,7 @@
 import { arrowStep } from '../parts/measure.js';
 import { asEdit, hold, shifted } from '../parts/hold.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
-import { dimension } from '../parts/dimensions.js';
+import { dimensions } from '../parts/dimensions.js';
 import { freshId, h } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
@@ -194,13 +194,15 @@ function headDrawing(view, [crown = [0, 0], chin = [0, 0]], [width], px) {
       [crown[0] - half, crown[1], crown[0] + half, crown[1]],
       [chin[0] - half, chin[1], chin[0] + half, chin[1]],
     ], { px, width: 1.5 }),
-    ...dimension(foot(crown, a, b), crown, top, px),
-    ...dimension(chin, foot(chin, d, c), bottom, px),
-    ...dimension(foot(middle, a, d), middle, left, px),
-    ...dimension(middle, foot(middle, b, c), right, px),
     ...cross(middle, px),
-    // Its figure keeps above the lines to left and right.
-    ...dimension(...aside, head.height, px, 0.25),
+    ...dimensions([
+      { from: foot(crown, a, b), to: crown, text: top },
+      { from: chin, to: foot(chin, d, c), text: bottom },
+      { from: foot(middle, a, d), to: middle, text: left },
+      { from: middle, to: foot(middle, b, c), text: right },
+      // Its figure keeps above the lines to left and right.
+      { from: aside[0], to: aside[1], text: head.height, share: 0.25 },
+    ], px, width),
   ];
 }
 
