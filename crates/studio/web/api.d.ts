@@ -500,6 +500,8 @@ export interface components {
             height: string;
             /** @description Set when it is larger than life. */
             larger_than_life: string | null;
+            /** @description Set when most or all of it lies off the canvas. */
+            off_canvas: string | null;
             /** @description Spaces as text: crown to the top, middle to the right, chin to the bottom, middle to the left. */
             spaces: [
                 string,
