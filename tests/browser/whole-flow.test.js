@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { execFile } from 'node:child_process';
 import { after, before, test } from 'node:test';
 import { promisify } from 'node:util';
-import { CAST, PHOTO, drag, fill, lineOf, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, PHOTO, drag, fill, markHead, lineOf, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
 
 const run = promisify(execFile);
 let studio;
@@ -30,8 +30,7 @@ test('a painting goes from a photo to a packet whose reference is printed at tru
 
   await openLine(page, 'Placing');
   await press(page, 'Cover the canvas');
-  await press(page, 'Mark crown and chin');
-  await says(page, 'Placing', /^Head /);
+  await markHead(page);
   await drag(page, await middle(page.getByRole('button', { name: /^Crown\. / })), await onCanvas(page, 0.5, 0.25));
   await fill(page, 'Head', '8');
   await says(page, 'Placing', /^Head 8 in/);
