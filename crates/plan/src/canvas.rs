@@ -61,8 +61,7 @@ pub enum CanvasError {
     },
     /// The six measured lengths make no four-cornered outline.
     #[error(
-        "The measured sides and diagonals cannot belong to one canvas. Measure again; perhaps two were exchanged. (By command: \
-         top, right, bottom, left, the diagonal down from the top left, the one up from the bottom left.)"
+        "The measured sides and diagonals cannot belong to one canvas. Measure again; perhaps two were exchanged."
     )]
     NoOutline,
     /// The measured outline has little to do with the nominal size.
