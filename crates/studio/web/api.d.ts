@@ -131,7 +131,7 @@ export interface components {
             sides: components["schemas"]["SideView"][];
             /** @description Nominal width and height as text: `12 x 16 in`. */
             size: string;
-            /** @description The same in the other unit. */
+            /** @description About the same in the other unit, as far as a ruler shows it. */
             size_other_unit: string;
             /** @description The standard size it is, if it is one. */
             standard: string | null;

@@ -114,7 +114,7 @@ fn canvas(plan: &Plan) -> NotebookLine {
         };
         (format!("{size}, measured; {square}"), LineState::Done)
     } else {
-        (format!("{size} ({}), not measured", nominal.in_unit(other_unit(plan.unit))), LineState::Done)
+        (format!("{size} ({}), not measured", nominal.about_in_unit(other_unit(plan.unit))), LineState::Done)
     };
     NotebookLine { key: StepKey::Canvas, title: "Canvas", sentence, state }
 }

@@ -53,7 +53,7 @@ export function canvas(desk) {
       sides = [`${across} ${sign}`, `${down} ${sign}`];
       width.set(sides[0]);
       height.set(sides[1]);
-      setSentence(otherUnit, `That is ${view.canvas.size_other_unit}.`);
+      setSentence(otherUnit, `That is about ${view.canvas.size_other_unit}.`);
       standard.set(view.canvas.standard ?? OTHER);
       unit.set(view.unit);
       const kind = view.unit === 'inch' ? 'inch' : 'metric';
