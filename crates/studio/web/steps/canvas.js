@@ -6,7 +6,7 @@ import { h } from '../parts/dom.js';
 import { parted, setSentence } from '../parts/measure.js';
 import { sixMeasurements } from './six-measurements.js';
 
-/** @import { Edit, Unit } from '../api.js' */
+/** @import { Edit, Paper, StandardSize, Unit } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
 
 /** @type {Record<string, [value: string, label: string][]>} */
@@ -25,7 +25,17 @@ export function canvas(desk) {
   const edit = (/** @type {Edit} */ made) => trouble.act(painting.edit(made));
 
   const standard = list({ label: 'Standard sizes', pick: (name) => name !== OTHER && edit({ canvas: { do: 'standard', name } }) });
-  void fillSizes(standard).then(() => standard.set(painting.view.canvas.standard ?? OTHER), () => undefined);
+  /** @type {StandardSize[]} */
+  let sizes = [];
+  void server.sizes().then((all) => {
+    sizes = all;
+    fillSizes();
+  }, () => undefined);
+  /** The standard sizes, those in the painter's own unit first. */
+  function fillSizes() {
+    standard.fill([['', [[OTHER, 'Another size']]], ...grouped(sizes, painting.view.unit)]);
+    standard.set(painting.view.canvas.standard ?? OTHER);
+  }
 
   /** Width and height as they stand. @type {[string, string]} */
   let sides = ['', ''];
@@ -57,7 +67,10 @@ export function canvas(desk) {
       standard.set(view.canvas.standard ?? OTHER);
       unit.set(view.unit);
       const kind = view.unit === 'inch' ? 'inch' : 'metric';
-      if (rulersFor !== kind) ruler.fill([['', RULERS[kind] ?? []]]);
+      if (rulersFor !== kind) {
+        ruler.fill([['', RULERS[kind] ?? []]]);
+        fillSizes();
+      }
       rulersFor = kind;
       ruler.set(RULER_NAMED[view.ruler] ?? '');
       six.update(view);
@@ -67,16 +80,21 @@ export function canvas(desk) {
   };
 }
 
-/** The standard sizes, inch sizes first, then each French series. @param {import('../parts/controls.js').List} into */
-async function fillSizes(into) {
-  const sizes = await server.sizes();
+/**
+ * The standard sizes in groups: those of the painter's family of units first, then the others.
+ * @param {StandardSize[]} sizes
+ * @param {Unit} unit
+ * @returns {[group: string, options: [value: string, label: string][]][]}
+ */
+function grouped(sizes, unit) {
   /** @type {Map<string, [value: string, label: string][]>} */
   const groups = new Map();
   for (const { name, width, height } of sizes) {
     const series = /^\d+ ([A-Z]\w+)$/.exec(name)?.[1];
-    const group = series ?? 'Inches';
+    const group = series ?? (name.endsWith(' in') ? 'Inches' : 'Centimetres');
     const label = series ? `${name}, ${parted(width)[0]} × ${height}` : name;
     groups.set(group, [...(groups.get(group) ?? []), [name, label]]);
   }
-  into.fill([['', [[OTHER, 'Another size']]], ...groups]);
+  const isOwn = (/** @type {string} */ group) => (group === 'Inches') === (unit === 'inch');
+  return [...groups].sort(([a], [b]) => Number(isOwn(b)) - Number(isOwn(a)));
 }
