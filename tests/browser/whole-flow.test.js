@@ -2,6 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { execFile } from 'node:child_process';
+import { readdir } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
 import { promisify } from 'node:util';
 import { CAST, PHOTO, drag, fill, markHead, lineOf, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
@@ -131,7 +132,10 @@ test('a painting that is taken down is hung again in its place', async () => {
   await page.getByLabel('Title of the painting').fill('The lighthouse keeper');
   await page.getByLabel('Title of the painting').press('Enter');
   await saved(page);
+  const file = /keeps its name, (painting[-\d]*\.mahlstick)\./.exec(await page.locator('#notice').innerText())?.[1] ?? '';
+  assert.ok((await readdir(studio.folder)).includes(file), `“${file}” is told`);
   await page.getByRole('link', { name: 'The shelf' }).click();
+  await page.getByRole('listitem').filter({ hasText: 'The lighthouse keeper' }).getByText(file).waitFor();
   await page.getByRole('button', { name: 'Take down The lighthouse keeper' }).click();
   await page.getByText('Taken down', { exact: true }).waitFor();
   await page.getByRole('button', { name: 'Hang The lighthouse keeper again' }).click();

@@ -740,6 +740,8 @@ export interface components {
         };
         /** @description Everything the page shows of a painting. */
         PaintingState: {
+            /** @description The name of its file, which stays when the title is changed. */
+            file: string;
             /** @description By which the page asks for it. */
             id: string;
             photo: components["schemas"]["PhotoFacts"] | null;
@@ -1151,6 +1153,8 @@ export interface components {
             canvas: components["schemas"]["CanvasSize"] | null;
             /** @description When it was last changed (RFC 3339). */
             changed: string;
+            /** @description The name of its file, which stays when the title is changed. */
+            file: string;
             /** @description By which the page asks for it. */
             id: string;
             /** @description Where its picture is to be had, if the file can be opened. */

@@ -15,7 +15,7 @@ use super::painting::{name_in, received};
 use super::work;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId};
-use crate::folder::Entry;
+use crate::folder::{Entry, file_name};
 use crate::kept_list::LOOK_AT_THE_FOLDER;
 use crate::paper::{self, Printer};
 use crate::state::Studio;
@@ -38,6 +38,8 @@ pub(super) struct ShelfPainting {
     id: String,
     /// Its title, or the name of a file that cannot be opened.
     title: String,
+    /// The name of its file, which stays when the title is changed.
+    file: String,
     /// When it was last changed (RFC 3339).
     changed: String,
     /// Its canvas, if the file can be opened.
@@ -78,20 +80,29 @@ pub(super) async fn shelf(State(studio): Shared) -> Answer<Shelf> {
 
 /// A painting as it hangs, or what is the trouble with its file.
 fn hung(Entry { id, file, changed }: &Entry) -> ShelfPainting {
-    let (id, changed) = (id.clone(), moment(*changed));
+    let (id, changed, name) = (id.clone(), moment(*changed), file_name(file));
     match Painting::open_read_only(file).and_then(|painting| painting.present()) {
         Ok(present) => {
             let size = present.document.plan.canvas.outline().bounds();
             let version = serde_json::to_string(&present.revision).unwrap_or_default();
             let picture = Some(format!("/api/paintings/{id}/hanging.svg?v={version}"));
             let canvas = Some(CanvasSize { width_mm: size.width.to_mm(), height_mm: size.height.to_mm() });
-            ShelfPainting { id, title: present.document.title, changed, canvas, picture, trouble: None }
+            ShelfPainting {
+                id,
+                title: present.document.title,
+                file: name,
+                changed,
+                canvas,
+                picture,
+                trouble: None,
+            }
         }
         Err(error) => {
             let title = file.file_stem().unwrap_or_default().to_string_lossy().into_owned();
             ShelfPainting {
                 id,
                 title,
+                file: name,
                 changed,
                 canvas: None,
                 picture: None,
