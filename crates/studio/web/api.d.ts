@@ -45,8 +45,10 @@ export interface components {
         } | {
             /** @enum {string} */
             do: "size";
-            /** @description Width and height as typed: `12 x 16 in`. */
-            size: string;
+            /** @description The height as typed, or both sides. */
+            height: string;
+            /** @description The width as typed, or both sides: `16 in`, `16 x 20 in`. */
+            width: string;
         } | {
             /** @enum {string} */
             do: "standard";
@@ -702,10 +704,12 @@ export interface components {
         };
         /** @description A painting to be begun. */
         NewPainting: {
-            /** @description The canvas's width and height as typed. */
+            paper?: components["schemas"]["Paper"] | null;
+            /** @description The canvas's width and height as typed; if not said, a usual size in the unit. */
             size?: string | null;
             /** @description Its title, if it has one already. */
             title?: string | null;
+            unit?: components["schemas"]["Unit"] | null;
         };
         /** @description One line of the notebook. */
         NotebookLine: {

@@ -6,6 +6,7 @@ import { apostrophes } from './parts/apostrophes.js';
 import { button } from './parts/controls.js';
 import { byId, h, setText } from './parts/dom.js';
 import { fileButton, isPainting, PAINTING_ENDING, takeDropped } from './parts/files.js';
+import { usualHere } from './parts/usual.js';
 import { wallControl } from './parts/wall.js';
 
 /** @import { ShelfPainting } from './api.js' */
@@ -17,7 +18,7 @@ const paintings = byId('paintings');
 const notice = byId('shelf-notice');
 
 const choose = fileButton('Bring in a photo or a painting file', `image/*,${PAINTING_ENDING}`, (files) => void take(files));
-const fresh = button('New painting', () => act(async () => open((await server.newPainting(null, null)).id)), { kind: 'next' });
+const fresh = button('New painting', () => act(async () => open((await server.newPainting(null, usualHere())).id)), { kind: 'next' });
 byId('shelf-actions').append(fresh, choose.element);
 byId('wall-place').append(wallControl());
 takeDropped((files) => void take(files));
@@ -101,7 +102,7 @@ async function take(files) {
 
 /** A new painting with a photo; one that cannot be opened leaves no painting behind. @param {File} photo */
 async function withPhoto(photo) {
-  const { id } = await server.newPainting(photo.name.replace(/\.[^.]+$/, ''), null);
+  const { id } = await server.newPainting(photo.name.replace(/\.[^.]+$/, ''), usualHere());
   try {
     const { revision } = await server.painting(id);
     await server.bringIn(id, revision, photo);

@@ -7,7 +7,7 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode};
 use painting::{Document, Painting};
-use plan::{Canvas, Length, Plan, Unit, parse_pair};
+use plan::{Canvas, Length, Paper, Plan, Unit, parse_pair};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -121,8 +121,20 @@ pub(super) fn moment(time: SystemTime) -> String {
 pub(super) struct NewPainting {
     /// Its title, if it has one already.
     title: Option<String>,
-    /// The canvas's width and height as typed.
+    /// The canvas's width and height as typed; if not said, a usual size in the unit.
     size: Option<String>,
+    /// The unit of its lengths, if no size says it.
+    unit: Option<Unit>,
+    /// The paper its sheets are printed on; if not said, the one usual with the unit.
+    paper: Option<Paper>,
+}
+
+/// The canvas of a painting whose size is not said yet: of the usual sizes one for head and shoulders.
+const fn usual_canvas(unit: Unit) -> Canvas {
+    match unit {
+        Unit::Inch => Canvas::nominal(Length::inches(16.0), Length::inches(20.0)),
+        Unit::Centimetre | Unit::Millimetre => Canvas::nominal(Length::cm(40.0), Length::cm(50.0)),
+    }
 }
 
 /// Begins a painting.
@@ -130,15 +142,16 @@ pub(super) struct NewPainting {
     responses((status = 200, body = Made), Troubles))]
 pub(super) async fn create(State(studio): Shared, Body(new): Body<NewPainting>) -> Answer<Made> {
     work(move || {
-        let (canvas, unit) = match &new.size {
-            Some(text) => {
-                let (width, height) = parse_pair(text, None).map_err(Trouble::refused)?;
-                (Canvas::nominal(width.length, height.length), width.unit)
-            }
-            None => (Canvas::nominal(Length::inches(16.0), Length::inches(20.0)), Unit::Inch),
+        let (canvas, unit) = if let Some(text) = &new.size {
+            let (width, height) = parse_pair(text, None).map_err(Trouble::refused)?;
+            (Canvas::nominal(width.length, height.length), width.unit)
+        } else {
+            let unit = new.unit.unwrap_or(Unit::Inch);
+            (usual_canvas(unit), unit)
         };
-        let title = new.title.unwrap_or_default();
-        let document = Document { title, photo: None, plan: Plan::new(canvas, unit) };
+        let mut plan = Plan::new(canvas, unit);
+        plan.printing.paper = new.paper.unwrap_or(plan.printing.paper);
+        let document = Document { title: new.title.unwrap_or_default(), photo: None, plan };
         Ok(Json(Made { id: studio.folder().create(&document, &[])? }))
     })
     .await

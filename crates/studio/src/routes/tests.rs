@@ -146,7 +146,7 @@ async fn trying_an_edit_saves_nothing() {
     let (_, tried) = visit
         .post(
             &format!("{painting}/try"),
-            json!({ "edit": { "canvas": { "do": "size", "size": "10x10in" } } }),
+            json!({ "edit": { "canvas": { "do": "size", "width": "10 in", "height": "10 in" } } }),
         )
         .await;
     assert_eq!(tried["view"]["canvas"]["size"], "10 x 10 in");
@@ -158,9 +158,11 @@ async fn what_cannot_be_is_said_and_changes_nothing() {
     let visit = Visit::new();
     let painting = visit.new_painting().await;
     let before = visit.get(&painting).await.1;
-    let (status, answer) = visit.edit(&painting, json!({ "canvas": { "do": "size", "size": "wide" } })).await;
+    let (status, answer) = visit
+        .edit(&painting, json!({ "canvas": { "do": "size", "width": "wide", "height": "16 in" } }))
+        .await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(answer["message"].as_str().unwrap().contains("“wide” is not a width and a height"));
+    assert!(answer["message"].as_str().unwrap().contains("The width “wide” is not a length"));
     let (status, answer) =
         visit.ask(Method::POST, &format!("{painting}/photo?revision=1"), "no picture".into()).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{answer}");
