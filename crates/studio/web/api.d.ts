@@ -1231,6 +1231,11 @@ export interface components {
             /** @description The title. */
             title: string;
         };
+        /** @description A length that a tone is made with. */
+        ToneLength: {
+            /** @description The smallest mass, or the blur, on the canvas, in the painting's unit: `2 mm`, `5/64 in`. */
+            length: string;
+        };
         /** @description An edit to be tried. */
         Trial: {
             /** @description What would be changed. */
@@ -1438,6 +1443,7 @@ export type StandardSizes = components['schemas']['StandardSizes'];
 export type StepKey = components['schemas']['StepKey'];
 export type SuggestionView = components['schemas']['SuggestionView'];
 export type Title = components['schemas']['Title'];
+export type ToneLength = components['schemas']['ToneLength'];
 export type Trial = components['schemas']['Trial'];
 export type Tried = components['schemas']['Tried'];
 export type Trouble = components['schemas']['Trouble'];

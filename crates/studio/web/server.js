@@ -166,6 +166,9 @@ export const valueSteps = async () => {
   return maps.map(({ steps }) => steps);
 };
 
+/** The smallest mass or the blur of a tone, in the painting's unit. @param {string} id @param {string} tone @returns {Promise<string>} */
+export const toneLength = async (id, tone) => (await get(`${at(id)}/tone-length?${new URLSearchParams({ tone })}`)).length;
+
 /** The value at a spot of the canvas, in mm. @param {string} id @param {Xy} at @param {number} steps @returns {Promise<Spot>} */
 export const spot = (id, [x, y], steps) => get(`${at(id)}/spot?${new URLSearchParams({ x: String(x), y: String(y), steps: String(steps) })}`);
 
