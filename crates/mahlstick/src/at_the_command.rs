@@ -24,3 +24,20 @@ pub(crate) fn no_distance(error: &CameraError) -> String {
         _ => error.to_string(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use anyhow::Context as _;
+
+    #[test]
+    fn options_are_named_at_the_command_and_not_in_the_message_itself() {
+        assert!(no_distance(&CameraError::NoFocal).ends_with("(--focal 50)"));
+        assert!(!CameraError::NoFocal.to_string().contains("--"));
+        let crossed = PlanError::Canvas(CanvasError::NoOutline);
+        assert!(!crossed.to_string().contains("command"));
+        let error = Err::<(), _>(crossed).context("--measured").unwrap_err();
+        assert!(advice(&error).unwrap().contains("in this order: top, right, bottom, left"));
+        assert_eq!(advice(&anyhow::anyhow!("The disk is full.")), None);
+    }
+}
