@@ -46,7 +46,7 @@ async function edit(page, made) {
 /** The demo's painting: a canvas of 12 x 16 in, the head 8 in high with its middle 6 in from the left and 6 1/2 from the top. */
 async function pilot(page) {
   await newPainting(page, studio, CAST);
-  await edit(page, { canvas: { do: 'size', size: '12 x 16 in' } });
+  await edit(page, { canvas: { do: 'size', width: '12 in', height: '16 in' } });
   const state = await api(page, '');
   const [a, b, c, d, e, f] = state.view.reference.matrix;
   const onCanvas = ({ x, y }) => [a * x + c * y + e, b * x + d * y + f];

@@ -185,10 +185,10 @@ test('a touch shows the ledge, a swipe moves by one box, and holding still flick
   // Mirrored, the same boxes are seen.
   const boxes = () => page.locator('#ledge').getByText(/^[A-D]\d/).innerText();
   const straight = await boxes();
-  assert.match(straight, /^B1 to D2/);
+  assert.match(straight, /^B2 to D3/);
   await page.getByRole('button', { name: 'Mirror' }).click();
   assert.equal(await page.locator('.board > g').first().getAttribute('transform'), `matrix(-1 0 0 1 ${4 * BOX} 0)`);
-  assert.match(await boxes(), /^B1 to D2/);
+  assert.match(await boxes(), /^B2 to D3/);
   await page.getByLabel('Size on this screen').selectOption('1:4');
   assert.match(await boxes(), /^A1 to D4/);
   await page.getByLabel('Size on this screen').selectOption('1:1');
@@ -196,6 +196,52 @@ test('a touch shows the ledge, a swipe moves by one box, and holding still flick
   assert.equal(await boxes(), straight);
   assert.deepEqual(page.faults, []);
   await page.context().close();
+});
+
+test('the screen counts as measured only when the painter has matched the frame, or says that it matches', async () => {
+  const page = await onScreen();
+  const isMeasured = () => page.evaluate(() => localStorage.getItem('mahlstick screens') !== null);
+  const press_ = (name) => page.getByRole('button', { name }).click();
+  assert.equal(await page.getByRole('button', { name: 'It matches as it is' }).isVisible(), false);
+  await press_('This is its size');
+  assert.match(await page.locator('.expect').innerText(), /has not been moved yet/);
+  await press_('This is its size');
+  assert.equal(await isMeasured(), false);
+  await press_('Not now');
+  assert.match(await page.locator('.tag').innerText(), /not measured yet/);
+  await page.reload();
+  await page.getByRole('button', { name: 'A little larger' }).click();
+  await press_('This is its size');
+  assert.equal(await isMeasured(), true);
+  assert.equal(await page.locator('.tag').innerText(), '');
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test('the easel opens with the head in view, on the middle of the canvas without one, and stays where the painter moves it', async () => {
+  const phone = { viewport: SCREENS.phone, hasTouch: true, deviceScaleFactor: 2 };
+  const middleOf = ([left, top, width, height]) => [left + width / 2, top + height / 2];
+  const near = (seen, wanted) => seen.every((at, side) => Math.abs(at - wanted[side]) <= BOX / 2 + 3);
+  const bare = await onScreen(phone);
+  await measure(bare, 330);
+  assert.ok(near(middleOf(await windowOf(bare)), [(16 * 25.4) / 2, (20 * 25.4) / 2]), `${await windowOf(bare)}`);
+  await bare.context().close();
+  for (const head of [[[300, 40], [300, 200]], [[80, 300], [80, 450]]]) {
+    await edit({ reference: { do: 'mark-head', crown: head[0], chin: head[1] } });
+    const page = await onScreen(phone);
+    await measure(page, 330);
+    const seen = await windowOf(page);
+    for (const [x, y] of head) assert.ok(x > seen[0] && x < seen[0] + seen[2] && y > seen[1] && y < seen[1] + seen[3], `${x},${y} is not in ${seen}`);
+    await page.keyboard.press(head[0][0] > 200 ? 'ArrowLeft' : 'ArrowRight');
+    const moved = await windowOf(page);
+    assert.notEqual(moved[0], seen[0]);
+    assert.equal(moved[1], seen[1]);
+    await edit({ reference: { do: 'mark-head', crown: [200, 200], chin: [200, 330] } });
+    await page.getByLabel(/^The picture, /).waitFor();
+    assert.deepEqual(await windowOf(page), moved);
+    await page.context().close();
+  }
+  await edit({ reference: { do: 'forget-head' } });
 });
 
 /** The painting's state, as the server tells it. */
@@ -458,6 +504,9 @@ for (const [screen, viewport] of Object.entries(SCREENS)) {
       await page.locator('.glass').click({ position: { x: 40, y: 60 } });
       await page.reload();
       await page.getByRole('button', { name: 'This is its size' }).click();
+      assert.match(await page.locator('.expect').innerText(), /has not been moved yet/);
+      await look('measuring-unmoved');
+      await page.getByRole('button', { name: 'It matches as it is' }).click();
       await page.screenshot({ path: join(OUT, 'screens', `${screen}-easel-picture.png`), scale: 'css' });
       await page.locator('.glass').click({ position: { x: 40, y: 60 } });
       await look('ledge');

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
-import { CAST, PHOTO, SCREENS, drag, fill, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
+import { CAST, PHOTO, SCREENS, drag, fill, lineOf, markHead, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
 
 let studio;
 let browser;
@@ -23,6 +23,9 @@ test('a painter with a keyboard alone places the head', async () => {
   await page.getByLabel('Title of the painting').focus();
   await tabTo(page, '#line-placing');
   await page.keyboard.press('Enter');
+  await tabTo(page, '#panel-placing button.next');
+  await page.keyboard.press('Enter');
+  assert.ok(await page.locator('.handle.crown').evaluate((mark) => mark === document.activeElement), 'the crown is in hand');
   await tabTo(page, '#panel-placing button.next');
   await page.keyboard.press('Enter');
   await says(page, 'Placing', /^Head 7 3\/8 in, 3 5\/8 in/);
@@ -50,7 +53,7 @@ test('the measure lines around the head are as long as their figures, and guide 
   const page = await newPage(context, studio);
   await newPainting(page, studio, CAST);
   await openLine(page, 'Placing');
-  await press(page, 'Mark crown and chin');
+  await markHead(page);
   await drag(page, await middle(page.getByRole('button', { name: /^Crown\. / })), await onCanvas(page, 0.55, 0.2));
   for (const [label, length] of [['Head', '8'], ['Above', '3'], ['Left', '6 1/2']]) await fill(page, label, length);
   // The first stroke of the path before each figure is the line itself, in mm of the canvas.
@@ -105,13 +108,64 @@ test('a photo comes by pasting, by dropping, and from the tablet’s camera', as
   await context.close();
 });
 
+test('on a phone the figures around the head do not lie over each other', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.phone, hasTouch: true, locale: 'de-DE' });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Placing');
+  await markHead(page);
+  for (const [head, above, left] of [['18.5', '9', '20'], ['23.5', '11.3', '20.1'], ['9.5', '3.3', '8.1'], ['9.5', '3.3', '32'], ['12', '35', '20']]) {
+    for (const [label, length] of [['Head', head], ['Above', above], ['Left', left]]) await fill(page, label, length);
+    const boxes = await page.locator('.overlay text').evaluateAll((texts) => texts.map((text) => ({ text: text.textContent, ...text.getBoundingClientRect().toJSON() })));
+    assert.equal(boxes.length, 5);
+    boxes.forEach((one, at) => boxes.slice(at + 1).forEach((other) => {
+      // A line of type is higher than its figures.
+      const [across, down] = [['left', 'right'], ['top', 'bottom']].map(([low, high]) => Math.min(one[high], other[high]) - Math.max(one[low], other[low]));
+      assert.ok(across <= 0 || down <= one.height * 0.25, `head ${head}, above ${above}, left ${left}: ${one.text} and ${other.text}`);
+    }));
+  }
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test('the head is marked once the painter has set both marks, and not while they lie where they are first laid', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Placing');
+  const standing = () => lineOf(page, 'Placing').locator('.standing').innerText();
+  const waiting = await standing();
+  await press(page, 'Mark crown and chin');
+  const [crown, chin] = ['Crown', 'Chin'].map((name) => page.getByRole('button', { name: new RegExp(`^${name}\\. `) }));
+  await crown.waitFor();
+  assert.deepEqual([await sentenceOf(page, 'Placing'), await standing()], ['The photo leaves 6 % of the canvas open. Set crown and chin to size the head.', waiting]);
+  await drag(page, await middle(crown), await onCanvas(page, 0.5, 0.2));
+  assert.equal(await standing(), waiting, 'the chin is still a guess');
+  // What was set of them is kept.
+  await page.reload();
+  await page.locator('html.laid').waitFor();
+  await openLine(page, 'Placing');
+  await press(page, 'Mark crown and chin');
+  const [kept, wanted] = [await middle(crown), await onCanvas(page, 0.5, 0.2)];
+  assert.ok(Math.hypot(kept.x - wanted.x, kept.y - wanted.y) < 1.5);
+  await drag(page, await middle(chin), await onCanvas(page, 0.5, 0.6));
+  await says(page, 'Placing', /^Head 8 in, 4 in below the top edge$/);
+  assert.notEqual(await standing(), waiting);
+  assert.equal(await page.getByRole('button', { name: 'Both lie right' }).isVisible(), false);
+  await fill(page, 'Above', '-500 cm');
+  await says(page, 'Placing', /^The head lies off the canvas$/);
+  assert.match(await page.locator('#panel-placing').innerText(), /The head lies off the canvas\./);
+  assert.match(await standing(), /look again/);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
 test('Escape gives up the hold and puts back what was held', async () => {
   const context = await browser.newContext();
   const page = await newPage(context, studio);
   await newPainting(page, studio, CAST);
   await openLine(page, 'Placing');
-  await press(page, 'Mark crown and chin');
-  await says(page, 'Placing', /^Head/);
+  await markHead(page);
   const before_ = await sentenceOf(page, 'Placing');
   const chin = page.getByRole('button', { name: /^Chin\. / });
   const [from, to] = [await middle(chin), await onCanvas(page, 0.4, 0.9)];
@@ -155,8 +209,7 @@ test('every drag has a way by taps and buttons alone', async () => {
   const page = await newPage(context, studio);
   await newPainting(page, studio, CAST);
   await openLine(page, 'Placing');
-  await press(page, 'Mark crown and chin');
-  await says(page, 'Placing', /^Head/);
+  await markHead(page);
   await tapOption(page, 'Crown');
   const crown = await onCanvas(page, 0.5, 0.25);
   await page.touchscreen.tap(crown.x, crown.y);

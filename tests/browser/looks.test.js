@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { mkdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { CAST, OUT, SCREENS, STEPS, fill, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, OUT, SCREENS, STEPS, fill, markHead, newPage, newPainting, openLine, press, saved, startBrowser, startStudio } from './studio.js';
 import { assertAccessible, assertLooks } from './looks.js';
 
 /** The wall's Munsell values. */
@@ -23,8 +23,7 @@ before(async () => {
   await page.getByLabel('Title of the painting').fill('The harbour pilot');
   await page.getByLabel('Title of the painting').press('Enter');
   await openLine(page, 'Placing');
-  await press(page, 'Mark crown and chin');
-  await says(page, 'Placing', /^Head/);
+  await markHead(page);
   await fill(page, 'Head', '8');
   await openLine(page, 'Grid');
   await press(page, 'Add a detail box');

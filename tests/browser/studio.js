@@ -117,6 +117,13 @@ export async function fill(page, label, text) {
 
 export const press = (page, name) => page.locator('.panel:not([hidden])').getByRole('button', { name, exact: true }).click();
 
+/** Lets crown and chin lie where they are first laid, as a painter would who finds them right there. */
+export async function markHead(page) {
+  await press(page, 'Mark crown and chin');
+  await press(page, 'Both lie right');
+  await says(page, 'Placing', /^Head/);
+}
+
 /** Waits until the notebook says so. */
 export async function says(page, title, wanted) {
   try {

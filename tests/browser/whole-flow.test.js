@@ -2,9 +2,10 @@
 
 import assert from 'node:assert/strict';
 import { execFile } from 'node:child_process';
+import { readdir } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
 import { promisify } from 'node:util';
-import { CAST, PHOTO, drag, fill, lineOf, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, PHOTO, drag, fill, markHead, lineOf, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
 
 const run = promisify(execFile);
 let studio;
@@ -30,8 +31,7 @@ test('a painting goes from a photo to a packet whose reference is printed at tru
 
   await openLine(page, 'Placing');
   await press(page, 'Cover the canvas');
-  await press(page, 'Mark crown and chin');
-  await says(page, 'Placing', /^Head /);
+  await markHead(page);
   await drag(page, await middle(page.getByRole('button', { name: /^Crown\. / })), await onCanvas(page, 0.5, 0.25));
   await fill(page, 'Head', '8');
   await says(page, 'Placing', /^Head 8 in/);
@@ -132,7 +132,10 @@ test('a painting that is taken down is hung again in its place', async () => {
   await page.getByLabel('Title of the painting').fill('The lighthouse keeper');
   await page.getByLabel('Title of the painting').press('Enter');
   await saved(page);
+  const file = /keeps its name, (painting[-\d]*\.mahlstick)\./.exec(await page.locator('#notice').innerText())?.[1] ?? '';
+  assert.ok((await readdir(studio.folder)).includes(file), `“${file}” is told`);
   await page.getByRole('link', { name: 'The shelf' }).click();
+  await page.getByRole('listitem').filter({ hasText: 'The lighthouse keeper' }).getByText(file).waitFor();
   await page.getByRole('button', { name: 'Take down The lighthouse keeper' }).click();
   await page.getByText('Taken down', { exact: true }).waitFor();
   await page.getByRole('button', { name: 'Hang The lighthouse keeper again' }).click();

@@ -76,7 +76,7 @@ pub enum Unfit {
     Mirrored,
     /// Turned over, by what is on the canvas.
     #[error(
-        "The canvas seems to be {way} in the photo. Say where the canvas's own top lies (by command: begin --corners with its own top left). If that is right already, the photo is mirrored: take it with the main camera, not in a mirror."
+        "The canvas seems to be {way} in the photo. Say where the canvas's own top lies. If that is right already, the photo is mirrored: take it with the main camera, not in a mirror."
     )]
     OtherWayRound {
         /// How.

@@ -3,6 +3,7 @@
 //! Exit status: 0 when all went well, 2 when the command line or the plan on it cannot be, 1 when something else failed.
 
 mod args;
+mod at_the_command;
 mod check_command;
 mod demo;
 mod marks_command;
@@ -94,5 +95,6 @@ fn print(bytes: &[u8]) -> std::io::Result<()> {
 
 /// An error and its causes as one message: `--head: “8” has no unit. …`.
 fn one_message(error: &anyhow::Error) -> String {
-    error.chain().map(ToString::to_string).collect::<Vec<_>>().join(": ")
+    let message = error.chain().map(ToString::to_string).collect::<Vec<_>>().join(": ");
+    at_the_command::advice(error).map_or_else(|| message.clone(), |advice| format!("{message} {advice}"))
 }

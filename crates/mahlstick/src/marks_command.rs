@@ -13,7 +13,7 @@ pub(crate) fn table(plan: &Plan) -> String {
     let mut text = String::new();
     let size = plan.canvas.nominal;
     let (own, other) = (plan.unit, other_unit(plan.ruler));
-    let _ = writeln!(text, "Canvas {} ({})", size.in_unit(own), size.in_unit(other));
+    let _ = writeln!(text, "Canvas {} ({})", size.in_unit(own), size.about_in_unit(other));
     if let Some(solved) = plan.canvas.solved() {
         let corners = solved.outline.corner_angles().map(|angle| format!("{:.2}°", angle.to_degrees()));
         let _ = writeln!(text, "Measured: corners {} (top left first, clockwise)", corners.join(", "));

@@ -61,6 +61,8 @@ pub(crate) fn cautions(plan: &Plan) -> Vec<String> {
         let height = tape.read(head.height());
         cautions.push(format!("The head is {height} from crown to chin: larger than life."));
     }
+    let off = plan.head().and_then(|head| head.off_canvas_in_words(&plan.canvas.outline()));
+    cautions.extend(off.map(|off| format!("{off} Check --head-centre.")));
     if let Some(coarse) = plan.placing().and_then(|placing| placing.resolution().coarse_in_words(plan.unit)) {
         cautions.push(format!("{coarse} A larger photo, or a smaller head, would be sharper."));
     }

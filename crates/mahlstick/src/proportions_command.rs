@@ -8,6 +8,7 @@ use plan::{CameraDistance, CameraError, Plan, Proportion, ProportionUnit, Sitter
 use serde_json::{Value, json};
 
 use crate::args::ProportionsArguments;
+use crate::at_the_command::no_distance;
 use crate::painting_commands::{Planned, planned_file};
 use crate::plan_options::length;
 use crate::plot_command::rounded;
@@ -63,7 +64,7 @@ fn in_words(plan: &Plan, camera: &Result<CameraDistance, CameraError>) -> String
     }
     let camera = match camera {
         Ok(distance) => distance.sentence(plan.unit),
-        Err(error) => error.to_string(),
+        Err(error) => no_distance(error),
     };
     text + "\n" + &camera + "\n"
 }

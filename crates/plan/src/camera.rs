@@ -82,9 +82,7 @@ pub enum CameraError {
         focal_35mm: f64,
     },
     /// No focal length is known.
-    #[error(
-        "The photo does not tell its lens. Say its focal length as on 35 mm film, for example 50 mm (by command: --focal)."
-    )]
+    #[error("The photo does not tell its lens. Say its focal length as on 35 mm film, for example 50 mm.")]
     NoFocal,
     /// Crown and chin are not marked.
     #[error("To tell the camera's distance, mark crown and chin in the photo.")]

@@ -33,9 +33,17 @@ pub struct Size {
 impl Size {
     /// Both sides in a unit, as [`Length::in_unit`] writes them: `12 x 16 1/2 in`.
     pub fn in_unit(self, unit: Unit) -> String {
-        let (width, height) = (self.width.in_unit(unit), self.height.in_unit(unit));
+        Self::joined(&self.width.in_unit(unit), &self.height.in_unit(unit), unit)
+    }
+
+    /// Both sides as [`Length::about_in_unit`] writes them: `30.5 x 40.6 cm`.
+    pub fn about_in_unit(self, unit: Unit) -> String {
+        Self::joined(&self.width.about_in_unit(unit), &self.height.about_in_unit(unit), unit)
+    }
+
+    fn joined(width: &str, height: &str, unit: Unit) -> String {
         let ending = format!(" {unit}");
-        format!("{} x {height}", width.strip_suffix(&ending).unwrap_or(&width))
+        format!("{} x {height}", width.strip_suffix(&ending).unwrap_or(width))
     }
 }
 
@@ -61,8 +69,7 @@ pub enum CanvasError {
     },
     /// The six measured lengths make no four-cornered outline.
     #[error(
-        "The measured sides and diagonals cannot belong to one canvas. Measure again; perhaps two were exchanged. (By command: \
-         top, right, bottom, left, the diagonal down from the top left, the one up from the bottom left.)"
+        "The measured sides and diagonals cannot belong to one canvas. Measure again; perhaps two were exchanged."
     )]
     NoOutline,
     /// The measured outline has little to do with the nominal size.
@@ -145,6 +152,7 @@ mod tests {
         let size = Size { width: Length::inches(12.5), height: Length::inches(16.0) };
         assert_eq!(size.in_unit(Unit::Inch), "12 1/2 x 16 in");
         assert_eq!(size.in_unit(Unit::Centimetre), "31.75 x 40.64 cm");
+        assert_eq!(size.about_in_unit(Unit::Centimetre), "31.8 x 40.6 cm");
     }
 
     #[test]

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::frame::{CanvasPoint, CanvasRect, PhotoPoint, PhotoSize};
 use crate::length::Length;
-use crate::outline::Side;
+use crate::outline::{Polygon, Quad, Side};
 use crate::placing::{Placing, PlacingError};
 
 /// A head taller than this from crown to chin is larger than life: the 95th percentile of men, from mean 232 mm and
@@ -14,6 +14,9 @@ pub const LARGER_THAN_LIFE: Length = Length::mm(252.0);
 /// A head is about three quarters as broad as it is high (ANSUR II: mean breadth 154 mm to mean height 232 mm is
 /// 0.66; hair and ears add the rest).
 const BREADTH_TO_HEIGHT: f64 = 0.75;
+
+/// With less of it than this on the canvas, most of a head lies off it. A head cut by an edge is a painter's choice.
+const MOST: f64 = 0.5;
 
 /// Crown and chin as the painter marked them in the photo.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -82,6 +85,18 @@ impl Head {
         self.height() > LARGER_THAN_LIFE
     }
 
+    /// What to say of a head of which most or all lies off the canvas; nothing of one that is in sight.
+    pub fn off_canvas_in_words(&self, canvas: &Quad) -> Option<&'static str> {
+        let bounds = self.bounds();
+        let whole = (bounds.width * bounds.height.to_mm()).to_mm();
+        let seen = Polygon::from(bounds.corners()).clipped_to(canvas).area_mm2();
+        if seen <= 0.0 {
+            Some("The head lies off the canvas.")
+        } else {
+            (seen < whole * MOST).then_some("Most of the head lies off the canvas.")
+        }
+    }
+
     /// The smallest upright rectangle around the face points.
     pub fn bounds(&self) -> CanvasRect {
         let nothing = CanvasRect::new(self.crown, Length::ZERO, Length::ZERO);
@@ -117,6 +132,22 @@ mod tests {
         };
         assert!(head(10.0).is_larger_than_life());
         assert!(!head(9.0).is_larger_than_life());
+    }
+
+    #[test]
+    fn a_head_off_the_canvas_is_told_and_one_cut_by_an_edge_is_not() {
+        let canvas = CanvasRect::new(CanvasPoint::ORIGIN, Length::mm(400.0), Length::mm(500.0)).into();
+        let told = |x: f64, y: f64| {
+            let (crown, chin) = (CanvasPoint::mm(x, y), CanvasPoint::mm(x, y + 200.0));
+            Head { crown, chin }.off_canvas_in_words(&canvas)
+        };
+        assert_eq!(told(200.0, 100.0), None);
+        assert_eq!(told(10.0, 100.0), None, "a little more than half is seen");
+        assert_eq!(told(200.0, -60.0), None);
+        assert_eq!(told(-10.0, 100.0), Some("Most of the head lies off the canvas."));
+        assert_eq!(told(200.0, 420.0), Some("Most of the head lies off the canvas."));
+        assert_eq!(told(200.0, -5000.0), Some("The head lies off the canvas."));
+        assert_eq!(told(900.0, 100.0), Some("The head lies off the canvas."));
     }
 
     #[test]

@@ -107,6 +107,16 @@ impl Length {
         let trimmed = if trimmed == "-0" { "0" } else { trimmed };
         format!("{trimmed} {unit}")
     }
+
+    /// The length in `unit` as far as it serves beside the painter's own: inches to a sixteenth, centimetres to a tenth, whole
+    /// millimetres.
+    pub fn about_in_unit(self, unit: Unit) -> String {
+        let tick = match unit {
+            Unit::Inch => Self::inches(1.0 / 16.0),
+            Unit::Centimetre | Unit::Millimetre => Self::mm(1.0),
+        };
+        (tick * (self / tick).round()).in_unit(unit)
+    }
 }
 
 /// Less than this is rounded away of a length without a word.
@@ -217,5 +227,14 @@ mod tests {
         assert_eq!(Length::mm(0.396_875).in_unit(Unit::Inch), "1/64 in");
         assert_eq!(Length::mm(100.0).in_unit(Unit::Inch), "3.937 in");
         assert_eq!(Length::mm(-0.0001).in_unit(Unit::Millimetre), "0 mm");
+    }
+
+    #[test]
+    fn beside_the_painters_own_unit_a_length_is_told_no_finer_than_a_ruler_shows_it() {
+        assert_eq!(Length::cm(40.0).about_in_unit(Unit::Inch), "15 3/4 in");
+        assert_eq!(Length::cm(50.0).about_in_unit(Unit::Inch), "19 11/16 in");
+        assert_eq!(Length::inches(16.0).about_in_unit(Unit::Inch), "16 in");
+        assert_eq!(Length::inches(12.0).about_in_unit(Unit::Centimetre), "30.5 cm");
+        assert_eq!(Length::inches(12.0).about_in_unit(Unit::Millimetre), "305 mm");
     }
 }

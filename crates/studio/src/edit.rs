@@ -49,7 +49,9 @@ pub enum EditError {
     #[error(transparent)]
     Length(#[from] LengthError),
     /// A side of the canvas that cannot be read.
-    #[error("The {side} “{text}” is not a length. Write it like 12, 12 1/2 or 30.5 cm.")]
+    #[error(
+        "The {side} “{text}” is not a length. Write it like 12, 12 1/2 or 30.5 cm, or both sides like 40 x 50."
+    )]
     CanvasSide {
         /// `width` or `height`.
         side: &'static str,

@@ -133,6 +133,11 @@ fn move_to(file: &Path, folder: &Path) -> io::Result<bool> {
     Ok(true)
 }
 
+/// A file's own name, without its folder, to be shown.
+pub(crate) fn file_name(file: &Path) -> String {
+    file.file_name().unwrap_or_default().to_string_lossy().into_owned()
+}
+
 fn entries_in(folder: &Path) -> Vec<Entry> {
     let Ok(files) = fs::read_dir(folder) else { return Vec::new() };
     let entry = |file: fs::DirEntry| {

@@ -65,6 +65,7 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(pictures::original))
         .routes(routes!(pictures::hanging))
         .routes(routes!(tones::toned))
+        .routes(routes!(tones::tone_length))
         .routes(routes!(tones::spot))
         .routes(routes!(tones::value_steps))
         .routes(routes!(dividers::dividers))

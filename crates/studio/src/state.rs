@@ -15,7 +15,7 @@ use tokio::sync::{broadcast, watch};
 use utoipa::ToSchema;
 
 use crate::answer::Trouble;
-use crate::folder::Folder;
+use crate::folder::{Folder, file_name};
 use crate::photo_at_hand::{CANVAS_PHOTO, PhotoAtHand};
 use crate::pictures::Pictures;
 use crate::second_screen::SecondScreen;
@@ -86,6 +86,8 @@ pub(crate) struct PaintingState {
     id: String,
     /// Its title; blank for one that has none yet.
     title: String,
+    /// The name of its file, which stays when the title is changed.
+    file: String,
     /// Counts its changes: an edit says from which it starts.
     #[schema(value_type = i64)]
     revision: Revision,
@@ -251,9 +253,19 @@ impl Open {
     /// Everything the page shows of the painting.
     pub(crate) fn state(&self) -> Result<PaintingState, Trouble> {
         let Present { revision, document, undo, redo } = self.present()?;
+        let file = file_name(locked(&self.painting).file());
         let photo = self.photo(&document)?.map(|photo| self.photo_facts(&photo, &document));
         let view = self.view(&document.plan)?;
-        Ok(PaintingState { id: self.id.clone(), title: document.title, revision, undo, redo, photo, view })
+        Ok(PaintingState {
+            id: self.id.clone(),
+            title: document.title,
+            file,
+            revision,
+            undo,
+            redo,
+            photo,
+            view,
+        })
     }
 
     /// The view of a plan of this painting: the present one or one that is tried.

@@ -45,8 +45,10 @@ export interface components {
         } | {
             /** @enum {string} */
             do: "size";
-            /** @description Width and height as typed: `12 x 16 in`. */
-            size: string;
+            /** @description The height as typed, or both sides. */
+            height: string;
+            /** @description The width as typed, or both sides: `16 in`, `16 x 20 in`. */
+            width: string;
         } | {
             /** @enum {string} */
             do: "standard";
@@ -131,7 +133,7 @@ export interface components {
             sides: components["schemas"]["SideView"][];
             /** @description Nominal width and height as text: `12 x 16 in`. */
             size: string;
-            /** @description The same in the other unit. */
+            /** @description About the same in the other unit, as far as a ruler shows it. */
             size_other_unit: string;
             /** @description The standard size it is, if it is one. */
             standard: string | null;
@@ -500,6 +502,8 @@ export interface components {
             height: string;
             /** @description Set when it is larger than life. */
             larger_than_life: string | null;
+            /** @description Set when most or all of it lies off the canvas. */
+            off_canvas: string | null;
             /** @description Spaces as text: crown to the top, middle to the right, chin to the bottom, middle to the left. */
             spaces: [
                 string,
@@ -700,10 +704,12 @@ export interface components {
         };
         /** @description A painting to be begun. */
         NewPainting: {
-            /** @description The canvas's width and height as typed. */
+            paper?: components["schemas"]["Paper"] | null;
+            /** @description The canvas's width and height as typed; if not said, a usual size in the unit. */
             size?: string | null;
             /** @description Its title, if it has one already. */
             title?: string | null;
+            unit?: components["schemas"]["Unit"] | null;
         };
         /** @description One line of the notebook. */
         NotebookLine: {
@@ -738,6 +744,8 @@ export interface components {
         };
         /** @description Everything the page shows of a painting. */
         PaintingState: {
+            /** @description The name of its file, which stays when the title is changed. */
+            file: string;
             /** @description By which the page asks for it. */
             id: string;
             photo: components["schemas"]["PhotoFacts"] | null;
@@ -1149,6 +1157,8 @@ export interface components {
             canvas: components["schemas"]["CanvasSize"] | null;
             /** @description When it was last changed (RFC 3339). */
             changed: string;
+            /** @description The name of its file, which stays when the title is changed. */
+            file: string;
             /** @description By which the page asks for it. */
             id: string;
             /** @description Where its picture is to be had, if the file can be opened. */
@@ -1220,6 +1230,11 @@ export interface components {
             revision: number;
             /** @description The title. */
             title: string;
+        };
+        /** @description A length that a tone is made with. */
+        ToneLength: {
+            /** @description The smallest mass, or the blur, on the canvas, in the painting's unit: `2 mm`, `5/64 in`. */
+            length: string;
         };
         /** @description An edit to be tried. */
         Trial: {
@@ -1428,6 +1443,7 @@ export type StandardSizes = components['schemas']['StandardSizes'];
 export type StepKey = components['schemas']['StepKey'];
 export type SuggestionView = components['schemas']['SuggestionView'];
 export type Title = components['schemas']['Title'];
+export type ToneLength = components['schemas']['ToneLength'];
 export type Trial = components['schemas']['Trial'];
 export type Tried = components['schemas']['Tried'];
 export type Trouble = components['schemas']['Trouble'];

@@ -15,7 +15,8 @@ export function head(painting) {
   let said = '';
   byId('to-easel').setAttribute('href', `/easel/${encodeURIComponent(painting.state.id)}`);
 
-  title.addEventListener('change', () => void act(painting.rename(title.value)));
+  title.addEventListener('change', () => void act(painting.rename(title.value).then(() =>
+    say(`The painting’s file keeps its name, ${painting.state.file}. To rename it too, stop the studio and rename it in the folder that the shelf names.`))));
   title.addEventListener('keydown', (event) => {
     if (event.key === 'Enter') title.blur();
     if (event.key !== 'Escape') return;

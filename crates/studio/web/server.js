@@ -2,7 +2,7 @@
 
 import { apostrophes } from './parts/apostrophes.js';
 
-/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Dividers, Edit, LensWish, LetIn, PaintingState, PairingCode, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Trouble, ValueMaps, ValueStep, Xy } from './api.js' */
+/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Dividers, Edit, LensWish, LetIn, PaintingState, PairingCode, Paper, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Trouble, Unit, ValueMaps, ValueStep, Xy } from './api.js' */
 
 const SILENT = 'The studio does not answer. If it was stopped, start it again on the computer; what was saved is safe.';
 
@@ -61,8 +61,8 @@ const at = (id) => `/api/paintings/${encodeURIComponent(id)}`;
 /** @returns {Promise<Shelf>} */
 export const shelf = () => get('/api/shelf');
 
-/** @param {string | null} title @param {string | null} size @returns {Promise<{ id: string }>} */
-export const newPainting = (title, size) => send('/api/paintings', { title, size });
+/** @param {string | null} title @param {{ unit: Unit, paper: Paper | null }} usual @returns {Promise<{ id: string }>} */
+export const newPainting = (title, usual) => send('/api/paintings', { title, ...usual });
 
 /** @param {File} file a painting file @returns {Promise<{ id: string }>} */
 export const importPainting = (file) => sendFile('/api/paintings/import', file);
@@ -165,6 +165,9 @@ export const valueSteps = async () => {
   const { maps } = await get('/api/value-steps');
   return maps.map(({ steps }) => steps);
 };
+
+/** The smallest mass or the blur of a tone, in the painting's unit. @param {string} id @param {string} tone @returns {Promise<string>} */
+export const toneLength = async (id, tone) => (await get(`${at(id)}/tone-length?${new URLSearchParams({ tone })}`)).length;
 
 /** The value at a spot of the canvas, in mm. @param {string} id @param {Xy} at @param {number} steps @returns {Promise<Spot>} */
 export const spot = (id, [x, y], steps) => get(`${at(id)}/spot?${new URLSearchParams({ x: String(x), y: String(y), steps: String(steps) })}`);

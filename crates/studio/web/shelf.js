@@ -6,6 +6,7 @@ import { apostrophes } from './parts/apostrophes.js';
 import { button } from './parts/controls.js';
 import { byId, h, setText } from './parts/dom.js';
 import { fileButton, isPainting, PAINTING_ENDING, takeDropped } from './parts/files.js';
+import { usualHere } from './parts/usual.js';
 import { wallControl } from './parts/wall.js';
 
 /** @import { ShelfPainting } from './api.js' */
@@ -17,7 +18,7 @@ const paintings = byId('paintings');
 const notice = byId('shelf-notice');
 
 const choose = fileButton('Bring in a photo or a painting file', `image/*,${PAINTING_ENDING}`, (files) => void take(files));
-const fresh = button('New painting', () => act(async () => open((await server.newPainting(null, null)).id)), { kind: 'next' });
+const fresh = button('New painting', () => act(async () => open((await server.newPainting(null, usualHere())).id)), { kind: 'next' });
 byId('shelf-actions').append(fresh, choose.element);
 byId('wall-place').append(wallControl());
 takeDropped((files) => void take(files));
@@ -27,7 +28,7 @@ void act(hang);
 /** Hangs what is on the shelf. */
 async function hang() {
   const { paintings: all, folder } = await server.shelf();
-  setText(byId('folder'), `The paintings are kept in ${folder}.`);
+  setText(byId('folder'), `The paintings are kept in ${folder}. A file keeps its name when you give its painting another title; to rename the file too, stop the studio and rename it there.`);
   const tallest = Math.max(...all.map((one) => one.canvas?.height_mm ?? UNKNOWN.height), 1);
   const widest = Math.max(...all.map((one) => one.canvas?.width_mm ?? UNKNOWN.width), 1);
   paintings.style.setProperty('--tallest', String(tallest));
@@ -38,7 +39,7 @@ async function hang() {
 
 /** @param {ShelfPainting} painting */
 function hungPainting(painting) {
-  const { id, title, changed, picture, trouble } = painting;
+  const { id, title, file, changed, picture, trouble } = painting;
   const name = title || 'Untitled';
   const canvas = h('span', { class: trouble ? 'hung-canvas gone' : 'hung-canvas' }, trouble || !picture ? null : h('img', { src: picture, alt: '' }));
   const day = new Date(changed);
@@ -46,7 +47,8 @@ function hungPainting(painting) {
     h('h2', {}, trouble ? name : h('a', { href: address(id) }, name)),
     trouble
       ? h('p', { class: 'shelf-trouble' }, apostrophes(trouble))
-      : h('p', {}, h('time', { datetime: changed }, day.toLocaleDateString(undefined, { day: 'numeric', month: 'long', year: 'numeric' }))));
+      : h('p', {}, h('time', { datetime: changed }, day.toLocaleDateString(undefined, { day: 'numeric', month: 'long', year: 'numeric' }))),
+    h('p', { class: 'file-name' }, file));
   const item = place(painting, h('div', { class: 'place' }, trouble ? canvas : h('a', { href: address(id), tabindex: '-1', 'aria-hidden': 'true' }, canvas)), caption);
   const down = button('Take down', () => act(async () => {
     await server.takeDown(id);
@@ -100,7 +102,7 @@ async function take(files) {
 
 /** A new painting with a photo; one that cannot be opened leaves no painting behind. @param {File} photo */
 async function withPhoto(photo) {
-  const { id } = await server.newPainting(photo.name.replace(/\.[^.]+$/, ''), null);
+  const { id } = await server.newPainting(photo.name.replace(/\.[^.]+$/, ''), usualHere());
   try {
     const { revision } = await server.painting(id);
     await server.bringIn(id, revision, photo);

@@ -21,7 +21,7 @@ pub use difference::{ALIKE, difference};
 pub use light::grey;
 pub use munsell::{luminance_of, value_of};
 pub use spot::value_at;
-pub use squint::squint;
+pub use squint::{BLURS, squint};
 pub use steps::{Step, StepsError, ValueSteps};
 pub use tone::{Tone, ToneError};
 pub use value_map::{SMOOTHINGS, USUAL_SMOOTHING, ValueMap};

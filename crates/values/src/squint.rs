@@ -15,7 +15,7 @@ const SD_OF_BREADTH: f64 = 0.424_660_900_144_009_5;
 const LEAST_SD: f64 = 4.0;
 
 /// The blurs that may be asked for; the widest leaves a head of life size without features.
-pub(crate) const BLURS: std::ops::RangeInclusive<Length> = Length::mm(0.1)..=Length::mm(100.0);
+pub const BLURS: std::ops::RangeInclusive<Length> = Length::mm(0.1)..=Length::mm(100.0);
 
 /// The picture, whose pixels are `pixel` large on the canvas, blurred so that a point becomes a spot `breadth` wide on the
 /// canvas: a Gaussian of that breadth at half its height, on linear light, as an eye out of focus mixes it.

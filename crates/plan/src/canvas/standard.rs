@@ -1,4 +1,4 @@
-//! The sizes canvases are sold in: North American inch sizes, and the French figure, landscape and marine numbers.
+//! The sizes canvases are sold in: North American inch sizes, metric sizes, and the French figure, landscape and marine numbers.
 
 use super::Size;
 use crate::length::Length;
@@ -6,17 +6,21 @@ use crate::length::Length;
 /// A size that canvases are sold in, upright (the short side is the width).
 #[derive(Clone, Debug, PartialEq)]
 pub struct StandardSize {
-    /// The name it is asked for by: `16 × 20 in`, `15 Figure`.
+    /// The name it is asked for by: `16 × 20 in`, `40 × 50 cm`, `15 Figure`.
     pub name: String,
     /// Its size, upright.
     pub size: Size,
 }
 
-/// Every standard size, inch sizes first, each series from small to large.
+/// Every standard size: inch sizes, metric sizes, then the French ones, each series from small to large.
 pub fn standard_sizes() -> Vec<StandardSize> {
     let inch = INCH_SIZES.iter().map(|&(short, long)| StandardSize {
         name: format!("{short} × {long} in"),
         size: Size { width: Length::inches(f64::from(short)), height: Length::inches(f64::from(long)) },
+    });
+    let metric = METRIC_SIZES.iter().map(|&(short, long)| StandardSize {
+        name: format!("{short} × {long} cm"),
+        size: Size { width: Length::cm(f64::from(short)), height: Length::cm(f64::from(long)) },
     });
     let french = ["Figure", "Landscape", "Marine"].into_iter().enumerate().flat_map(|(series, name)| {
         FRENCH_SIZES.iter().map(move |(number, long, shorts)| StandardSize {
@@ -24,7 +28,7 @@ pub fn standard_sizes() -> Vec<StandardSize> {
             size: Size { width: Length::cm(f64::from(shorts[series])), height: Length::cm(f64::from(*long)) },
         })
     });
-    inch.chain(french).collect()
+    inch.chain(metric).chain(french).collect()
 }
 
 /// Inch sizes in stock with North American dealers, short side first (common practice, no single source).
@@ -57,6 +61,37 @@ const INCH_SIZES: [(u8, u8); 28] = [
     (40, 60),
     (48, 60),
     (48, 72),
+];
+
+/// Metric sizes in stock with dealers on the European continent, in cm, short side first (common practice, no source).
+const METRIC_SIZES: [(u8, u8); 27] = [
+    (10, 10),
+    (13, 18),
+    (18, 24),
+    (20, 20),
+    (20, 30),
+    (24, 30),
+    (30, 30),
+    (30, 40),
+    (30, 60),
+    (40, 40),
+    (40, 50),
+    (40, 60),
+    (40, 80),
+    (50, 50),
+    (50, 60),
+    (50, 70),
+    (60, 60),
+    (60, 80),
+    (60, 90),
+    (70, 90),
+    (70, 100),
+    (80, 80),
+    (80, 100),
+    (80, 120),
+    (100, 100),
+    (100, 120),
+    (100, 150),
 ];
 
 /// The French sizes in cm: number, long side, and the short sides of figure, paysage (landscape) and marine
@@ -96,6 +131,15 @@ mod tests {
             assert_eq!(rows[1].2[1], rows[0].2[0], "landscape {}", rows[1].0);
             assert_eq!(rows[1].2[2], rows[0].2[1], "marine {}", rows[1].0);
         }
+    }
+
+    /// A size is found by its sides, and a name of one series must not hide that of another.
+    #[test]
+    fn no_metric_size_is_an_inch_size_or_a_french_one() {
+        let sizes = standard_sizes();
+        let (metric, others): (Vec<_>, Vec<_>) = sizes.iter().partition(|one| one.name.ends_with(" cm"));
+        assert_eq!(metric.len(), METRIC_SIZES.len());
+        assert!(metric.iter().all(|one| others.iter().all(|other| other.size != one.size)));
     }
 
     #[test]

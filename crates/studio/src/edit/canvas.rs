@@ -1,6 +1,8 @@
 //! Edits of the canvas, and of the unit and ruler it is measured with.
 
-use plan::{Canvas, Length, Measured, Plan, Ruler, Size, Unit, parse_pair, standard_sizes};
+use plan::{
+    Canvas, Length, LengthError, Measured, Plan, Printing, Ruler, Size, Unit, parse_pair, standard_sizes,
+};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
@@ -10,7 +12,8 @@ use super::{EditError, length};
 #[derive(Clone, Debug, PartialEq, Deserialize, ToSchema)]
 #[serde(tag = "do", rename_all = "kebab-case", deny_unknown_fields)]
 pub enum CanvasEdit {
-    /// State lengths in this unit from now on, and read the ruler usual for it.
+    /// State lengths in this unit from now on, read the ruler usual for it, and print on the paper usual for it unless the
+    /// painter has chosen another than that of the former unit.
     Unit {
         /// The unit.
         unit: Unit,
@@ -22,8 +25,10 @@ pub enum CanvasEdit {
     },
     /// Give the canvas a nominal size; measurements of the old one are dropped.
     Size {
-        /// Width and height as typed: `12 x 16 in`.
-        size: String,
+        /// The width as typed, or both sides: `16 in`, `16 x 20 in`.
+        width: String,
+        /// The height as typed, or both sides.
+        height: String,
     },
     /// Take a canvas of a standard size.
     Standard {
@@ -55,6 +60,9 @@ impl CanvasEdit {
     pub(super) fn apply(&self, plan: &mut Plan) -> Result<&'static str, EditError> {
         match self {
             Self::Unit { unit } => {
+                if plan.printing.paper == Printing::usual(plan.unit).paper {
+                    plan.printing.paper = Printing::usual(*unit).paper;
+                }
                 (plan.unit, plan.ruler) = (*unit, Ruler::usual(*unit));
                 Ok("Change the unit")
             }
@@ -62,10 +70,9 @@ impl CanvasEdit {
                 plan.ruler = ruler.parse()?;
                 Ok("Change the ruler")
             }
-            Self::Size { size } => {
-                let (width, height) = parse_pair(size, Some(plan.unit))
-                    .map_err(|error| unreadable_side(size).unwrap_or_else(|| error.into()))?;
-                plan.canvas = Canvas::nominal(width.length, height.length);
+            Self::Size { width, height } => {
+                let (width, height) = both_sides(width, height, plan.unit)?;
+                plan.canvas = Canvas::nominal(width, height);
                 Ok("Change the canvas")
             }
             Self::Standard { name } => {
@@ -99,14 +106,17 @@ impl CanvasEdit {
     }
 }
 
-/// Which of the two sides is no length: the page asks for them one by one.
-fn unreadable_side(size: &str) -> Option<EditError> {
-    // The sides may be words with an x in them; the sign between them stands by itself.
-    let (width, height) = size.split_once(" x ").or_else(|| size.split_once(" × "))?;
-    let fault = |(side, text): (&'static str, &str)| {
-        Length::parse(text, Some(Unit::Inch))
-            .is_err()
-            .then(|| EditError::CanvasSide { side, text: text.trim().to_owned() })
+/// The two sides as typed; whoever types both of them into the field of one means both.
+fn both_sides(width: &str, height: &str, unit: Unit) -> Result<(Length, Length), EditError> {
+    for text in [width, height] {
+        if let Ok((width, height)) = parse_pair(text, Some(unit)) {
+            return Ok((width.length, height.length));
+        }
+    }
+    let side = |side: &'static str, text: &str| match Length::parse(text, Some(unit)) {
+        Ok(stated) => Ok(stated.length),
+        Err(LengthError::TooLarge { text }) => Err(LengthError::TooLarge { text }.into()),
+        Err(_) => Err(EditError::CanvasSide { side, text: text.trim().to_owned() }),
     };
-    [("width", width), ("height", height)].into_iter().find_map(fault)
+    Ok((side("width", width)?, side("height", height)?))
 }

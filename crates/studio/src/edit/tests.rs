@@ -27,7 +27,7 @@ fn with_head() -> Plan {
 
 #[test]
 fn a_canvas_is_given_a_size_as_typed() {
-    let plan = make(&portrait(), r#"{"canvas":{"do":"size","size":"30.5 x 40.6 cm"}}"#);
+    let plan = make(&portrait(), r#"{"canvas":{"do":"size","width":"30.5 cm","height":"40.6 cm"}}"#);
     assert_eq!(plan.canvas.nominal.width, Length::mm(305.0));
     let plan = make(&plan, r#"{"canvas":{"do":"standard","name":"15 Figure"}}"#);
     assert_eq!(plan.canvas.nominal.height, Length::mm(650.0));
@@ -36,10 +36,57 @@ fn a_canvas_is_given_a_size_as_typed() {
 }
 
 #[test]
+fn both_sides_typed_into_one_field_are_both_sides() {
+    let size = |width: &str, height: &str| {
+        let edit = Edit::Canvas(CanvasEdit::Size { width: width.to_owned(), height: height.to_owned() });
+        edited(&portrait(), &edit).unwrap().0.canvas.nominal
+    };
+    let (forty, fifty) = (Length::cm(40.0), Length::cm(50.0));
+    for typed in ["40x50 cm", "40 x 50 cm", "40×50cm", "400 x 500 mm", "40cm by 50cm"] {
+        for canvas in [size(typed, "16 in"), size("12 in", typed)] {
+            assert!(near(canvas.width, forty) && near(canvas.height, fifty), "{typed}");
+        }
+        let (width, height) = plan::parse_pair(typed, None).unwrap();
+        assert_eq!(size(typed, "16 in"), plan::Size { width: width.length, height: height.length });
+    }
+    let alone = size("16x20", "16 in");
+    assert_eq!(
+        (alone.width, alone.height),
+        (Length::inches(16.0), Length::inches(20.0)),
+        "in the plan's unit"
+    );
+}
+
+#[test]
+fn a_head_moved_off_the_canvas_is_told_and_its_line_is_to_be_looked_at() {
+    let away = make(&with_head(), r#"{"reference":{"do":"space","side":"top","space":"-500 cm"}}"#);
+    let view = crate::view::View::of(&away, sheets::FURNITURE);
+    let placing = view.notebook.iter().find(|line| line.key == crate::view::StepKey::Placing).unwrap();
+    assert_eq!(placing.state, crate::view::LineState::Look);
+    assert_eq!(placing.sentence, "The head lies off the canvas");
+    let head = |view: &crate::view::View| view.reference.as_ref().unwrap().head.clone().unwrap();
+    assert_eq!(head(&view).off_canvas, Some("The head lies off the canvas."));
+    assert_eq!(head(&crate::view::View::of(&with_head(), sheets::FURNITURE)).off_canvas, None);
+}
+
+#[test]
+fn the_paper_follows_the_unit_until_the_painter_has_chosen_one() {
+    let paper = |plan: &Plan| plan.printing.paper;
+    let metric = make(&portrait(), r#"{"canvas":{"do":"unit","unit":"centimetre"}}"#);
+    assert_eq!((paper(&portrait()), paper(&metric)), (plan::Paper::Letter, plan::Paper::A4));
+    let back = make(&metric, r#"{"canvas":{"do":"unit","unit":"inch"}}"#);
+    assert_eq!(paper(&back), plan::Paper::Letter);
+    let chosen = make(&portrait(), r#"{"print":{"do":"paper","paper":"tabloid"}}"#);
+    let chosen = make(&chosen, r#"{"canvas":{"do":"unit","unit":"millimetre"}}"#);
+    assert_eq!(paper(&chosen), plan::Paper::Tabloid);
+}
+
+#[test]
 fn what_cannot_be_is_refused_and_told() {
     let refused = |json: &str| edited(&portrait(), &read(json)).unwrap_err().to_string();
     assert!(
-        refused(r#"{"canvas":{"do":"size","size":"wide"}}"#).contains("“wide” is not a width and a height")
+        refused(r#"{"canvas":{"do":"size","width":"wide","height":"16 in"}}"#)
+            .contains("The width “wide” is not a length")
     );
     assert!(refused(r#"{"grid":{"do":"parts","columns":0,"rows":4}}"#).contains("out of range"));
     assert!(refused(r#"{"reference":{"do":"head-height","height":"8in"}}"#).contains("not marked yet"));
@@ -143,7 +190,7 @@ fn a_fitted_photo_goes_on_fitting_when_it_is_turned() {
 
 #[test]
 fn a_seam_goes_where_it_is_dragged_and_the_others_stay() {
-    let plan = make(&portrait(), r#"{"canvas":{"do":"size","size":"16 x 20 in"}}"#);
+    let plan = make(&portrait(), r#"{"canvas":{"do":"size","width":"16 in","height":"20 in"}}"#);
     let seams = |plan: &Plan| {
         let stock = plan.printing.stock(sheets::FURNITURE, plan::PrinterCorrection::NONE);
         let layout = plan.sheet_layout(&stock, plan.printing.lap).unwrap();
@@ -157,7 +204,7 @@ fn a_seam_goes_where_it_is_dragged_and_the_others_stay() {
     assert!(near(after.1[0], Length::mm(at)), "{after:?}");
     assert_eq!(after.0, before.0);
     // A canvas for which they are no seams lets them run by themselves again.
-    let larger = make(&moved, r#"{"canvas":{"do":"size","size":"40 x 50 in"}}"#);
+    let larger = make(&moved, r#"{"canvas":{"do":"size","width":"40 in","height":"50 in"}}"#);
     assert_eq!(larger.printing.seams, plan::Seams::Fewest);
     let by_themselves = make(&moved, r#"{"print":{"do":"seams","by":"fewest"}}"#);
     assert_eq!(seams(&by_themselves), before);

@@ -7,7 +7,7 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode};
 use painting::{Document, Painting};
-use plan::{Canvas, Length, Plan, Unit, parse_pair};
+use plan::{Canvas, Length, Paper, Plan, Unit, parse_pair};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -15,7 +15,7 @@ use super::painting::{name_in, received};
 use super::work;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId};
-use crate::folder::Entry;
+use crate::folder::{Entry, file_name};
 use crate::kept_list::LOOK_AT_THE_FOLDER;
 use crate::paper::{self, Printer};
 use crate::state::Studio;
@@ -38,6 +38,8 @@ pub(super) struct ShelfPainting {
     id: String,
     /// Its title, or the name of a file that cannot be opened.
     title: String,
+    /// The name of its file, which stays when the title is changed.
+    file: String,
     /// When it was last changed (RFC 3339).
     changed: String,
     /// Its canvas, if the file can be opened.
@@ -78,20 +80,29 @@ pub(super) async fn shelf(State(studio): Shared) -> Answer<Shelf> {
 
 /// A painting as it hangs, or what is the trouble with its file.
 fn hung(Entry { id, file, changed }: &Entry) -> ShelfPainting {
-    let (id, changed) = (id.clone(), moment(*changed));
+    let (id, changed, name) = (id.clone(), moment(*changed), file_name(file));
     match Painting::open_read_only(file).and_then(|painting| painting.present()) {
         Ok(present) => {
             let size = present.document.plan.canvas.outline().bounds();
             let version = serde_json::to_string(&present.revision).unwrap_or_default();
             let picture = Some(format!("/api/paintings/{id}/hanging.svg?v={version}"));
             let canvas = Some(CanvasSize { width_mm: size.width.to_mm(), height_mm: size.height.to_mm() });
-            ShelfPainting { id, title: present.document.title, changed, canvas, picture, trouble: None }
+            ShelfPainting {
+                id,
+                title: present.document.title,
+                file: name,
+                changed,
+                canvas,
+                picture,
+                trouble: None,
+            }
         }
         Err(error) => {
             let title = file.file_stem().unwrap_or_default().to_string_lossy().into_owned();
             ShelfPainting {
                 id,
                 title,
+                file: name,
                 changed,
                 canvas: None,
                 picture: None,
@@ -110,8 +121,20 @@ pub(super) fn moment(time: SystemTime) -> String {
 pub(super) struct NewPainting {
     /// Its title, if it has one already.
     title: Option<String>,
-    /// The canvas's width and height as typed.
+    /// The canvas's width and height as typed; if not said, a usual size in the unit.
     size: Option<String>,
+    /// The unit of its lengths, if no size says it.
+    unit: Option<Unit>,
+    /// The paper its sheets are printed on; if not said, the one usual with the unit.
+    paper: Option<Paper>,
+}
+
+/// The canvas of a painting whose size is not said yet: of the usual sizes one for head and shoulders.
+const fn usual_canvas(unit: Unit) -> Canvas {
+    match unit {
+        Unit::Inch => Canvas::nominal(Length::inches(16.0), Length::inches(20.0)),
+        Unit::Centimetre | Unit::Millimetre => Canvas::nominal(Length::cm(40.0), Length::cm(50.0)),
+    }
 }
 
 /// Begins a painting.
@@ -119,15 +142,16 @@ pub(super) struct NewPainting {
     responses((status = 200, body = Made), Troubles))]
 pub(super) async fn create(State(studio): Shared, Body(new): Body<NewPainting>) -> Answer<Made> {
     work(move || {
-        let (canvas, unit) = match &new.size {
-            Some(text) => {
-                let (width, height) = parse_pair(text, None).map_err(Trouble::refused)?;
-                (Canvas::nominal(width.length, height.length), width.unit)
-            }
-            None => (Canvas::nominal(Length::inches(16.0), Length::inches(20.0)), Unit::Inch),
+        let (canvas, unit) = if let Some(text) = &new.size {
+            let (width, height) = parse_pair(text, None).map_err(Trouble::refused)?;
+            (Canvas::nominal(width.length, height.length), width.unit)
+        } else {
+            let unit = new.unit.unwrap_or(Unit::Inch);
+            (usual_canvas(unit), unit)
         };
-        let title = new.title.unwrap_or_default();
-        let document = Document { title, photo: None, plan: Plan::new(canvas, unit) };
+        let mut plan = Plan::new(canvas, unit);
+        plan.printing.paper = new.paper.unwrap_or(plan.printing.paper);
+        let document = Document { title: new.title.unwrap_or_default(), photo: None, plan };
         Ok(Json(Made { id: studio.folder().create(&document, &[])? }))
     })
     .await

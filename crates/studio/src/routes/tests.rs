@@ -146,7 +146,7 @@ async fn trying_an_edit_saves_nothing() {
     let (_, tried) = visit
         .post(
             &format!("{painting}/try"),
-            json!({ "edit": { "canvas": { "do": "size", "size": "10x10in" } } }),
+            json!({ "edit": { "canvas": { "do": "size", "width": "10 in", "height": "10 in" } } }),
         )
         .await;
     assert_eq!(tried["view"]["canvas"]["size"], "10 x 10 in");
@@ -158,9 +158,11 @@ async fn what_cannot_be_is_said_and_changes_nothing() {
     let visit = Visit::new();
     let painting = visit.new_painting().await;
     let before = visit.get(&painting).await.1;
-    let (status, answer) = visit.edit(&painting, json!({ "canvas": { "do": "size", "size": "wide" } })).await;
+    let (status, answer) = visit
+        .edit(&painting, json!({ "canvas": { "do": "size", "width": "wide", "height": "16 in" } }))
+        .await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(answer["message"].as_str().unwrap().contains("“wide” is not a width and a height"));
+    assert!(answer["message"].as_str().unwrap().contains("The width “wide” is not a length"));
     let (status, answer) =
         visit.ask(Method::POST, &format!("{painting}/photo?revision=1"), "no picture".into()).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{answer}");
@@ -391,6 +393,68 @@ async fn a_tone_is_kept_while_the_photo_lies_as_large_as_it_does_and_made_anew_w
     // Asked for under the former address, it must not be kept for it.
     assert!(!visit.toned(&address(&state), "squint:4mm").await.1);
     assert!(visit.toned(&address(&larger), "squint:4mm").await.1);
+}
+
+#[tokio::test]
+async fn a_tones_length_is_told_in_the_paintings_unit_and_refused_where_no_picture_could_be_made_with_it() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    let told = async |tone: &str| visit.get(&format!("{painting}/tone-length?tone={tone}")).await;
+    let lengths = ["values:5:2mm", "squint:4mm", "squint:100mm", "squint:0.1mm", "values:5:0mm"];
+    let mut read = Vec::new();
+    for unit in ["inch", "centimetre"] {
+        visit.edit(&painting, json!({ "canvas": { "do": "unit", "unit": unit } })).await;
+        for tone in lengths {
+            let (status, answer) = told(tone).await;
+            assert_eq!(status, StatusCode::OK, "{tone}: {answer}");
+            let length = answer["length"].as_str().unwrap().to_owned();
+            // What is told can be asked for again, to the ends of the ranges.
+            let again = format!("{}:{length}", &tone[..tone.rfind(':').unwrap()]).replace(' ', "%20");
+            assert_eq!(told(&again).await.1["length"], *length, "{again}");
+            read.push(length);
+        }
+    }
+    assert_eq!(&read[..5], ["5/64 in", "5/32 in", "3 59/64 in", "1/64 in", "0 in"]);
+    assert_eq!(&read[5..], ["2 mm", "4 mm", "100 mm", "0.1 mm", "0 mm"]);
+    for (tone, expected) in [
+        ("values:5:wide%20mm", "is not a length"),
+        ("values:5:90mm", "The smallest mass is from"),
+        ("squint:9in", "The blur is from"),
+        ("grey", "has no length"),
+    ] {
+        let (status, answer) = told(tone).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{tone}");
+        assert!(answer["message"].as_str().unwrap().contains(expected), "{tone}: {answer}");
+    }
+}
+
+#[tokio::test]
+async fn a_new_painting_has_the_unit_and_paper_it_is_asked_for_and_a_usual_canvas_in_them() {
+    let visit = Visit::new();
+    let begun = async |asked: Value| {
+        let id = visit.post("/api/paintings", asked).await.1["id"].as_str().unwrap().to_owned();
+        let view = visit.get(&format!("/api/paintings/{id}")).await.1["view"].clone();
+        [&view["unit"], &view["canvas"]["size"], &view["printing"]["paper"]]
+            .map(|told| told.as_str().unwrap().to_owned())
+    };
+    assert_eq!(begun(json!({ "unit": "centimetre" })).await, ["centimetre", "40 x 50 cm", "a4"]);
+    assert_eq!(begun(json!({ "unit": "inch" })).await, ["inch", "16 x 20 in", "letter"]);
+    assert_eq!(
+        begun(json!({ "unit": "centimetre", "paper": "letter" })).await,
+        ["centimetre", "40 x 50 cm", "letter"]
+    );
+}
+
+#[tokio::test]
+async fn a_file_keeps_its_name_when_its_painting_is_renamed_and_the_page_is_told_it() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    let revision = visit.get(&painting).await.1["revision"].clone();
+    let title = json!({ "revision": revision, "title": "Harbour at noon" });
+    let (_, state) = visit.post(&format!("{painting}/title"), title).await;
+    assert_eq!((&state["title"], &state["file"]), (&json!("Harbour at noon"), &json!("study.mahlstick")));
+    assert_eq!(visit.get("/api/shelf").await.1["paintings"][0]["file"], "study.mahlstick");
+    assert!(visit.home.path().join("Paintings").join("study.mahlstick").is_file());
 }
 
 #[tokio::test]

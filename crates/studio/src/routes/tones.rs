@@ -1,5 +1,6 @@
 //! Requests about light and dark: the reference in another tone, the value at a spot, and the steps of value maps.
 
+use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 use axum::Json;
@@ -7,10 +8,10 @@ use axum::extract::State;
 use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE};
 use axum::http::{HeaderName, HeaderValue};
 use axum::response::{IntoResponse, Response};
-use plan::{CanvasPoint, Length};
+use plan::{CanvasPoint, Length, Unit};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
-use values::{Step, Tone, ValueSteps};
+use values::{BLURS, SMOOTHINGS, Step, Tone, ValueSteps};
 
 use super::pictures::KEPT;
 use super::{stoppable_work, work};
@@ -56,6 +57,48 @@ pub(super) async fn toned(
     .await?;
     let kept = if wanted.v.is_some_and(|known| known == now) { KEPT } else { NOT_KEPT };
     Ok(([kept], [(CONTENT_TYPE, "image/jpeg")], jpeg.to_vec()).into_response())
+}
+
+/// A length that a tone is made with.
+#[derive(Debug, Serialize, ToSchema)]
+pub(super) struct ToneLength {
+    /// The smallest mass, or the blur, on the canvas, in the painting's unit: `2 mm`, `5/64 in`.
+    length: String,
+}
+
+/// Reads the smallest mass of a value map, or the blur of a squint, as typed.
+#[utoipa::path(get, path = "/api/paintings/{id}/tone-length", params(("id" = String, Path), ToneWanted),
+    responses((status = 200, body = ToneLength), Troubles))]
+pub(super) async fn tone_length(
+    State(studio): Shared,
+    PaintingId(id): PaintingId,
+    Wishes(wanted): Wishes<ToneWanted>,
+) -> Result<Json<ToneLength>, Trouble> {
+    let (length, range) = match wanted.tone.parse().map_err(Trouble::refused)? {
+        Tone::Values { smoothing, .. } => (smoothing, SMOOTHINGS),
+        Tone::Squint { breadth } => (breadth, BLURS),
+        Tone::Photo | Tone::Grey => {
+            return Err(Trouble::refused("This way to show the photo has no length."));
+        }
+    };
+    let unit = work(move || Ok(studio.open(&id)?.present()?.document.plan.unit)).await?;
+    Ok(Json(ToneLength { length: small_length(length, &range, unit) }))
+}
+
+/// A length that need not be exact, in the painter's family of units: the nearest 1/64 in or tenth of a millimetre in the range.
+fn small_length(length: Length, range: &RangeInclusive<Length>, unit: Unit) -> String {
+    let (tick, unit) = match unit {
+        Unit::Inch => (Length::inches(1.0 / 64.0), Unit::Inch),
+        Unit::Centimetre | Unit::Millimetre => (Length::mm(0.1), Unit::Millimetre),
+    };
+    let mut ticks = (length / tick).round();
+    if tick * ticks > *range.end() {
+        ticks -= 1.0;
+    }
+    if tick * ticks < *range.start() {
+        ticks += 1.0;
+    }
+    (tick * ticks).in_unit(unit)
 }
 
 /// Which spot.

@@ -15,7 +15,7 @@ pub struct CanvasView {
     pub outline: [Xy; 4],
     /// Nominal width and height as text: `12 x 16 in`.
     pub size: String,
-    /// The same in the other unit.
+    /// About the same in the other unit, as far as a ruler shows it.
     pub size_other_unit: String,
     /// The standard size it is, if it is one.
     pub standard: Option<String>,
@@ -110,7 +110,7 @@ impl CanvasView {
         Self {
             outline: outline.corners.map(point_mm),
             size: plan.canvas.nominal.in_unit(plan.unit),
-            size_other_unit: plan.canvas.nominal.in_unit(other_unit(plan.unit)),
+            size_other_unit: plan.canvas.nominal.about_in_unit(other_unit(plan.unit)),
             standard: standard.map(|standard| standard.name),
             measured: canvas
                 .measured

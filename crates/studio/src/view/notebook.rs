@@ -114,7 +114,7 @@ fn canvas(plan: &Plan) -> NotebookLine {
         };
         (format!("{size}, measured; {square}"), LineState::Done)
     } else {
-        (format!("{size} ({}), not measured", nominal.in_unit(other_unit(plan.unit))), LineState::Done)
+        (format!("{size} ({}), not measured", nominal.about_in_unit(other_unit(plan.unit))), LineState::Done)
     };
     NotebookLine { key: StepKey::Canvas, title: "Canvas", sentence, state }
 }
@@ -125,6 +125,15 @@ fn placing(plan: &Plan) -> NotebookLine {
             let height = plan.ruler.read(head.height());
             let above =
                 plan.ruler.read(plan.canvas.outline().distance_from_side(Side::Top, head.edge(Side::Top)));
+            if let Some(off) = head.off_canvas_in_words(&plan.canvas.outline()) {
+                let sentence = off.trim_end_matches('.').to_owned();
+                return NotebookLine {
+                    key: StepKey::Placing,
+                    title: "Placing",
+                    sentence,
+                    state: LineState::Look,
+                };
+            }
             let state = if head.is_larger_than_life() { LineState::Look } else { LineState::Done };
             let larger = if head.is_larger_than_life() { ", larger than life" } else { "" };
             (format!("Head {height}{larger}, {above} below the top edge"), state)

@@ -68,6 +68,8 @@ pub struct HeadView {
     pub spaces: [String; 4],
     /// Set when it is larger than life.
     pub larger_than_life: Option<String>,
+    /// Set when most or all of it lies off the canvas.
+    pub off_canvas: Option<&'static str>,
 }
 
 impl ReferenceView {
@@ -112,6 +114,7 @@ impl HeadView {
         let read = |length| -> Reading { plan.ruler.read(length) };
         let height = read(head.height());
         Some(Self {
+            off_canvas: head.off_canvas_in_words(&outline),
             crown: point_mm(head.crown),
             chin: point_mm(head.chin),
             height: height.to_string(),

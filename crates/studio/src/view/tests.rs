@@ -28,7 +28,7 @@ fn the_notebook_read_down_is_the_plan_of_the_painting() {
         sentences(&portrait()),
         [
             "3000 x 4000 pixels",
-            "16 x 20 in (40.64 x 50.8 cm), not measured",
+            "16 x 20 in (40.6 x 50.8 cm), not measured",
             "Head 8 in, 6 in below the top edge",
             "Quarters",
             "12 marks; along the top the first at 4 in",

@@ -25,8 +25,12 @@ const NEAR = 24;
 export class Board {
   /** Which step of each axis the window begins at. @type {Xy} */
   #at = [0, 0];
-  /** Where the window would begin, in mm of the canvas as shown: kept while the whole canvas is seen for a moment. @type {Xy} */
-  #wanted = [-Infinity, -Infinity];
+  /**
+   * Where the window would begin, in mm of the canvas as shown: kept while the whole canvas is seen for a moment. Null until the
+   * painter has moved it: then the head is in its middle.
+   * @type {Xy | null}
+   */
+  #wanted = null;
   /** @type {PaintingState | null} */
   #state = null;
   /** @type {Looks} */
@@ -69,8 +73,9 @@ export class Board {
   /** Moves the window by so many steps. @param {number} right @param {number} down @returns {boolean} whether it moved */
   step(right, down) {
     if (!this.canStep(right, down)) return false;
+    const wanted = this.#wanted ?? this.window;
     this.#wanted = /** @type {Xy} */ ([right, down].map((by, side) =>
-      (by ? this.#axes?.[side]?.begins[(this.#at[side] ?? 0) + by] : this.#wanted[side]) ?? 0));
+      (by ? this.#axes?.[side]?.begins[(this.#at[side] ?? 0) + by] : wanted[side]) ?? 0));
     this.#place();
     return true;
   }
@@ -198,6 +203,7 @@ export class Board {
 
   /** Keeps the same part of the canvas in the window when it is turned the other way round. @param {[boolean, boolean]} before */
   #turnWindow(before) {
+    if (!this.#wanted) return;
     const [left, top, width, height] = this.#bounds();
     const sums = [2 * left + width, 2 * top + height];
     const room = this.window.slice(2);
@@ -216,8 +222,21 @@ export class Board {
       axis(x ? turned(columns) : columns, width / scale, this.#ratio),
       axis(y ? turned(rows) : rows, height / scale, this.#ratio),
     ];
-    this.#at = /** @type {Xy} */ (this.#axes.map(({ begins }, side) => nearest(begins, this.#wanted[side] ?? 0)));
+    const wanted = this.#wanted;
+    const [from, to] = this.#first();
+    this.#at = /** @type {Xy} */ (this.#axes.map(({ begins, room }, side) =>
+      (wanted ? nearest(begins, wanted[side] ?? 0) : around(begins, room, from[side] ?? 0, to[side] ?? 0))));
     this.svg.setAttribute('viewBox', this.window.join(' '));
+  }
+
+  /** What is to be seen first: crown and chin, or the middle of the canvas without a head. @returns {[Xy, Xy]} */
+  #first() {
+    const [left, top, width, height] = this.#bounds();
+    const head = this.#state?.view.reference?.head;
+    /** @type {Xy} */
+    const middle = [left + width / 2, top + height / 2];
+    const [crown, chin] = head ? [head.crown, head.chin] : [middle, middle];
+    return [this.#asShown(crown), this.#asShown(chin)];
   }
 
   /** @param {PaintingState} state */
@@ -271,3 +290,18 @@ function lay(image, attributes) {
 
 /** Which of these lies nearest; the first, if none is nearer. @param {number[]} places @param {number} to */
 const nearest = (places, to) => places.reduce((best, place, at) => (Math.abs(place - to) < Math.abs((places[best] ?? 0) - to) ? at : best), 0);
+
+/**
+ * Which of these windows shows most of the stretch between two places, and of those the one that has it nearest to its middle.
+ * @param {number[]} begins @param {number} room @param {number} one @param {number} other
+ */
+function around(begins, room, one, other) {
+  const [from, to] = [Math.min(one, other), Math.max(one, other)];
+  const hidden = (/** @type {number} */ begin) => Math.max(begin - from, 0) + Math.max(to - begin - room, 0);
+  const aside = (/** @type {number} */ begin) => Math.abs(begin + room / 2 - (from + to) / 2);
+  const order = begins.map((_, at) => at).sort((a, b) => {
+    const [first, second] = [begins[a] ?? 0, begins[b] ?? 0];
+    return hidden(first) - hidden(second) || aside(first) - aside(second);
+  });
+  return order[0] ?? 0;
+}

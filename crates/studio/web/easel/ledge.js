@@ -26,6 +26,20 @@ const BLURS = {
   metric: [['1 mm', 1], ['2 mm', 2], ['3 mm', 3], ['4 mm', 4], ['6 mm', 6], ['8 mm', 8], ['12 mm', 12], ['18 mm', 18], ['25 mm', 25], ['40 mm', 40]],
 };
 
+/** @param {Unit} unit */
+const blursIn = (unit) => (unit === 'inch' ? BLURS.inch : BLURS.metric);
+
+/** A blur in mm, if it is one of these. @param {string} breadth */
+const blurMm = (breadth) => [...BLURS.inch, ...BLURS.metric].find(([text]) => text === breadth)?.[1];
+
+/** A blur as it is told in a unit: the nearest one there, where it was chosen in the other. @param {Unit} unit @param {string} breadth */
+function blurIn(unit, breadth) {
+  const mm = blurMm(breadth);
+  if (mm === undefined || blursIn(unit).some(([text]) => text === breadth)) return breadth;
+  const [nearest] = [...blursIn(unit)].sort(([, a], [, b]) => Math.abs(a - mm) - Math.abs(b - mm));
+  return nearest?.[0] ?? breadth;
+}
+
 /**
  * @typedef {object} Doings
  * @property {(change: Partial<Looks>) => void} look
@@ -94,10 +108,8 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
   function change(by) {
     if (looks?.kind === 'values') look({ steps: Math.min(Math.max(looks.steps + by, FEWEST), MOST) });
     if (looks?.kind !== 'squint') return;
-    const { breadth } = looks;
-    const [, now = 0] = [...BLURS.inch, ...BLURS.metric].find(([text]) => text === breadth) ?? [];
-    const blurs = unit === 'inch' ? BLURS.inch : BLURS.metric;
-    const beyond = blurs.filter(([, mm]) => (mm - now) * by > 0);
+    const now = blurMm(looks.breadth) ?? 0;
+    const beyond = blursIn(unit).filter(([, mm]) => (mm - now) * by > 0);
     const next = by > 0 ? beyond[0] : beyond.at(-1);
     if (next) look({ breadth: next[0] });
   }
@@ -106,7 +118,7 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
   function showTone(now) {
     for (const { kind, press } of tones) press.setAttribute('aria-pressed', String(now.kind === kind));
     stepper.hidden = now.kind !== 'values' && now.kind !== 'squint';
-    setSentence(degree, now.kind === 'squint' ? now.breadth : `${now.steps} steps`);
+    setSentence(degree, now.kind === 'squint' ? blurIn(unit, now.breadth) : `${now.steps} steps`);
     const [fewer, greater] = now.kind === 'squint' ? ['Less blur', 'More blur'] : ['Fewer steps', 'More steps'];
     stepper.setAttribute('aria-label', now.kind === 'squint' ? 'Blur' : 'Steps');
     less.setAttribute('aria-label', fewer);

@@ -49,26 +49,29 @@ export function measuring({ done, unit }) {
   let start = 0;
   /** @type {Thing['kind']} */
   let kind = 'card';
+  /** Whether the painter has matched the frame: before that its size is a guess. */
+  let matched = false;
   const why = h('p', { class: 'why' });
   const saying = h('p');
   const drawing = s('svg', { class: 'thing', 'aria-hidden': 'true' });
   const sliderId = freshId('slider');
-  const slider = h('input', { id: sliderId, type: 'range', min: COARSEST, max: FINEST, oninput: () => take(Number(slider.value)) });
+  const slider = h('input', { id: sliderId, type: 'range', min: COARSEST, max: FINEST, oninput: () => match(Number(slider.value)) });
   const expect = h('p', { class: 'expect', role: 'status' });
   const kinds = choice({
     legend: 'What is laid on the glass',
     options: [['card', 'Bank card'], ['ruler', 'Ruler'], ['paper', 'Sheet of paper']],
-    pick: (picked) => { kind = picked; place(); },
+    pick: (picked) => { kind = picked; matched = false; asItIs.hidden = true; place(); },
   });
   const next = button('This is its size', finish, { kind: 'next' });
+  const asItIs = button('It matches as it is', () => { matched = true; finish(); });
   const later = button('Not now', () => done(), { kind: 'quiet' });
   const steps = [[-1, '−', 'A little smaller'], [1, '+', 'A little larger']].map(([by, sign, label]) =>
-    button(String(sign), () => take(perMm + (Number(by) * FINE) / (thing().length * devicePixelRatio)), { name: String(label) }));
+    button(String(sign), () => match(perMm + (Number(by) * FINE) / (thing().length * devicePixelRatio)), { name: String(label) }));
   const element = h('section', { class: 'leaf measuring', 'aria-labelledby': 'measuring-title', hidden: true },
     h('h2', { id: 'measuring-title', tabindex: -1 }, 'How large is this screen?'),
     why, kinds.element, saying, drawing,
     h('div', { class: 'slide' }, h('label', { class: 'unseen', for: sliderId }, 'Size of the frame'), steps[0], slider, steps[1]),
-    expect, h('div', { class: 'row' }, next, later));
+    expect, h('div', { class: 'row' }, next, asItIs, later));
 
   /** @returns {Thing} */
   function thing() {
@@ -97,6 +100,13 @@ export function measuring({ done, unit }) {
   const narrow = () => innerWidth < 640 && innerHeight > innerWidth;
   /** How wide a frame can be, in CSS pixels. */
   const room = () => innerWidth - 2 * (narrow() ? SIDES.narrow : SIDES.wide);
+
+  /** The painter matches the frame. @param {number} value */
+  function match(value) {
+    matched = true;
+    asItIs.hidden = true;
+    take(value);
+  }
 
   /** @param {number} value */
   function take(value) {
@@ -138,6 +148,11 @@ export function measuring({ done, unit }) {
 
   function finish() {
     if (isPinched()) return setText(expect, 'The page is enlarged by a pinch. Bring it back to its own size first.');
+    if (!matched) {
+      asItIs.hidden = false;
+      asItIs.focus();
+      return setText(expect, 'The frame has not been moved yet, and its size is a guess. Hold the thing to it and move the slider. If it matches already, press “It matches as it is”.');
+    }
     keepMeasured({ perMm, error: error() });
     done();
   }
@@ -153,6 +168,8 @@ export function measuring({ done, unit }) {
     /** Opens it, with a sentence that says why. @param {string} reason */
     open(reason) {
       perMm = guess();
+      matched = false;
+      asItIs.hidden = true;
       setText(why, reason);
       element.hidden = false;
       place();

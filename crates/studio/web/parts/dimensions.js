@@ -15,16 +15,57 @@ export function svgMeasure(text) {
     s('tspan', { class: part.includes('/') ? 'fraction' : null }, part.replace(/(\d) $/, '$1\u2009')));
 }
 
+/** The size of the figures in screen pixels, and the least of it on a small canvas; a figure is about so wide in its own size for each sign. */
+const [TYPE, LEAST_TYPE, SIGN] = [18, 13, 0.5];
+/** A canvas narrower than so many times the figures' size has smaller ones. */
+const ACROSS = 18;
+
+/** @typedef {{ from: Xy, to: Xy, text: string, share?: number }} Dimension `share` is where along the line the length stands if it can */
+/** A figure's place: where it is anchored, and the box that it takes. @typedef {{ x: number, y: number, anchor: 'start' | 'middle' | 'end', box: [left: number, top: number, right: number, bottom: number] }} Place */
+
 /**
- * @param {Xy} from
- * @param {Xy} to
- * @param {string} text
+ * Dimensions whose figures do not lie over each other as far as there is room.
+ * @param {Dimension[]} all the first have the first choice of their places
  * @param {number} px one screen pixel in the drawing's unit
- * @param {number} [share] where along the line the length stands
+ * @param {number} width of the canvas, in the drawing's unit
  * @returns {SVGElement[]}
  */
-export function dimension([ax, ay], [bx, by], text, px, share = 0.5) {
+export function dimensions(all, px, width) {
+  const type = Math.max(LEAST_TYPE, Math.min(TYPE, width / px / ACROSS)) * px;
+  /** @type {Place[]} */
+  const taken = [];
+  return all.flatMap((one) => {
+    const places = placesOf(one, px, type);
+    const free = places.find(({ box }) => taken.every((other) => !meet(box, other.box))) ?? places[0];
+    if (!free) return [];
+    taken.push(free);
+    return dimension(one, free, px, type);
+  });
+}
+
+/** Where a dimension's figure may stand, the best place first: right of an upright line or left of it, above a level one or below. @param {Dimension} one @param {number} px @param {number} type @returns {Place[]} */
+function placesOf({ from: [ax, ay], to: [bx, by], text, share = 0.5 }, px, type) {
   const upright = Math.abs(bx - ax) < Math.abs(by - ay);
+  const wide = text.length * SIGN * type;
+  /** @type {('start' | 'end')[]} */
+  const sides = ['start', 'end'];
+  return sides.flatMap((side) => [share, 0.5, 0.25, 0.75, 0.1, 0.9].map((along) => {
+    const [x, y] = [ax + (bx - ax) * along, ay + (by - ay) * along];
+    /** @type {Place} */
+    const place = upright
+      ? { x: x + (side === 'start' ? 8 : -8) * px, y: y + 0.3 * type, anchor: side, box: [0, 0, 0, 0] }
+      : { x, y: side === 'start' ? y - 7 * px : y + 0.8 * type + 7 * px, anchor: 'middle', box: [0, 0, 0, 0] };
+    const left = place.x - { start: 0, middle: 0.5, end: 1 }[place.anchor] * wide;
+    return { ...place, box: [left, place.y - type, left + wide, place.y + 0.3 * type] };
+  }));
+}
+
+/** @param {Place['box']} one @param {Place['box']} other */
+const meet = ([left, top, right, bottom], [otherLeft, otherTop, otherRight, otherBottom]) =>
+  left < otherRight && otherLeft < right && top < otherBottom && otherTop < bottom;
+
+/** @param {Dimension} one @param {Place} place of its figure @param {number} px @param {number} type @returns {SVGElement[]} */
+function dimension({ from: [ax, ay], to: [bx, by], text }, { x, y, anchor }, px, type) {
   const length = Math.hypot(bx - ax, by - ay) || 1;
   const [across, down] = [(-(by - ay) / length) * 5 * px, ((bx - ax) / length) * 5 * px];
   /** @type {import('../api.js').LineMm[]} */
@@ -33,15 +74,8 @@ export function dimension([ax, ay], [bx, by], text, px, share = 0.5) {
     [ax - across, ay - down, ax + across, ay + down],
     [bx - across, by - down, bx + across, by + down],
   ];
-  const at = [ax + (bx - ax) * share, ay + (by - ay) * share];
   return [
     ...twinLines(lines, { px }),
-    s('text', {
-      x: (at[0] ?? 0) + (upright ? 8 * px : 0),
-      y: (at[1] ?? 0) + (upright ? 5 * px : -7 * px),
-      'text-anchor': upright ? 'start' : 'middle',
-      'font-size': 18 * px,
-      class: 'over-picture',
-    }, ...svgMeasure(text)),
+    s('text', { x, y, 'text-anchor': anchor, 'font-size': type, class: 'over-picture' }, ...svgMeasure(text)),
   ];
 }

@@ -3,10 +3,11 @@
 import * as server from '../server.js';
 import { button, choice, field, list, row, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
+import { keepUnit } from '../parts/usual.js';
 import { parted, setSentence } from '../parts/measure.js';
 import { sixMeasurements } from './six-measurements.js';
 
-/** @import { Edit, Unit } from '../api.js' */
+/** @import { Edit, Paper, StandardSize, Unit } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
 
 /** @type {Record<string, [value: string, label: string][]>} */
@@ -17,6 +18,8 @@ const RULERS = {
 /** What the server calls a ruler, and what is asked for. @type {Record<string, string>} */
 const RULER_NAMED = { '1/8 in': '1/8', '1/16 in': '1/16', '1/32 in': '1/32', '1/64 in': '1/64', '1 mm': 'mm', '0.5 mm': '0.5mm' };
 const OTHER = 'other';
+/** What papers are called. @type {Record<Paper, string>} */
+const PAPER_NAMES = { letter: 'Letter', legal: 'Legal', tabloid: 'Tabloid', a4: 'A4', a3: 'A3' };
 
 /** @param {Desk} desk @returns {Step} */
 export function canvas(desk) {
@@ -25,39 +28,64 @@ export function canvas(desk) {
   const edit = (/** @type {Edit} */ made) => trouble.act(painting.edit(made));
 
   const standard = list({ label: 'Standard sizes', pick: (name) => name !== OTHER && edit({ canvas: { do: 'standard', name } }) });
-  void fillSizes(standard).then(() => standard.set(painting.view.canvas.standard ?? OTHER), () => undefined);
+  /** @type {StandardSize[]} */
+  let sizes = [];
+  void server.sizes().then((all) => {
+    sizes = all;
+    fillSizes();
+  }, () => undefined);
+  /** The standard sizes, those in the painter's own unit first. */
+  function fillSizes() {
+    standard.fill([['', [[OTHER, 'Another size']]], ...grouped(sizes, painting.view.unit)]);
+    standard.set(painting.view.canvas.standard ?? OTHER);
+  }
 
   /** Width and height as they stand. @type {[string, string]} */
   let sides = ['', ''];
-  const width = field({ label: 'Width', commit: (text) => painting.edit({ canvas: { do: 'size', size: `${text} x ${sides[1]}` } }) });
-  const height = field({ label: 'Height', commit: (text) => painting.edit({ canvas: { do: 'size', size: `${sides[0]} x ${text}` } }) });
+  const width = field({ label: 'Width', commit: (text) => painting.edit({ canvas: { do: 'size', width: text, height: sides[1] } }) });
+  const height = field({ label: 'Height', commit: (text) => painting.edit({ canvas: { do: 'size', width: sides[0], height: text } }) });
   const turn = button('Turn it', () => edit({ canvas: { do: 'turn' } }), { name: 'Turn it: exchange width and height' });
   const otherUnit = h('p', { class: 'hint' });
 
   const unit = choice({
     legend: 'Lengths in',
     options: /** @type {[Unit, string][]} */ ([['inch', 'Inches'], ['centimetre', 'Centimetres'], ['millimetre', 'Millimetres']]),
-    pick: (value) => edit({ canvas: { do: 'unit', unit: value } }),
+    pick(value) {
+      keepUnit(value);
+      const before = painting.view.printing.paper;
+      trouble.act(painting.edit({ canvas: { do: 'unit', unit: value } }).then(({ view }) => {
+        const { paper } = view.printing;
+        paperTold = paper;
+        setSentence(paperSays, paper === before ? '' : `The sheets are printed on ${PAPER_NAMES[paper]} now; choose another paper under Print.`);
+      }));
+    },
   });
+  const paperSays = h('p', { class: 'remark', role: 'status' });
+  /** The paper that was told. @type {Paper | null} */
+  let paperTold = null;
   const ruler = list({ label: 'The ruler is read to', pick: (value) => edit({ canvas: { do: 'ruler', ruler: value } }) });
   let rulersFor = '';
   const six = sixMeasurements(desk);
 
   return {
     panel: h('div', { class: 'stack' },
-      standard.element, row(width.element, height.element, turn), otherUnit, unit.element, ruler.element,
+      standard.element, row(width.element, height.element, turn), otherUnit, unit.element, paperSays, ruler.element,
       trouble.element, six.element),
     update(view) {
+      if (paperTold !== view.printing.paper) setSentence(paperSays, '');
       const [size, sign] = parted(view.canvas.size);
       const [across = '', down = ''] = size.split(' x ');
       sides = [`${across} ${sign}`, `${down} ${sign}`];
       width.set(sides[0]);
       height.set(sides[1]);
-      setSentence(otherUnit, `That is ${view.canvas.size_other_unit}.`);
+      setSentence(otherUnit, `That is about ${view.canvas.size_other_unit}.`);
       standard.set(view.canvas.standard ?? OTHER);
       unit.set(view.unit);
       const kind = view.unit === 'inch' ? 'inch' : 'metric';
-      if (rulersFor !== kind) ruler.fill([['', RULERS[kind] ?? []]]);
+      if (rulersFor !== kind) {
+        ruler.fill([['', RULERS[kind] ?? []]]);
+        fillSizes();
+      }
       rulersFor = kind;
       ruler.set(RULER_NAMED[view.ruler] ?? '');
       six.update(view);
@@ -67,16 +95,21 @@ export function canvas(desk) {
   };
 }
 
-/** The standard sizes, inch sizes first, then each French series. @param {import('../parts/controls.js').List} into */
-async function fillSizes(into) {
-  const sizes = await server.sizes();
+/**
+ * The standard sizes in groups: those of the painter's family of units first, then the others.
+ * @param {StandardSize[]} sizes
+ * @param {Unit} unit
+ * @returns {[group: string, options: [value: string, label: string][]][]}
+ */
+function grouped(sizes, unit) {
   /** @type {Map<string, [value: string, label: string][]>} */
   const groups = new Map();
   for (const { name, width, height } of sizes) {
     const series = /^\d+ ([A-Z]\w+)$/.exec(name)?.[1];
-    const group = series ?? 'Inches';
+    const group = series ?? (name.endsWith(' in') ? 'Inches' : 'Centimetres');
     const label = series ? `${name}, ${parted(width)[0]} × ${height}` : name;
     groups.set(group, [...(groups.get(group) ?? []), [name, label]]);
   }
-  into.fill([['', [[OTHER, 'Another size']]], ...groups]);
+  const isOwn = (/** @type {string} */ group) => (group === 'Inches') === (unit === 'inch');
+  return [...groups].sort(([a], [b]) => Number(isOwn(b)) - Number(isOwn(a)));
 }

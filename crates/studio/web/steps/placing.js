@@ -3,7 +3,7 @@
 import { arrowStep } from '../parts/measure.js';
 import { asEdit, hold, shifted } from '../parts/hold.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
-import { dimension } from '../parts/dimensions.js';
+import { dimensions } from '../parts/dimensions.js';
 import { freshId, h } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
@@ -15,8 +15,10 @@ import { cross, twinLines } from '../parts/lines.js';
 
 /** @type {[Side, string][]} */
 const SIDES = [['top', 'Above'], ['right', 'Right'], ['bottom', 'Below'], ['left', 'Left']];
-/** Where crown and chin are first laid: shares of the canvas's height, for a head and shoulders. */
+/** Where crown and chin are first laid, until the painter has set them: shares of the canvas's height, for a head and shoulders. */
 const FIRST_MARKS = [0.18, 0.55];
+/** What each is called among the landmarks, where one waits that was set without the other. */
+const MARK_NAMES = ['crown', 'chin'];
 
 /** @param {Desk} desk @returns {Step} */
 export function placing(desk) {
@@ -43,7 +45,10 @@ export function placing(desk) {
   const open = h('p', { class: 'remark' });
   const fit = button('Show it whole', () => say(edit({ reference: { do: 'fit' } })));
   const fill = button('Cover the canvas', () => say(edit({ reference: { do: 'fill' } })));
-  const mark = button('Mark crown and chin', firstMarks, { kind: 'next' });
+  const mark = button('Mark crown and chin', () => lead(true), { kind: 'next' });
+  const leading = h('div', { class: 'stack', hidden: true },
+    h('p', { class: 'remark', role: 'status' }, 'The marks lie where a head may be. Put “crown” on the top of the head and “chin” under the chin.'),
+    row(button('Both lie right', () => say(lieRight()), { kind: 'next' }), button('Not now', () => lead(false), { kind: 'quiet' })));
   const forget = button('Forget crown and chin', () => say(edit({ reference: { do: 'forget-head' } })), { kind: 'quiet' });
   const held = inHand({
     legend: 'In hand',
@@ -55,20 +60,27 @@ export function placing(desk) {
   const guides = guideTicks(desk);
   const waits = h('p', { class: 'remark' }, 'Bring in the photo first, in line 1.');
   const body = h('div', { class: 'stack' },
-    about, counted, warning, open, mark,
+    mark, leading, about, counted, warning, open,
     row(fit, fill),
     held.element,
     row(button('Larger', () => photo.larger(2)), button('Smaller', () => photo.larger(-2)), forget),
     guides.element);
   const panel = h('div', { class: 'stack' }, waits, body, trouble.element);
 
+  /** Whether the marks are shown although the painter has not set both: where they lie then is a guess, and no part of the plan. */
+  let isLed = false;
+  /** The mark that was moved last. */
+  let moved = 0;
   const step = () => arrowStep(painting.view.unit);
   const marks = new Handles(stage, {
     points: [{ name: 'Crown', look: 'crown' }, { name: 'Chin', look: 'chin' }],
     step,
     loupe: true,
-    hold: (_, points) => void painting.try(markHead(points)),
-    done: (points) => say(painting.edit(markHead(points))),
+    hold(index, points) {
+      moved = index;
+      if (painting.state.view.reference?.head) void painting.try(markHead(points));
+    },
+    done: (points) => say(edit(painting.state.view.reference?.head ? markHead(points) : markOne(moved, points))),
     cancel: () => painting.endTry(),
     taken: (index) => held.take(String(index)),
     inHand: () => Number(held.key),
@@ -96,41 +108,68 @@ export function placing(desk) {
     },
   });
 
-  function firstMarks() {
+  /** Shows the marks to be set, or puts them away. @param {boolean} on */
+  function lead(on) {
+    isLed = on;
+    update(painting.view);
+    stage.draw();
+    // What was pressed is hidden now.
+    (on ? marks.buttons[0] : mark)?.focus();
+  }
+
+  /** Takes the marks as set where they lie. */
+  async function lieRight() {
+    await edit(markHead(marks.points));
+    marks.buttons[0]?.focus();
+  }
+
+  /** Where the marks lie: where the painter set them, or else where they are first laid; null if there are none to show. @param {View} view @returns {Xy[] | null} */
+  function marked(view) {
+    const head = view.reference?.head;
+    if (head) return [head.crown, head.chin];
+    if (!isLed) return null;
     const [width, height] = stage.size;
-    const [crown, chin] = FIRST_MARKS.map((share) => /** @type {Xy} */ ([width / 2, height * share]));
-    if (crown && chin) say(painting.edit(markHead([crown, chin])));
+    return MARK_NAMES.map((name, index) => {
+      const set = view.likeness.landmarks.find((landmark) => landmark.name === name);
+      return set?.at ?? [width / 2, height * (FIRST_MARKS[index] ?? 0)];
+    });
   }
 
   let isOpen = false;
   stage.whenDrawn(() => {
     if (!isOpen || !stage.view) return;
+    const points = marked(stage.view);
     const head = stage.view.reference?.head;
-    marks.show(Boolean(head));
-    if (head) marks.lay([head.crown, head.chin]);
+    marks.show(Boolean(points));
+    if (points) marks.lay(points);
     stage.overlay.replaceChildren(...(head ? headDrawing(stage.view, marks.points, stage.size, stage.px) : []));
   });
 
+  /** @param {View} view */
+  function update(view) {
+    const { reference } = view;
+    waits.hidden = Boolean(reference);
+    body.hidden = !reference;
+    if (!reference) return;
+    const { head } = reference;
+    isLed &&= !head;
+    headHeight.element.hidden = counted.hidden = !head;
+    headHeight.set(head?.height ?? '');
+    (head?.spaces ?? reference.spaces).forEach((space, index) => spaces[index]?.set(space));
+    setSentence(warning, [head?.off_canvas, head?.larger_than_life].filter(Boolean).join(' '));
+    const openShare = Math.round(reference.open_share * 100);
+    setSentence(open, reference.open_share === 1 ? 'The photo lies off the canvas.' : openShare >= 1 ? `The photo leaves ${openShare} % of the canvas open.` : 'The photo covers the canvas.');
+    mark.hidden = Boolean(head) || isLed;
+    leading.hidden = !isLed;
+    forget.hidden = !head;
+    held.element.classList.toggle('without-head', !head && !isLed);
+    if (!head && !isLed) held.take('photo');
+    guides.update(view);
+  }
+
   return {
     panel,
-    update(view) {
-      const { reference } = view;
-      waits.hidden = Boolean(reference);
-      body.hidden = !reference;
-      if (!reference) return;
-      const { head } = reference;
-      headHeight.element.hidden = counted.hidden = !head;
-      headHeight.set(head?.height ?? '');
-      (head?.spaces ?? reference.spaces).forEach((space, index) => spaces[index]?.set(space));
-      setSentence(warning, head?.larger_than_life ?? '');
-      const openShare = Math.round(reference.open_share * 100);
-      setSentence(open, openShare >= 1 ? `The photo leaves ${openShare} % of the canvas open.` : 'The photo covers the canvas.');
-      mark.hidden = Boolean(head);
-      forget.hidden = !head;
-      held.element.classList.toggle('without-head', !head);
-      if (!head) held.take('photo');
-      guides.update(view);
-    },
+    update,
     open() {
       isOpen = true;
       sight.want({ beyond: true, details: false, guides: true });
@@ -148,6 +187,9 @@ export function placing(desk) {
 
 /** @param {Xy[]} points @returns {Edit} */
 const markHead = ([crown = [0, 0], chin = [0, 0]]) => ({ reference: { do: 'mark-head', crown, chin } });
+
+/** One of them set, which waits among the landmarks for the other. @param {number} index @param {Xy[]} points @returns {Edit} */
+const markOne = (index, points) => ({ likeness: { do: 'landmark', name: MARK_NAMES[index] ?? '', at: points[index] ?? [0, 0] } });
 
 /** The guide lines that help to compose; they are looked at and never printed. @param {Desk} desk */
 function guideTicks({ sight }) {
@@ -194,13 +236,15 @@ function headDrawing(view, [crown = [0, 0], chin = [0, 0]], [width], px) {
       [crown[0] - half, crown[1], crown[0] + half, crown[1]],
       [chin[0] - half, chin[1], chin[0] + half, chin[1]],
     ], { px, width: 1.5 }),
-    ...dimension(foot(crown, a, b), crown, top, px),
-    ...dimension(chin, foot(chin, d, c), bottom, px),
-    ...dimension(foot(middle, a, d), middle, left, px),
-    ...dimension(middle, foot(middle, b, c), right, px),
     ...cross(middle, px),
-    // Its figure keeps above the lines to left and right.
-    ...dimension(...aside, head.height, px, 0.25),
+    ...dimensions([
+      { from: foot(crown, a, b), to: crown, text: top },
+      { from: chin, to: foot(chin, d, c), text: bottom },
+      { from: foot(middle, a, d), to: middle, text: left },
+      { from: middle, to: foot(middle, b, c), text: right },
+      // Its figure keeps above the lines to left and right.
+      { from: aside[0], to: aside[1], text: head.height, share: 0.25 },
+    ], px, width),
   ];
 }
 

@@ -56,6 +56,7 @@ export function print(desk, hang) {
 
   const paper = list({ label: 'Paper', pick: (value) => trouble.act(edit({ do: 'paper', paper: /** @type {Paper} */ (value) })) });
   paper.fill(PAPERS);
+  paper.element.append(h('p', { class: 'hint' }, 'Until you choose one, it goes with the unit of lengths: Letter with inches, A4 with centimetres.'));
   const margin = field({ label: 'Blank margin', commit: (text) => edit({ do: 'margin', margin: text }) });
   const lap = field({ label: 'Lap of two sheets', commit: (text) => edit({ do: 'lap', lap: text }) });
   const lines = choice({
@@ -77,7 +78,7 @@ export function print(desk, hang) {
   const ratio = list({ label: 'Its size to the canvas’s', pick: (value) => wish({ ratio: value }) });
   ratio.fill([['', RATIOS.map(([value, name]) => [value, name])]]);
   const notTrue = h('p', { class: 'hint' }, 'Not true size, for a canvas too large to print: each sheet bears the setting of proportional dividers. Seams run by themselves.');
-  const tones = toneChoice({ legend: 'Shown as', change: (to) => wish({ tones: { ...wishes.tones, ...to } }) });
+  const tones = toneChoice({ legend: 'Shown as', painting: painting.state.id, change: (to) => wish({ tones: { ...wishes.tones, ...to } }) });
   const turns = [tick({ label: 'In a mirror', pick: (on) => wish({ mirror: on }) }), tick({ label: 'Upside down', pick: (on) => wish({ upside: on }) })];
   const seamPart = h('div', { class: 'stack' }, seamLines.element);
   const ofReference = h('section', { class: 'stack ruled' }, h('h3', {}, 'Reference and detail sheets'),
@@ -156,6 +157,7 @@ export function print(desk, hang) {
       margin.set(view.printing.margin);
       lap.set(view.printing.lap);
       lines.set(view.printing.lines ? 'with' : 'without');
+      if (!painting.tried) void tones.follow(wishes.tones, view.unit);
       seamLines.update(view);
       refresh();
     },

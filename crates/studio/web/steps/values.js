@@ -31,7 +31,7 @@ export function values(desk) {
   /** The step of the spot, once it is known. */
   let picked = 0;
 
-  const choose = toneChoice({ legend: 'The photo as', change });
+  const choose = toneChoice({ legend: 'The photo as', painting: painting.state.id, change });
   const compare = compareButton((on) => { flicked = on; show(); });
   const making = h('p', { class: 'remark', role: 'status' });
   const stop = button('Stop', () => toned.stop(), { kind: 'quiet' });
@@ -114,8 +114,9 @@ export function values(desk) {
     element: h('div', { class: 'stack' }, choose.element, row(compare.element), row(making, stop), spotSays, trouble.element,
       h('p', { class: 'hint' }, 'Tap the photo, and the value of 3 mm of canvas around the place is told here. Hold “Compare” to see the photo, or tap it to change over.'),
       h('p', { class: 'hint' }, 'Sizes are those on the canvas; values are Munsell’s, from 0 for black to 10 for white.')),
-    update() {
+    update(view) {
       say();
+      if (!painting.tried) void choose.follow(tones, view.unit);
       // The photo may lie elsewhere now.
       if (isOpen && at && revision !== painting.state.revision) pick(at);
       revision = painting.state.revision;
