@@ -160,6 +160,21 @@ impl Plan {
         Some(Head::on_canvas(marks, &self.placing()?))
     }
 
+    /// Takes the detail boxes that lay on the head along to where it is now; `before` is the plan as it was. Without a
+    /// head in both, nothing is changed.
+    pub fn take_head_boxes_along(&mut self, before: &Self) {
+        let (Some(head), Some(from), Some(to)) = (before.head(), before.placing(), self.placing()) else {
+            return;
+        };
+        if self.head().is_none() || from == to {
+            return;
+        }
+        let canvas = self.canvas.outline();
+        for detail in self.details.iter_mut().filter(|detail| detail.is_on(&head)) {
+            *detail = detail.carried(&from, &to, &canvas);
+        }
+    }
+
     /// The lines of the main grid.
     pub fn grid_lines(&self) -> Vec<GridLine> {
         self.grid.lines(&self.canvas.outline(), self.canvas.nominal)

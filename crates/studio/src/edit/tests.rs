@@ -92,6 +92,32 @@ fn a_head_keeps_its_height_while_it_is_moved_and_turned() {
 }
 
 #[test]
+fn the_detail_boxes_on_the_head_go_where_the_head_goes_and_others_stay() {
+    let plan = make(&with_head(), r#"{"detail":{"do":"add","corner":[110,60],"size":[80,120]}}"#);
+    let plan = make(&plan, r#"{"detail":{"do":"add","corner":[20,300],"size":[60,60]}}"#);
+    let share = |plan: &Plan| {
+        let (head, rect) = (plan.head().unwrap(), plan.details[0].rect);
+        let from_crown = (rect.centre().x - head.crown.x, rect.centre().y - head.crown.y);
+        [from_crown.0, from_crown.1, rect.width, rect.height].map(|length| length / head.height())
+    };
+    for json in [
+        r#"{"reference":{"do":"move","right":10,"down":-5}}"#,
+        r#"{"reference":{"do":"head-height","height":"5 1/2"}}"#,
+        r#"{"reference":{"do":"space","side":"left","space":"5"}}"#,
+        r#"{"reference":{"do":"scale","factor":1.1,"about":[40,60]}}"#,
+        r#"{"reference":{"do":"fill"}}"#,
+    ] {
+        let moved = make(&plan, json);
+        for (after, before) in share(&moved).into_iter().zip(share(&plan)) {
+            assert!((after - before).abs() < 1e-9, "{json}");
+        }
+        assert_eq!(moved.details[1], plan.details[1], "{json}");
+    }
+    let marked = make(&plan, r#"{"reference":{"do":"mark-head","crown":[152.4,40],"chin":[152.4,203.2]}}"#);
+    assert_eq!(marked.details, plan.details);
+}
+
+#[test]
 fn scaling_keeps_the_point_under_the_finger() {
     let plan = portrait();
     let at = on_canvas(Xy([40.0, 60.0]));

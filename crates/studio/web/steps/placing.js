@@ -8,7 +8,7 @@ import { freshId, h } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
 import { setSentence } from '../parts/measure.js';
-import { cross, twinLines } from '../parts/lines.js';
+import { cross, sidesOf, twinLines } from '../parts/lines.js';
 
 /** @import { Edit, Guide, Side, View, Xy } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
@@ -41,6 +41,7 @@ export function placing(desk) {
 
   const warning = h('p', { class: 'remark' });
   const open = h('p', { class: 'remark' });
+  const along = h('p', { class: 'remark' });
   const fit = button('Show it whole', () => say(edit({ reference: { do: 'fit' } })));
   const fill = button('Cover the canvas', () => say(edit({ reference: { do: 'fill' } })));
   const mark = button('Mark crown and chin', firstMarks, { kind: 'next' });
@@ -55,7 +56,7 @@ export function placing(desk) {
   const guides = guideTicks(desk);
   const waits = h('p', { class: 'remark' }, 'Bring in the photo first, in line 1.');
   const body = h('div', { class: 'stack' },
-    about, counted, warning, open, mark,
+    about, counted, warning, open, along, mark,
     row(fit, fill),
     held.element,
     row(button('Larger', () => photo.larger(2)), button('Smaller', () => photo.larger(-2)), forget),
@@ -125,6 +126,7 @@ export function placing(desk) {
       setSentence(warning, head?.larger_than_life ?? '');
       const openShare = Math.round(reference.open_share * 100);
       setSentence(open, openShare >= 1 ? `The photo leaves ${openShare} % of the canvas open.` : 'The photo covers the canvas.');
+      setSentence(along, withHead(view));
       mark.hidden = Boolean(head);
       forget.hidden = !head;
       held.element.classList.toggle('without-head', !head);
@@ -144,6 +146,13 @@ export function placing(desk) {
       stage.give({});
     },
   };
+}
+
+/** Which detail boxes go where the head goes, in words. @param {View} view */
+function withHead({ details }) {
+  const count = details.filter(({ on_head: isOn }) => isOn).length;
+  if (count === 0) return '';
+  return count === 1 ? 'The detail box on the head goes along with it.' : `The ${count} detail boxes on the head go along with it.`;
 }
 
 /** @param {Xy[]} points @returns {Edit} */
@@ -199,6 +208,7 @@ function headDrawing(view, [crown = [0, 0], chin = [0, 0]], [width], px) {
     ...dimension(foot(middle, a, d), middle, left, px),
     ...dimension(middle, foot(middle, b, c), right, px),
     ...cross(middle, px),
+    ...view.details.filter(({ on_head: isOn }) => isOn).flatMap(({ rect }) => twinLines(sidesOf(rect), { px, dash: '6 4' })),
     // Its figure keeps above the lines to left and right.
     ...dimension(...aside, head.height, px, 0.25),
   ];
