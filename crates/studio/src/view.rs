@@ -17,7 +17,7 @@ use utoipa::ToSchema;
 
 use crate::shape::{LineMm, RectMm, Xy};
 
-pub use canvas::{BoxMarksView, CanvasView, CornerView, MarkView, SideView};
+pub use canvas::{BoxMarksView, CanvasView, CornerView, DistanceView, MarkView, SideView};
 pub(crate) use checked::Kept;
 pub use checked::{
     BoxValuesView, CanvasPhotoView, CheckLine, CheckView, ChecksView, LandmarkCheckView, LineView,

@@ -45,3 +45,10 @@ export function dimension([ax, ay], [bx, by], text, px, share = 0.5) {
     }, ...svgMeasure(text)),
   ];
 }
+
+/** Where the shortest way from a point to a side meets it. @param {Xy} point @param {Xy} from @param {Xy} to @returns {Xy} */
+export function foot([x, y], from, to) {
+  const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
+  const along = ((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy);
+  return [from[0] + along * dx, from[1] + along * dy];
+}

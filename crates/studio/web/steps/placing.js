@@ -3,7 +3,7 @@
 import { arrowStep } from '../parts/measure.js';
 import { asEdit, hold, shifted } from '../parts/hold.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
-import { dimension } from '../parts/dimensions.js';
+import { dimension, foot } from '../parts/dimensions.js';
 import { freshId, h } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
@@ -212,13 +212,6 @@ function headDrawing(view, [crown = [0, 0], chin = [0, 0]], [width], px) {
     // Its figure keeps above the lines to left and right.
     ...dimension(...aside, head.height, px, 0.25),
   ];
-}
-
-/** Where the shortest way from a point to a side meets it. @param {Xy} point @param {Xy} from @param {Xy} to @returns {Xy} */
-function foot([x, y], from, to) {
-  const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
-  const along = ((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy);
-  return [from[0] + along * dx, from[1] + along * dy];
 }
 
 /** The line from crown to chin, moved sideways, to the right of an upright head. @param {Xy} crown @param {Xy} chin @param {number} by @returns {[Xy, Xy]} */
