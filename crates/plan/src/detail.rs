@@ -3,11 +3,11 @@
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use crate::canvas::{Size, in_both_units};
+use crate::canvas::Size;
 use crate::frame::{CanvasPoint, CanvasRect};
 use crate::grid::{Division, Grid, GridError, GridLine};
 use crate::head::Head;
-use crate::length::Length;
+use crate::length::{Length, Unit};
 use crate::outline::Quad;
 use crate::placing::Placing;
 
@@ -33,7 +33,10 @@ pub struct DetailBox {
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum DetailError {
     /// A side is too short, or not a length.
-    #[error("The detail box “{name}” of {} by {} is too small. Its sides are at least 5 mm.", in_both_units(*.width), in_both_units(*.height))]
+    #[error(
+        "The detail box “{name}” of {} by {} is too small. Its sides are at least {}.",
+        .width.in_both_units(*.unit), .height.in_both_units(*.unit), MIN_DETAIL_SIDE.in_both_units(*.unit)
+    )]
     TooSmall {
         /// The box's name.
         name: String,
@@ -41,6 +44,8 @@ pub enum DetailError {
         width: Length,
         /// Its height.
         height: Length,
+        /// The unit they are told in first.
+        unit: Unit,
     },
     /// It reaches over the canvas's edge.
     #[error("The detail box “{name}” reaches beyond the canvas. Move it or make it smaller.")]
@@ -56,6 +61,19 @@ pub enum DetailError {
         /// What is wrong with its grid.
         error: GridError,
     },
+}
+
+impl DetailError {
+    /// The same, told in this unit first.
+    pub(crate) fn told_in(self, painters: Unit) -> Self {
+        match self {
+            Self::TooSmall { name, width, height, .. } => {
+                Self::TooSmall { name, width, height, unit: painters }
+            }
+            Self::Grid { name, error } => Self::Grid { name, error: error.told_in(painters) },
+            Self::OffCanvas { .. } => self,
+        }
+    }
 }
 
 /// A box may reach over the canvas's outline by this much: what one reading of a ruler leaves open.
@@ -80,7 +98,7 @@ impl DetailBox {
         let (name, width, height) = (self.name.clone(), self.rect.width, self.rect.height);
         let large_enough = |side: Length| side.is_finite() && side >= MIN_DETAIL_SIDE;
         if !(large_enough(width) && large_enough(height)) {
-            return Err(DetailError::TooSmall { name, width, height });
+            return Err(DetailError::TooSmall { name, width, height, unit: Unit::Millimetre });
         }
         if !lies_on(self.rect, canvas) {
             return Err(DetailError::OffCanvas { name });

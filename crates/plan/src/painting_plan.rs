@@ -85,6 +85,20 @@ pub enum PlanError {
     },
 }
 
+impl PlanError {
+    /// The same, with lengths told in this unit first.
+    fn told_in(self, unit: Unit) -> Self {
+        match self {
+            Self::Canvas(error) => Self::Canvas(error.told_in(unit)),
+            Self::Placing(error) => Self::Placing(error.told_in(unit)),
+            Self::Grid(error) => Self::Grid(error.told_in(unit)),
+            Self::Detail(error) => Self::Detail(error.told_in(unit)),
+            Self::Printing(error) => Self::Printing(error.told_in(unit)),
+            Self::SquareUp(_) | Self::Landmark(_) | Self::Camera(_) | Self::TooManyDetails { .. } => self,
+        }
+    }
+}
+
 impl Plan {
     /// A plan with this canvas, in quarters, without a photo yet.
     pub fn new(canvas: Canvas, unit: Unit) -> Self {
@@ -105,8 +119,12 @@ impl Plan {
     /// Checks the whole plan: everything else in this crate may be asked of a plan that passes.
     ///
     /// # Errors
-    /// The first thing that cannot be carried out, as a sentence for the painter.
+    /// The first thing that cannot be carried out, as a sentence for the painter, with lengths in her unit first.
     pub fn check(&self) -> Result<(), PlanError> {
+        self.check_parts().map_err(|error| error.told_in(self.unit))
+    }
+
+    fn check_parts(&self) -> Result<(), PlanError> {
         self.canvas.check()?;
         self.grid.check(self.canvas.nominal)?;
         self.printing.check()?;

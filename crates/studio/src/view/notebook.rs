@@ -155,13 +155,7 @@ fn grid(plan: &Plan) -> NotebookLine {
         Division::Parts { columns, rows } => {
             format!("{}, {}", counted(columns as usize, "column"), counted(rows as usize, "row"))
         }
-        Division::Squares { side, .. } => {
-            let reading = plan.ruler.read(side);
-            // A side that no mark of the ruler meets is told as it is.
-            let is_met = (reading.rounded() - side).abs() < Length::mm(0.05);
-            let told = if is_met { reading.to_string() } else { side.in_unit(plan.unit) };
-            format!("Squares of {told}")
-        }
+        Division::Squares { side, .. } => format!("Squares of {}", plan.ruler.told(side)),
     };
     let diagonals = if plan.grid.diagonals { ", diagonals" } else { "" };
     let details = match plan.details.len() {
