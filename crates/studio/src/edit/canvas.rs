@@ -1,6 +1,6 @@
 //! Edits of the canvas, and of the unit and ruler it is measured with.
 
-use plan::{Canvas, Length, Measured, Plan, Ruler, Size, Unit, parse_pair, standard_sizes};
+use plan::{Canvas, Length, LengthError, Measured, Plan, Ruler, Size, Unit, parse_pair, standard_sizes};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
@@ -103,10 +103,10 @@ impl CanvasEdit {
 fn unreadable_side(size: &str) -> Option<EditError> {
     // The sides may be words with an x in them; the sign between them stands by itself.
     let (width, height) = size.split_once(" x ").or_else(|| size.split_once(" × "))?;
-    let fault = |(side, text): (&'static str, &str)| {
-        Length::parse(text, Some(Unit::Inch))
-            .is_err()
-            .then(|| EditError::CanvasSide { side, text: text.trim().to_owned() })
+    let fault = |(side, text): (&'static str, &str)| match Length::parse(text, Some(Unit::Inch)) {
+        Ok(_) => None,
+        Err(LengthError::Empty) => Some(EditError::EmptyCanvasSide { side }),
+        Err(_) => Some(EditError::CanvasSide { side, text: text.trim().to_owned() }),
     };
     [("width", width), ("height", height)].into_iter().find_map(fault)
 }

@@ -41,6 +41,14 @@ fn what_cannot_be_is_refused_and_told() {
     assert!(
         refused(r#"{"canvas":{"do":"size","size":"wide"}}"#).contains("“wide” is not a width and a height")
     );
+    for (json, told) in [
+        (r#"{"canvas":{"do":"size","size":" x 16 in"}}"#, "The width is empty."),
+        (r#"{"canvas":{"do":"size","size":"12 in x "}}"#, "The height is empty."),
+        (r#"{"print":{"do":"lap","lap":""}}"#, "The length is empty."),
+        (r#"{"detail":{"do":"place","at":0,"left":"1","top":"1","size":" x 3 in"}}"#, "The length is empty."),
+    ] {
+        assert!(refused(json).starts_with(told), "{json}: {}", refused(json));
+    }
     assert!(refused(r#"{"grid":{"do":"parts","columns":0,"rows":4}}"#).contains("out of range"));
     assert!(refused(r#"{"reference":{"do":"head-height","height":"8in"}}"#).contains("not marked yet"));
     assert!(refused(r#"{"detail":{"do":"remove","at":3}}"#).contains("no longer there"));
