@@ -248,6 +248,14 @@ test('a number is read with a comma as with a point, and what is none is told', 
   await turned.fill('abc');
   await turned.press('Enter');
   await page.getByText('“abc” is not a number.').waitFor();
+  await turned.fill('');
+  await turned.press('Enter');
+  await page.getByText('This is empty. Write a number of degrees, such as 1.5, or 0.').waitFor();
+  await openLine(page, 'Canvas');
+  const width = page.locator('#panel-canvas').getByLabel('Width', { exact: true });
+  await width.fill('');
+  await width.press('Enter');
+  await page.getByText('The width is empty. Write it like 12, 12 1/2 or 30.5 cm.').waitFor();
   assert.deepEqual(page.faults, []);
   await context.close();
 });

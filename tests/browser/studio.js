@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdtemp, rm } from 'node:fs/promises';
+import { mkdir, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
@@ -32,9 +32,16 @@ export const PROGRAM = join(process.env.MAHLSTICK_TARGET ?? join(ROOT, 'target')
 
 export const STEPS = ['Reference', 'Canvas', 'Placing', 'Grid', 'Mark-up', 'Likeness', 'Print', 'Check'];
 
-/** Starts the studio on a folder, a fresh one unless one is given; `more` is what else stands on the command line. */
+/** A folder whose painter has taken the demo down. */
+async function withoutDemo() {
+  const folder = await mkdtemp(join(tmpdir(), 'mahlstick-'));
+  await mkdir(join(folder, 'Taken down'));
+  return folder;
+}
+
+/** Starts the studio on a folder, a fresh one without the demo unless one is given; `more` is what else stands on the command line. */
 export async function startStudio(folder, more = []) {
-  const own = folder ?? (await mkdtemp(join(tmpdir(), 'mahlstick-')));
+  const own = folder ?? (await withoutDemo());
   const child = spawn(PROGRAM, ['studio', '--folder', own, '--port', '0', '--no-open', ...more], { stdio: ['ignore', 'pipe', 'inherit'] });
   const lines = createInterface({ input: child.stdout });
   const [line] = await Promise.race([once(lines, 'line'), once(child, 'exit').then(([code]) => assert.fail(`The studio ended with ${code}.`))]);

@@ -6,7 +6,6 @@
 
 use thiserror::Error;
 
-use crate::canvas::in_both_units;
 use crate::frame::PhotoSize;
 use crate::length::{Length, Unit};
 use crate::painting_plan::Plan;
@@ -91,11 +90,26 @@ pub enum CameraError {
     #[error("The photo was taken of a print, so its camera says nothing of the sitter's distance.")]
     OfAPrint,
     /// The head's stated height cannot be.
-    #[error("A head of {} from crown to chin is out of range. It may be from 80 to 400 mm.", in_both_units(*.height))]
+    #[error(
+        "A head of {} from crown to chin is out of range. It may be from {} to {}.",
+        .height.in_both_units(*.unit), HEADS.start().in_both_units(*.unit), HEADS.end().in_both_units(*.unit)
+    )]
     Head {
         /// As stated.
         height: Length,
+        /// The unit it is told in first.
+        unit: Unit,
     },
+}
+
+impl CameraError {
+    /// The same, told in this unit first.
+    fn told_in(mut self, painters: Unit) -> Self {
+        if let Self::Head { unit, .. } = &mut self {
+            *unit = painters;
+        }
+        self
+    }
 }
 
 impl CameraDistance {
@@ -173,7 +187,7 @@ pub fn camera_distance(
 ) -> Result<CameraDistance, CameraError> {
     check_focal(focal_35mm)?;
     if !HEADS.contains(&sitter.height) {
-        return Err(CameraError::Head { height: sitter.height });
+        return Err(CameraError::Head { height: sitter.height, unit: Unit::Millimetre });
     }
     if !(head_pixels.is_finite() && head_pixels > 0.0) {
         return Err(CameraError::NoHead);
@@ -211,6 +225,7 @@ impl Plan {
         let head = reference.head.ok_or(CameraError::NoHead)?;
         let focal = reference.focal_35mm.or(from_photo).ok_or(CameraError::NoFocal)?;
         camera_distance(head.crown.distance_to(head.chin), reference.photo, focal, sitter)
+            .map_err(|error| error.told_in(self.unit))
     }
 }
 

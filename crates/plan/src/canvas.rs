@@ -60,12 +60,17 @@ pub struct Canvas {
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum CanvasError {
     /// A side is too short or too long.
-    #[error("The canvas's {what} of {} is out of range. A canvas side is between 1 cm and 5 m.", in_both_units(*.length))]
+    #[error(
+        "The canvas's {what} of {} is out of range. A canvas side is between {} and {}.",
+        .length.in_both_units(*.unit), MIN_SIDE.in_both_units(*.unit), MAX_SIDE.in_both_units(*.unit)
+    )]
     OutOfRange {
         /// Which length.
         what: &'static str,
         /// The length as given.
         length: Length,
+        /// The unit it is told in first.
+        unit: Unit,
     },
     /// The six measured lengths make no four-cornered outline.
     #[error(
@@ -75,8 +80,8 @@ pub enum CanvasError {
     /// The measured outline has little to do with the nominal size.
     #[error(
         "The measured {what} is {}, but the canvas is said to be {}. Check the size, or whether width and height are exchanged.",
-        in_both_units(*.measured),
-        in_both_units(*.nominal)
+        .measured.in_both_units(*.unit),
+        .nominal.in_both_units(*.unit)
     )]
     NotThisCanvas {
         /// Which side differs.
@@ -85,7 +90,19 @@ pub enum CanvasError {
         measured: Length,
         /// Its nominal length.
         nominal: Length,
+        /// The unit they are told in first.
+        unit: Unit,
     },
+}
+
+impl CanvasError {
+    /// The same, told in this unit first.
+    pub(crate) fn told_in(mut self, painters: Unit) -> Self {
+        if let Self::OutOfRange { unit, .. } | Self::NotThisCanvas { unit, .. } = &mut self {
+            *unit = painters;
+        }
+        self
+    }
 }
 
 impl Canvas {
@@ -131,15 +148,11 @@ impl Canvas {
     }
 }
 
-pub(crate) fn in_both_units(length: Length) -> String {
-    format!("{:.2} in ({:.0} mm)", length.to_inches(), length.to_mm())
-}
-
 fn in_range(what: &'static str, length: Length) -> Result<(), CanvasError> {
     if length.is_finite() && (MIN_SIDE..=MAX_SIDE).contains(&length) {
         Ok(())
     } else {
-        Err(CanvasError::OutOfRange { what, length })
+        Err(CanvasError::OutOfRange { what, length, unit: Unit::Millimetre })
     }
 }
 

@@ -3,11 +3,13 @@
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use crate::canvas::{Size, in_both_units};
-use crate::frame::CanvasRect;
-use crate::grid::{Grid, GridError, GridLine};
-use crate::length::Length;
+use crate::canvas::Size;
+use crate::frame::{CanvasPoint, CanvasRect};
+use crate::grid::{Division, Grid, GridError, GridLine};
+use crate::head::Head;
+use crate::length::{Length, Unit};
 use crate::outline::Quad;
+use crate::placing::Placing;
 
 /// The most detail boxes on one canvas: a box for every feature of a group portrait, and sheets stay countable.
 pub const MAX_DETAILS: usize = 64;
@@ -31,7 +33,10 @@ pub struct DetailBox {
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum DetailError {
     /// A side is too short, or not a length.
-    #[error("The detail box “{name}” of {} by {} is too small. Its sides are at least 5 mm.", in_both_units(*.width), in_both_units(*.height))]
+    #[error(
+        "The detail box “{name}” of {} by {} is too small. Its sides are at least {}.",
+        .width.in_both_units(*.unit), .height.in_both_units(*.unit), MIN_DETAIL_SIDE.in_both_units(*.unit)
+    )]
     TooSmall {
         /// The box's name.
         name: String,
@@ -39,6 +44,8 @@ pub enum DetailError {
         width: Length,
         /// Its height.
         height: Length,
+        /// The unit they are told in first.
+        unit: Unit,
     },
     /// It reaches over the canvas's edge.
     #[error("The detail box “{name}” reaches beyond the canvas. Move it or make it smaller.")]
@@ -54,6 +61,19 @@ pub enum DetailError {
         /// What is wrong with its grid.
         error: GridError,
     },
+}
+
+impl DetailError {
+    /// The same, told in this unit first.
+    pub(crate) fn told_in(self, painters: Unit) -> Self {
+        match self {
+            Self::TooSmall { name, width, height, .. } => {
+                Self::TooSmall { name, width, height, unit: painters }
+            }
+            Self::Grid { name, error } => Self::Grid { name, error: error.told_in(painters) },
+            Self::OffCanvas { .. } => self,
+        }
+    }
 }
 
 /// A box may reach over the canvas's outline by this much: what one reading of a ruler leaves open.
@@ -78,25 +98,73 @@ impl DetailBox {
         let (name, width, height) = (self.name.clone(), self.rect.width, self.rect.height);
         let large_enough = |side: Length| side.is_finite() && side >= MIN_DETAIL_SIDE;
         if !(large_enough(width) && large_enough(height)) {
-            return Err(DetailError::TooSmall { name, width, height });
+            return Err(DetailError::TooSmall { name, width, height, unit: Unit::Millimetre });
         }
-        let on_canvas = self.rect.corners().into_iter().all(|corner| {
-            corner.is_finite()
-                && crate::outline::Side::ALL
-                    .into_iter()
-                    .all(|side| canvas.distance_from_side(side, corner) >= -OVERHANG)
-        });
-        if !on_canvas {
+        if !lies_on(self.rect, canvas) {
             return Err(DetailError::OffCanvas { name });
         }
         self.grid.check(self.size()).map_err(|error| DetailError::Grid { name, error })
     }
+
+    /// Whether the box belongs to the head: the smaller of the two lies at least half within the other, be it an eye in
+    /// the head or the head in a box of head and shoulders.
+    pub fn is_on(&self, head: &Head) -> bool {
+        let (head, own) = (head.bounds(), self.rect);
+        let common = |from: Length, to: Length| (to - from).max(Length::ZERO).to_mm();
+        let across = common(own.origin.x.max(head.origin.x), own.right().min(head.right()));
+        let down = common(own.origin.y.max(head.origin.y), own.bottom().min(head.bottom()));
+        let area = |rect: CanvasRect| rect.width.to_mm() * rect.height.to_mm();
+        across * down >= area(own).min(area(head)) / 2.0
+    }
+
+    /// The box as it goes along when the photo that lay as `from` comes to lie as `to`: its middle stays on the same spot
+    /// of the photo, and its sides grow with it. It stays upright, and on the canvas.
+    #[must_use]
+    pub fn carried(&self, from: &Placing, to: &Placing, canvas: &Quad) -> Self {
+        let factor = to.pixel() / from.pixel();
+        let quarter_turns = ((to.turn().to_degrees() - from.turn().to_degrees()) / 90.0).round();
+        let lies_down = quarter_turns.rem_euclid(2.0) > 0.5;
+        let swapped = |a, b| if lies_down { (b, a) } else { (a, b) };
+        let (width, height) = swapped(self.rect.width * factor, self.rect.height * factor);
+        let (width, height) = (width.max(MIN_DETAIL_SIDE), height.max(MIN_DETAIL_SIDE));
+        let middle = to.to_canvas(from.to_photo(self.rect.centre()));
+        let mut rect = CanvasRect::new(middle.moved(-width / 2.0, -height / 2.0), width, height);
+        if !lies_on(rect, canvas) {
+            rect = pushed_into(rect, canvas.inner_rect());
+        }
+        let division = match self.grid.division {
+            Division::Parts { columns, rows } => {
+                let (columns, rows) = if lies_down { (rows, columns) } else { (columns, rows) };
+                Division::Parts { columns, rows }
+            }
+            Division::Squares { side, from } => Division::Squares { side: side * factor, from },
+        };
+        Self { rect, grid: Grid { division, ..self.grid }, name: self.name.clone() }
+    }
+}
+
+fn lies_on(rect: CanvasRect, canvas: &Quad) -> bool {
+    rect.corners().into_iter().all(|corner| {
+        corner.is_finite()
+            && crate::outline::Side::ALL
+                .into_iter()
+                .all(|side| canvas.distance_from_side(side, corner) >= -OVERHANG)
+    })
+}
+
+/// The box moved just so far that it lies within `room`, and no larger than it.
+fn pushed_into(rect: CanvasRect, room: CanvasRect) -> CanvasRect {
+    let (width, height) = (rect.width.min(room.width), rect.height.min(room.height));
+    let x = rect.origin.x.min(room.right() - width).max(room.origin.x);
+    let y = rect.origin.y.min(room.bottom() - height).max(room.origin.y);
+    CanvasRect::new(CanvasPoint::new(x, y), width, height)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::frame::CanvasPoint;
+    use crate::frame::Angle;
+    use proptest::prelude::*;
 
     fn detail(x: f64, y: f64, width: f64, height: f64) -> DetailBox {
         let origin = CanvasPoint::new(Length::inches(x), Length::inches(y));
@@ -112,5 +180,47 @@ mod tests {
         assert!(matches!(detail(5.0, 4.0, 8.0, 8.0).check(&canvas), Err(DetailError::OffCanvas { .. })));
         assert!(matches!(detail(2.0, 2.0, 0.1, 8.0).check(&canvas), Err(DetailError::TooSmall { .. })));
         assert!(matches!(detail(f64::NAN, 2.0, 1.0, 8.0).check(&canvas), Err(DetailError::OffCanvas { .. })));
+    }
+
+    #[test]
+    fn a_box_belongs_to_the_head_that_it_lies_on_or_holds() {
+        let head = Head {
+            crown: CanvasPoint::new(Length::inches(6.0), Length::inches(2.0)),
+            chin: CanvasPoint::new(Length::inches(6.0), Length::inches(6.0)),
+        };
+        let (eye, bust) = (detail(5.0, 3.5, 1.0, 0.5), detail(2.0, 1.0, 8.0, 10.0));
+        let (hand, chin_and_collar) = (detail(1.0, 8.0, 2.0, 2.0), detail(5.0, 5.5, 2.0, 2.0));
+        assert!(eye.is_on(&head) && bust.is_on(&head));
+        assert!(!hand.is_on(&head) && !chin_and_collar.is_on(&head));
+    }
+
+    fn placings() -> impl Strategy<Value = Placing> {
+        (-300.0..600.0_f64, -300.0..600.0_f64, 0.02..3.0_f64, -180.0..180.0_f64, any::<bool>()).prop_map(
+            |(x, y, pixel, turn, mirror)| {
+                Placing::new(CanvasPoint::mm(x, y), Length::mm(pixel), Angle::degrees(turn), mirror)
+            },
+        )
+    }
+
+    proptest! {
+        #[test]
+        fn a_box_that_goes_along_stays_on_the_canvas(from in placings(), to in placings()) {
+            let canvas = crate::canvas::Canvas::nominal(Length::inches(12.0), Length::inches(12.0)).outline();
+            let carried = detail(2.0, 2.0, 8.0, 5.0).carried(&from, &to, &canvas);
+            prop_assert_eq!(carried.check(&canvas), Ok(()));
+        }
+
+        #[test]
+        fn a_box_goes_along_with_what_it_lies_on(dx in -20.0..20.0_f64, dy in -20.0..20.0_f64, factor in 0.8..1.25_f64) {
+            let canvas = crate::canvas::Canvas::nominal(Length::inches(12.0), Length::inches(12.0)).outline();
+            let from = Placing::new(CanvasPoint::ORIGIN, Length::mm(0.1), Angle::degrees(3.0), false);
+            let to = Placing::new(CanvasPoint::mm(dx, dy), Length::mm(0.1 * factor), Angle::degrees(3.0), false);
+            let before = detail(3.0, 3.0, 4.0, 5.0);
+            let after = before.carried(&from, &to, &canvas);
+            let spots = [before.rect, after.rect].map(CanvasRect::centre);
+            prop_assert!(from.to_photo(spots[0]).distance_to(to.to_photo(spots[1])) < 1e-6);
+            prop_assert!((after.rect.width - before.rect.width * factor).abs() < Length::mm(1e-9));
+            prop_assert!((after.rect.height - before.rect.height * factor).abs() < Length::mm(1e-9));
+        }
     }
 }

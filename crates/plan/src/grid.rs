@@ -6,9 +6,9 @@
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use crate::canvas::{Size, in_both_units};
+use crate::canvas::Size;
 use crate::frame::CanvasPoint;
-use crate::length::Length;
+use crate::length::{Length, Unit};
 use crate::outline::{Quad, Side};
 
 /// The most divisions along one side: more lines than this on a canvas hide the painting, and sheets stay readable.
@@ -84,7 +84,7 @@ pub enum GridError {
     /// Squares that are too small or not smaller than what they divide.
     #[error(
         "Squares of {} do not divide {} by {}. Choose a side smaller than both and not under a {MAX_DIVISIONS}th of the longer.",
-        in_both_units(*.side), in_both_units(*.width), in_both_units(*.height)
+        .side.in_both_units(*.unit), .width.in_both_units(*.unit), .height.in_both_units(*.unit)
     )]
     Squares {
         /// The side asked for.
@@ -93,7 +93,19 @@ pub enum GridError {
         width: Length,
         /// The height to be divided.
         height: Length,
+        /// The unit they are told in first.
+        unit: Unit,
     },
+}
+
+impl GridError {
+    /// The same, told in this unit first.
+    pub(crate) fn told_in(mut self, painters: Unit) -> Self {
+        if let Self::Squares { unit, .. } = &mut self {
+            *unit = painters;
+        }
+        self
+    }
 }
 
 /// The direction of a grid line.
@@ -143,7 +155,8 @@ impl Grid {
                 let (width, height) = (size.width, size.height);
                 let longest = width.max(height);
                 let fine = side < width.min(height) && side >= longest / f64::from(MAX_DIVISIONS);
-                if fine { Ok(()) } else { Err(GridError::Squares { side, width, height }) }
+                let unit = Unit::Millimetre;
+                if fine { Ok(()) } else { Err(GridError::Squares { side, width, height, unit }) }
             }
         }
     }

@@ -119,6 +119,27 @@ impl Length {
     }
 }
 
+impl Length {
+    /// The length in the painter's unit with the other in brackets, each to about a tenth of a millimetre: `30.48 cm
+    /// (12 in)`, `12 1/2 in (31.75 cm)`. One that is nearer to nothing is told to the thousandth.
+    pub(crate) fn in_both_units(self, painters: Unit) -> String {
+        let other = match painters {
+            Unit::Inch => Unit::Centimetre,
+            Unit::Centimetre | Unit::Millimetre => Unit::Inch,
+        };
+        format!("{} ({})", self.rounded_in(painters).in_unit(painters), self.rounded_in(other).in_unit(other))
+    }
+
+    /// Rounded to hundredths of an inch or of a centimetre, or to tenths of a millimetre, unless nothing is left or a
+    /// ruler has a mark for it.
+    fn rounded_in(self, unit: Unit) -> Self {
+        let per_unit = if unit == Unit::Millimetre { 10.0 } else { 100.0 };
+        let rounded = Self::of((self.to(unit) * per_unit).round() / per_unit, unit);
+        let stands_on_a_ruler = unit == Unit::Inch && self.in_unit(unit).contains('/');
+        if rounded == Self::ZERO || stands_on_a_ruler { self } else { rounded }
+    }
+}
+
 /// Less than this is rounded away of a length without a word.
 const SAME_ON_A_RULER: Length = Length::mm(0.01);
 
@@ -236,5 +257,14 @@ mod tests {
         assert_eq!(Length::inches(16.0).about_in_unit(Unit::Inch), "16 in");
         assert_eq!(Length::inches(12.0).about_in_unit(Unit::Centimetre), "30.5 cm");
         assert_eq!(Length::inches(12.0).about_in_unit(Unit::Millimetre), "305 mm");
+    }
+
+    #[test]
+    fn a_length_is_told_in_the_painters_unit_first_and_to_a_tenth_of_a_millimetre() {
+        assert_eq!(Length::inches(12.0).in_both_units(Unit::Centimetre), "30.48 cm (12 in)");
+        assert_eq!(Length::inches(12.5).in_both_units(Unit::Inch), "12 1/2 in (31.75 cm)");
+        assert_eq!(Length::mm(9.94).in_both_units(Unit::Millimetre), "9.9 mm (0.39 in)");
+        assert_eq!(Length::mm(9.94).in_both_units(Unit::Inch), "0.39 in (0.99 cm)");
+        assert_eq!(Length::mm(0.04).in_both_units(Unit::Centimetre), "0.004 cm (0.002 in)");
     }
 }

@@ -44,6 +44,48 @@ pub struct DetailMarks {
     pub inner: [SideMarks; 2],
 }
 
+impl DetailMarks {
+    /// How each corner is found with a ruler, top left first and clockwise: its distance from the nearer upright side of
+    /// the canvas and from the nearer level one. Of two that are as near, the corner's own.
+    pub fn from_nearest_sides(&self) -> [[(Side, Reading); 2]; 4] {
+        let own = [
+            [Side::Left, Side::Top],
+            [Side::Right, Side::Top],
+            [Side::Right, Side::Bottom],
+            [Side::Left, Side::Bottom],
+        ];
+        std::array::from_fn(|corner| {
+            let [top, right, bottom, left] = self.corners[corner];
+            own[corner].map(|own| {
+                let pairs = match own {
+                    Side::Left => [(Side::Left, left), (Side::Right, right)],
+                    Side::Right => [(Side::Right, right), (Side::Left, left)],
+                    Side::Top => [(Side::Top, top), (Side::Bottom, bottom)],
+                    Side::Bottom => [(Side::Bottom, bottom), (Side::Top, top)],
+                };
+                let [(_, near), (_, far)] = pairs;
+                pairs[usize::from(far.rounded() < near.rounded())]
+            })
+        })
+    }
+
+    fn count(&self) -> usize {
+        self.corners.len() + self.inner.iter().map(|side| side.marks.len()).sum::<usize>()
+    }
+}
+
+impl Marks {
+    /// How many marks are made along the canvas's sides.
+    pub fn count_on_sides(&self) -> usize {
+        self.sides.iter().map(|side| side.marks.len()).sum()
+    }
+
+    /// How many readings are marked for the detail boxes: the corners of each, and those along its top and its left.
+    pub fn count_of_details(&self) -> usize {
+        self.details.iter().map(DetailMarks::count).sum()
+    }
+}
+
 /// Everything a painter measures to mark a canvas.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Marks {
@@ -142,6 +184,40 @@ mod tests {
             assert!((mark.from_start.exact().to_inches() - exact).abs() < 1e-9);
             assert!((mark.from_start.rounded().to_inches() - exact).abs() <= 1.0 / 32.0 + 1e-9);
         }
+    }
+
+    #[test]
+    fn the_corners_of_a_box_are_told_from_the_nearest_sides() {
+        let mut plan = plan_of(Length::inches(16.0), Length::inches(20.0), Unit::Inch);
+        let boxed = |x, y, width, height| {
+            let origin = CanvasPoint::new(Length::inches(x), Length::inches(y));
+            let rect = CanvasRect::new(origin, Length::inches(width), Length::inches(height));
+            DetailBox { name: "Head".to_owned(), rect, grid: Grid::default() }
+        };
+        plan.details = vec![boxed(4.0, 5.0, 8.0, 10.0), boxed(10.0, 2.0, 4.0, 5.0)];
+        let found = marks(&plan);
+        let told = found.details.iter().map(|detail| {
+            let corner = |[across, down]: [(Side, Reading); 2]| {
+                format!("{} {}, {} {}", across.1, across.0.name(), down.1, down.0.name())
+            };
+            detail.from_nearest_sides().map(corner)
+        });
+        let told: Vec<_> = told.collect();
+        assert_eq!(
+            told[0],
+            [
+                "4 in left, 5 in top",
+                "4 in right, 5 in top",
+                "4 in right, 5 in bottom",
+                "4 in left, 5 in bottom"
+            ]
+        );
+        assert_eq!(
+            told[1],
+            ["6 in right, 2 in top", "2 in right, 2 in top", "2 in right, 7 in top", "6 in right, 7 in top"]
+        );
+        // Quarters: three marks on each side; four corners and two rows of three for each box.
+        assert_eq!((found.count_on_sides(), found.count_of_details()), (12, 20));
     }
 
     proptest! {

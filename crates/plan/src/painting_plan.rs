@@ -85,6 +85,20 @@ pub enum PlanError {
     },
 }
 
+impl PlanError {
+    /// The same, with lengths told in this unit first.
+    fn told_in(self, unit: Unit) -> Self {
+        match self {
+            Self::Canvas(error) => Self::Canvas(error.told_in(unit)),
+            Self::Placing(error) => Self::Placing(error.told_in(unit)),
+            Self::Grid(error) => Self::Grid(error.told_in(unit)),
+            Self::Detail(error) => Self::Detail(error.told_in(unit)),
+            Self::Printing(error) => Self::Printing(error.told_in(unit)),
+            Self::SquareUp(_) | Self::Landmark(_) | Self::Camera(_) | Self::TooManyDetails { .. } => self,
+        }
+    }
+}
+
 impl Plan {
     /// A plan with this canvas, in quarters, without a photo yet.
     pub fn new(canvas: Canvas, unit: Unit) -> Self {
@@ -105,8 +119,12 @@ impl Plan {
     /// Checks the whole plan: everything else in this crate may be asked of a plan that passes.
     ///
     /// # Errors
-    /// The first thing that cannot be carried out, as a sentence for the painter.
+    /// The first thing that cannot be carried out, as a sentence for the painter, with lengths in her unit first.
     pub fn check(&self) -> Result<(), PlanError> {
+        self.check_parts().map_err(|error| error.told_in(self.unit))
+    }
+
+    fn check_parts(&self) -> Result<(), PlanError> {
         self.canvas.check()?;
         self.grid.check(self.canvas.nominal)?;
         self.printing.check()?;
@@ -158,6 +176,21 @@ impl Plan {
     pub fn head(&self) -> Option<Head> {
         let marks = self.reference.as_ref()?.head?;
         Some(Head::on_canvas(marks, &self.placing()?))
+    }
+
+    /// Takes the detail boxes that lay on the head along to where it is now; `before` is the plan as it was. Without a
+    /// head in both, nothing is changed.
+    pub fn take_head_boxes_along(&mut self, before: &Self) {
+        let (Some(head), Some(from), Some(to)) = (before.head(), before.placing(), self.placing()) else {
+            return;
+        };
+        if self.head().is_none() || from == to {
+            return;
+        }
+        let canvas = self.canvas.outline();
+        for detail in self.details.iter_mut().filter(|detail| detail.is_on(&head)) {
+            *detail = detail.carried(&from, &to, &canvas);
+        }
     }
 
     /// The lines of the main grid.

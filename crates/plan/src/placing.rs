@@ -6,7 +6,6 @@
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use crate::canvas::in_both_units;
 use crate::frame::{Angle, CanvasPoint, PhotoPoint, PhotoSize};
 use crate::head::HeadMarks;
 use crate::length::{Length, Unit};
@@ -63,10 +62,15 @@ pub enum PlacingError {
         pixels: f64,
     },
     /// A head height that no canvas has.
-    #[error("A head of {} from crown to chin is out of range. It may be from 5 mm to 3 m.", in_both_units(*.height))]
+    #[error(
+        "A head of {} from crown to chin is out of range. It may be from {} to {}.",
+        .height.in_both_units(*.unit), HEAD_HEIGHTS.start().in_both_units(*.unit), HEAD_HEIGHTS.end().in_both_units(*.unit)
+    )]
     HeadHeight {
         /// The height asked for.
         height: Length,
+        /// The unit it is told in first.
+        unit: Unit,
     },
     /// Crown or chin outside the photo.
     #[error("The {which} at {x:.0},{y:.0} lies outside the photo of {} x {} pixels. Set it on the photo.", .photo.width, .photo.height)]
@@ -85,6 +89,16 @@ pub enum PlacingError {
         "The photo would be unreasonably large or small on the canvas. Check the head's height and where crown and chin are."
     )]
     OutOfRange,
+}
+
+impl PlacingError {
+    /// The same, told in this unit first.
+    pub(crate) fn told_in(mut self, painters: Unit) -> Self {
+        if let Self::HeadHeight { unit, .. } = &mut self {
+            *unit = painters;
+        }
+        self
+    }
 }
 
 /// A similarity from the photo frame to the canvas frame: first an optional mirroring from left to right, then a turn
@@ -153,7 +167,7 @@ impl Placing {
             Place::Head { height, middle } => {
                 let head = head.ok_or(PlacingError::NoHead)?;
                 if !HEAD_HEIGHTS.contains(&height) {
-                    return Err(PlacingError::HeadHeight { height });
+                    return Err(PlacingError::HeadHeight { height, unit: Unit::Millimetre });
                 }
                 let pixels = head.crown.distance_to(head.chin);
                 if pixels < MIN_HEAD_PIXELS {

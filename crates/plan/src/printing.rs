@@ -33,10 +33,12 @@ pub struct Printing {
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum PrintingError {
     /// A margin or lap that leaves no sheet.
-    #[error("The {what} must be a length from 0 to 10 cm (4 in).")]
+    #[error("The {what} must be a length from 0 to {}.", WIDEST.in_both_units(*.unit))]
     Width {
         /// What is too wide or no length.
         what: &'static str,
+        /// The unit that the widest is told in first.
+        unit: Unit,
     },
     /// Lines that cannot be drawn so.
     #[error(transparent)]
@@ -44,6 +46,16 @@ pub enum PrintingError {
     /// Seams that are no places, or more than there can be sheets.
     #[error("The seams put by hand cannot be read. Let the seams run by themselves.")]
     Seams,
+}
+
+impl PrintingError {
+    /// The same, told in this unit first.
+    pub(crate) fn told_in(mut self, painters: Unit) -> Self {
+        if let Self::Width { unit, .. } = &mut self {
+            *unit = painters;
+        }
+        self
+    }
 }
 
 impl Printing {
@@ -82,7 +94,7 @@ impl Printing {
     pub fn check(&self) -> Result<(), PrintingError> {
         for (what, length) in [("margin", self.margin), ("lap", self.lap)] {
             if !(Length::ZERO..=WIDEST).contains(&length) {
-                return Err(PrintingError::Width { what });
+                return Err(PrintingError::Width { what, unit: Unit::Millimetre });
             }
         }
         self.line_look.check()?;

@@ -66,12 +66,21 @@ impl Ruler {
         }
     }
 
+    /// A length in words: as it stands on this ruler where a division meets it, `2 15/16 in`; else as it is, `0.15 cm`.
+    pub fn told(self, exact: Length) -> String {
+        let reading = self.read(exact);
+        if reading.rounded_away().abs() < MET { reading.to_string() } else { exact.in_unit(self.unit()) }
+    }
+
     /// Reads `exact` off this ruler: the nearest division, halves away from zero.
     pub fn read(self, exact: Length) -> Reading {
         let divisions = (exact / self.division()).round();
         Reading { exact, divisions: divisions as i64, ruler: self }
     }
 }
+
+/// A division that is nearer than this meets a length: it is less than a pencil line's breadth can show.
+const MET: Length = Length::mm(0.05);
 
 impl InchDivision {
     /// Divisions to the inch.
@@ -251,6 +260,15 @@ mod tests {
         let reading = SIXTEENTHS.read(Length::inches(5.0 / 3.0));
         assert_eq!(reading.rounded(), Length::inches(1.6875));
         assert!((reading.rounded_away() - Length::inches(5.0 / 3.0 - 1.6875)).abs() < Length::mm(1e-9));
+    }
+
+    #[test]
+    fn a_length_between_two_divisions_is_told_as_it_is() {
+        let millimetres: Ruler = "mm".parse().unwrap();
+        assert_eq!(millimetres.told(Length::mm(1.5)), "0.15 cm");
+        assert_eq!(millimetres.told(Length::mm(15.0)), "1.5 cm");
+        assert_eq!(SIXTEENTHS.told(Length::inches(0.3125)), "5/16 in");
+        assert_eq!(SIXTEENTHS.told(Length::mm(10.0)), "0.394 in");
     }
 
     #[test]

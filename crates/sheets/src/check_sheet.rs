@@ -8,7 +8,7 @@ use plan::{CanvasPoint, Insets, Length, Orientation, Placing, Plan, Stock};
 use serde::Serialize;
 
 use crate::figures::line;
-use crate::likeness_sheets::{Cell, Column, Table};
+use crate::likeness_sheets::{Cell, Column, Table, pages};
 use crate::packet::{Packet, PacketOptions, SheetsError, Stage, go_on, laid_out_check};
 use crate::paper::{Drawing, LaidPhoto, PaperPoint, PaperRect};
 use crate::photo_stream::{PhotoStream, Stored};
@@ -74,8 +74,9 @@ pub fn check_packet(
 ) -> Result<Packet, SheetsError> {
     go_on(progress(Stage::LayingOut))?;
     let stored = picture.map(PhotoStream::stored);
-    let lay =
-        |stock: &Stock| (check_sheet(report, plan, stored, stock), lines_table(report, plan).pages(stock));
+    let lay = |stock: &Stock| {
+        (check_sheet(report, plan, stored, stock), pages(HOW_TO_READ, [lines_table(report, plan)], stock))
+    };
     laid_out_check(plan, options, lay)?.set(picture, options, progress)
 }
 
@@ -176,7 +177,6 @@ fn lines_table(report: &Report, plan: &Plan) -> Table {
         ]
     });
     Table {
-        words: HOW_TO_READ,
         title: None,
         columns: vec![Column::left("line", 0.3), Column::left("as it was seen", 0.7)],
         rows: rows.collect(),

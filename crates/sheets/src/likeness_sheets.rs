@@ -13,20 +13,29 @@ const HEAD: f64 = 7.0;
 /// Room for the sheet's title, in mm, and for the table's own title below it.
 const HEADING: f64 = 17.0;
 const TITLE: f64 = 8.0;
+/// Gap below a table, in mm.
+const TABLE_GAP: f64 = 10.0;
 /// Gap between columns, in mm.
 const GUTTER: f64 = 3.0;
 /// White kept inside the printable area.
 const WHITE: Length = Length::mm(8.0);
 
-/// One page of a table.
+/// One page with a table, or with several that have room on it.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct TableSheet {
     heading_at: PaperRect,
     /// How to read it, below the heading.
     words: &'static str,
+    tables: Vec<PlacedTable>,
+}
+
+/// A table, or as much of it as is on one page.
+#[derive(Clone, Debug, Serialize)]
+struct PlacedTable {
     title: Option<String>,
     columns: Vec<Column>,
     gutter: f64,
+    title_height: f64,
     head_height: f64,
     row_height: f64,
     rows_at: PaperRect,
@@ -47,9 +56,8 @@ pub(crate) struct Cell {
     large: bool,
 }
 
-/// A table before it is cut over pages.
+/// A table before it is laid on pages.
 pub(crate) struct Table {
-    pub(crate) words: &'static str,
     pub(crate) title: Option<String>,
     pub(crate) columns: Vec<Column>,
     pub(crate) rows: Vec<Vec<Option<Cell>>>,
@@ -73,7 +81,7 @@ pub(crate) fn plot_sheets(plan: &Plan, stock: &Stock) -> Vec<TableSheet> {
         });
         table_of_plots(Some(title), held)
     });
-    std::iter::once(of_canvas).chain(of_details).flat_map(|table| table.pages(stock)).collect()
+    pages(HOW_TO_PLOT, std::iter::once(of_canvas).chain(of_details), stock)
 }
 
 fn table_of_plots<'a>(title: Option<String>, plots: impl Iterator<Item = (&'a Plot, BoxPlot)>) -> Table {
@@ -84,7 +92,6 @@ fn table_of_plots<'a>(title: Option<String>, plots: impl Iterator<Item = (&'a Pl
         name.into_iter().chain(distance(across)).chain(distance(down)).collect()
     });
     Table {
-        words: HOW_TO_PLOT,
         title,
         columns: vec![
             Column::left("landmark", 0.28),
@@ -126,7 +133,6 @@ pub(crate) fn measure_sheets(plan: &Plan, stock: &Stock) -> Vec<TableSheet> {
     });
     let units = plan.unit_measure.as_ref().map_or_else(String::new, |unit| format!("in units of {unit}"));
     let table = Table {
-        words: HOW_TO_MEASURE,
         title: None,
         columns: vec![
             Column::left("measure", 0.18),
@@ -139,7 +145,7 @@ pub(crate) fn measure_sheets(plan: &Plan, stock: &Stock) -> Vec<TableSheet> {
         ],
         rows: rows.collect(),
     };
-    table.pages(stock)
+    pages(HOW_TO_MEASURE, [table], stock)
 }
 
 impl Column {
@@ -166,32 +172,107 @@ impl Cell {
     }
 }
 
+/// Lays tables on pages, one below the other as long as a whole one has room; those without rows are left out. One that is
+/// higher than a page is cut into parts of as many rows each, so that no page holds a straggler.
+pub(crate) fn pages(
+    words: &'static str,
+    tables: impl IntoIterator<Item = Table>,
+    stock: &Stock,
+) -> Vec<TableSheet> {
+    let orientation = Orientation::Portrait;
+    let printable = PaperRect::sheet(stock.paper, orientation).inside(stock.margins(orientation));
+    let content = printable.inside(Insets::all(WHITE));
+    let heading_at = PaperRect { height: HEADING, ..content };
+    let mut sheets: Vec<TableSheet> = Vec::new();
+    let mut y = content.bottom();
+    for table in tables {
+        for part in table.parts(content.height - HEADING) {
+            if sheets.is_empty() || y + part.height() > content.bottom() {
+                sheets.push(TableSheet { heading_at, words, tables: Vec::new() });
+                y = heading_at.bottom();
+            }
+            let at = PaperRect { y, height: part.height(), ..content };
+            y = at.bottom() + TABLE_GAP;
+            if let Some(sheet) = sheets.last_mut() {
+                sheet.tables.push(part.placed(at));
+            }
+        }
+    }
+    sheets
+}
+
 impl Table {
-    /// The table cut over as many pages as it takes; none if it is empty.
-    pub(crate) fn pages(self, stock: &Stock) -> Vec<TableSheet> {
-        let orientation = Orientation::Portrait;
-        let printable = PaperRect::sheet(stock.paper, orientation).inside(stock.margins(orientation));
-        let content = printable.inside(Insets::all(WHITE));
-        let above = HEADING + HEAD + if self.title.is_some() { TITLE } else { 0.0 };
-        let rows_at = PaperRect { y: content.y + above, height: content.height - above, ..content };
-        let for_columns = content.width - GUTTER * (self.columns.len() as f64 - 1.0);
-        let columns: Vec<Column> = self
+    /// Height above the rows, in mm.
+    fn above(&self) -> f64 {
+        HEAD + if self.title.is_some() { TITLE } else { 0.0 }
+    }
+
+    fn height(&self) -> f64 {
+        self.above() + self.rows.len() as f64 * ROW
+    }
+
+    /// As few parts as pages of this height take, none if the table is empty.
+    fn parts(self, page: f64) -> Vec<Self> {
+        let on_page = ((page - self.above()) / ROW).max(1.0) as usize;
+        let pages = self.rows.len().div_ceil(on_page).max(1);
+        let in_part = self.rows.len().div_ceil(pages).max(1);
+        let part = |rows: &[Vec<Option<Cell>>]| Self {
+            title: self.title.clone(),
+            columns: self.columns.clone(),
+            rows: rows.to_vec(),
+        };
+        self.rows.chunks(in_part).map(part).collect()
+    }
+
+    fn placed(self, at: PaperRect) -> PlacedTable {
+        let above = self.above();
+        let for_columns = at.width - GUTTER * (self.columns.len() as f64 - 1.0);
+        let columns = self
             .columns
             .into_iter()
             .map(|column| Column { width: column.width * for_columns, ..column })
             .collect();
-        let on_page = (rows_at.height / ROW).max(1.0) as usize;
-        let page = |rows: &[Vec<Option<Cell>>]| TableSheet {
-            heading_at: PaperRect { height: HEADING, ..content },
-            words: self.words,
-            title: self.title.clone(),
-            columns: columns.clone(),
+        PlacedTable {
+            title: self.title,
+            columns,
             gutter: GUTTER,
+            title_height: TITLE,
             head_height: HEAD,
             row_height: ROW,
-            rows_at,
-            rows: rows.to_vec(),
+            rows_at: PaperRect { y: at.y + above, height: at.height - above, ..at },
+            rows: self.rows,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::figures::line;
+    use plan::{PrinterCorrection, Printing, Unit};
+
+    fn laid(rows: &[usize]) -> Vec<Vec<usize>> {
+        let stock =
+            Printing::usual(Unit::Centimetre).stock(Insets::all(Length::ZERO), PrinterCorrection::NONE);
+        let table = |&rows: &usize| Table {
+            title: Some("In the box Face, by its own grid".to_owned()),
+            columns: vec![Column::left("landmark", 1.0)],
+            rows: (0..rows).map(|row| vec![Some(Cell::small(line![row.to_string()]))]).collect(),
         };
-        self.rows.chunks(on_page).map(page).collect()
+        let sheets = pages(HOW_TO_PLOT, rows.iter().map(table), &stock);
+        for sheet in &sheets {
+            let spans = sheet.tables.iter().map(|table| (table.rows_at.y, table.rows_at.bottom()));
+            let spans: Vec<_> = spans.collect();
+            assert!(spans.windows(2).all(|pair| pair[0].1 + HEAD + TITLE < pair[1].0), "{spans:?}");
+        }
+        sheets.iter().map(|sheet| sheet.tables.iter().map(|table| table.rows.len()).collect()).collect()
+    }
+
+    #[test]
+    fn small_tables_share_a_page_and_a_large_one_leaves_no_straggler_on_its_last() {
+        assert_eq!(laid(&[8, 3, 0, 4]), [[8, 3, 4]]);
+        assert_eq!(laid(&[21, 15]), [[21], [15]]);
+        assert_eq!(laid(&[30]), [[15], [15]]);
+        assert_eq!(laid(&[0]), [[0; 0]; 0]);
     }
 }

@@ -1,8 +1,7 @@
 //! The mark-up sheet: every ruler reading needed to mark the canvas, large enough to be read at arm's length.
 
 use plan::{
-    Contradiction, DetailMarks, Insets, Length, Marks, Orientation, Plan, Reading, Ruler, Side, SideMarks,
-    Stock,
+    Contradiction, DetailMarks, Insets, Length, Marks, Orientation, Plan, Reading, Ruler, SideMarks, Stock,
 };
 use serde::Serialize;
 
@@ -245,23 +244,24 @@ fn off_square(degrees: f64) -> String {
 /// How to find a detail box on the canvas: each corner from the two sides nearest to it.
 fn detail_corners(detail: &DetailMarks, ruler: Ruler) -> Block {
     let unit = abbreviation(ruler.unit());
-    let corner = |at: usize, name: &str, across: Side, down: Side| {
-        let distance = |side: Side| detail.corners[at][side_index(side)];
+    let from_nearest = detail.from_nearest_sides();
+    let corner = |at: usize, name: &str| {
+        let [across, down] = from_nearest[at];
         Row {
             name: name.to_owned(),
-            figures: vec![distance(across).into(), distance(down).into()],
+            figures: vec![across.1.into(), down.1.into()],
             aside: vec![
-                line![format!("from the {}", across.name())],
-                line![format!("from the {}", down.name())],
+                line![format!("from the {}", across.0.name())],
+                line![format!("from the {}", down.0.name())],
             ],
             is_total: false,
         }
     };
     let rows = vec![
-        corner(0, "top left", Side::Left, Side::Top),
-        corner(1, "top right", Side::Right, Side::Top),
-        corner(2, "bottom right", Side::Right, Side::Bottom),
-        corner(3, "bottom left", Side::Left, Side::Bottom),
+        corner(0, "top left"),
+        corner(1, "top right"),
+        corner(2, "bottom right"),
+        corner(3, "bottom left"),
         Row {
             name: "diagonals".to_owned(),
             figures: vec![detail.diagonal.into()],
@@ -273,14 +273,5 @@ fn detail_corners(detail: &DetailMarks, ruler: Ruler) -> Block {
         title: format!("{}, corners", detail.name),
         heads: vec![format!("across, {unit}"), format!("down, {unit}")],
         rows,
-    }
-}
-
-const fn side_index(side: Side) -> usize {
-    match side {
-        Side::Top => 0,
-        Side::Right => 1,
-        Side::Bottom => 2,
-        Side::Left => 3,
     }
 }

@@ -8,14 +8,14 @@ use plan::{
 use serde::Serialize;
 use values::ValueSteps;
 
-use crate::figures::Figure;
+use crate::figures::{Figure, Line, line};
 use crate::furniture::{FURNITURE, Furniture};
 use crate::joins::{Seam, seams};
 use crate::paper::{Drawing, LaidPhoto, PaperPoint, PaperRect};
 use crate::photo_stream::Stored;
 use crate::ruled_lines::RuledLines;
 use crate::scene::Scene;
-use crate::value_strip::{Swatch, value_strip};
+use crate::value_strip::{Swatch, below_upright_bar, value_strip};
 
 /// Readings of neighbouring lines stand at least this far apart, in mm; lines between go without.
 const LEAST_LABEL_SPACING: f64 = 13.0;
@@ -58,6 +58,9 @@ pub(crate) struct TrueSizeSheet {
     /// How far the mark keeps from the window's left and bottom, in mm: clear of the seams.
     mark_inset: f64,
     value_strip: Vec<Swatch>,
+    /// How far the picture's top and left lie from the canvas's, where these are not on the sheet.
+    whereabouts: Vec<Line>,
+    whereabouts_at: PaperRect,
 }
 
 /// The reading of a grid line where it enters the sheet.
@@ -97,6 +100,8 @@ pub(crate) fn true_size_sheet(
     let canvas = scene.outline;
     let photo = subject.photo.zip(scene.placing).map(|(stored, placing)| drawing.photo(&placing, &stored));
     let is_square = is_square(&canvas);
+    let value_strip = subject.steps.map_or_else(Vec::new, |steps| value_strip(steps, printable, drawn.1));
+    let whereabouts_at = below_upright_bar(printable, drawn.1, &value_strip);
     TrueSizeSheet {
         furniture: Furniture::new(printable, drawn, layout, sheet, &canvas, subject.notes.clone()),
         window,
@@ -117,8 +122,33 @@ pub(crate) fn true_size_sheet(
         seams: seams(layout, sheet, &drawing),
         mark: subject.mark.clone(),
         mark_inset: layout.lap.to_mm() + MARK_GAP,
-        value_strip: subject.steps.map_or_else(Vec::new, |steps| value_strip(steps, printable, drawn.1)),
+        whereabouts: if whereabouts_at.height >= LEAST_FOR_WHEREABOUTS {
+            whereabouts(scene, ruler, sheet.window)
+        } else {
+            Vec::new()
+        },
+        whereabouts_at,
+        value_strip,
     }
+}
+
+/// The whereabouts are left out where the strip for them is shorter than this, in mm: beside a value map on a sheet on its
+/// side the values go first. The small map and the lines' readings are there too.
+const LEAST_FOR_WHEREABOUTS: f64 = 66.0;
+
+/// Where a window lies that does not begin at the canvas's edges, in lines of their own: `Top of this picture: 9 5/16 in from
+/// the canvas’s top`. In a mirror or upside down the distances are from the sides that are seen there.
+fn whereabouts(scene: &Scene, ruler: Ruler, window: CanvasRect) -> Vec<Line> {
+    let canvas = scene.outline.bounds().origin;
+    let (left, top) = scene.figures_from;
+    [("Top", window.origin.y - canvas.y, top), ("Left", window.origin.x - canvas.x, left)]
+        .into_iter()
+        .map(|(edge, distance, side)| (edge, ruler.read(scene.on_canvas(distance)), side))
+        .filter(|(_, reading, _)| reading.rounded() > Length::ZERO)
+        .map(|(edge, reading, side)| {
+            line![format!("{edge} of this picture: "), reading, format!(" from the canvas’s {side}")]
+        })
+        .collect()
 }
 
 /// Whether an outline fills its bounds, but for what the arithmetic leaves open.

@@ -27,6 +27,15 @@ pub(crate) struct Swatch {
     white: bool,
 }
 
+/// The room at the left of the picture, below the upright scale bar and the swatches under it; `drawn` is how long along the
+/// sheet what shall come out as 1 is drawn.
+pub(crate) fn below_upright_bar(printable: PaperRect, drawn: f64, swatches: &[Swatch]) -> PaperRect {
+    let bar = printable.y + FURNITURE.top.to_mm() + ScaleBar::upright(drawn).length();
+    let y = swatches.last().map_or(bar, |last| last.at.bottom()) + GAP;
+    let height = (printable.bottom() - FURNITURE.bottom.to_mm() - y).max(0.0);
+    PaperRect { x: printable.x, y, width: SWATCH.0, height }
+}
+
 /// The swatches below the upright scale bar, the lightest above. `drawn` is how long along the sheet what shall come out
 /// as 1 is drawn.
 pub(crate) fn value_strip(steps: ValueSteps, printable: PaperRect, drawn: f64) -> Vec<Swatch> {

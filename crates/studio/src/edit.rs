@@ -58,6 +58,12 @@ pub enum EditError {
         /// What was typed.
         text: String,
     },
+    /// A side of the canvas that is empty.
+    #[error("The {side} is empty. Write it like 12, 12 1/2 or 30.5 cm.")]
+    EmptyCanvasSide {
+        /// `width` or `height`.
+        side: &'static str,
+    },
     /// A ruler that cannot be read.
     #[error(transparent)]
     Ruler(#[from] RulerError),

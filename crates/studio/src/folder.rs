@@ -21,7 +21,7 @@ const MAX_SHOWN: usize = 500;
 /// The most characters of a file name made from a title: every file system takes them.
 const MAX_NAME_CHARS: usize = 60;
 
-/// A painting to put on a shelf that is made anew.
+/// A painting to put on a shelf that is empty.
 #[derive(Clone, Debug)]
 pub struct Demo {
     /// The painting.
@@ -45,13 +45,14 @@ pub(crate) struct Entry {
 }
 
 impl Folder {
-    /// Opens the folder; one that is not there yet is made, with the demo in it.
+    /// Opens the folder; one that is not there yet is made. The demo hangs in it if it holds nothing at all: a painter
+    /// who took the demo down has it among what was taken down.
     pub(crate) fn open(path: &Path, demo: Option<&Demo>) -> Result<Self, String> {
         let told = |error: io::Error| error.to_string();
-        let is_new = !path.exists();
         fs::create_dir_all(path).map_err(told)?;
         let folder = Self { path: path.canonicalize().map_err(told)? };
-        if let (true, Some(Demo { document, photo })) = (is_new, demo) {
+        let is_bare = fs::read_dir(&folder.path).map_err(told)?.next().is_none();
+        if let (true, Some(Demo { document, photo })) = (is_bare, demo) {
             folder.create(document, &[photo]).map_err(|error| error.to_string())?;
         }
         Ok(folder)
@@ -178,6 +179,17 @@ mod tests {
         assert!(Folder::open(&path, Some(&demo)).unwrap().entries().is_empty());
         assert!(folder.hang_again(&id).unwrap());
         assert_eq!(folder.entries()[0].id, id);
+    }
+
+    #[test]
+    fn the_demo_hangs_in_a_folder_that_holds_nothing_and_in_no_other() {
+        let home = tempfile::tempdir().unwrap();
+        let demo = Demo { document: document("Pilot"), photo: b"not looked at here".to_vec() };
+        let shown = |path: &Path| Folder::open(path, Some(&demo)).unwrap().entries().len();
+        assert_eq!(shown(home.path()), 1);
+        let used = tempfile::tempdir().unwrap();
+        fs::write(used.path().join("sketch.txt"), "not a painting").unwrap();
+        assert_eq!(shown(used.path()), 0);
     }
 
     #[test]

@@ -17,7 +17,7 @@ use utoipa::ToSchema;
 
 use crate::shape::{LineMm, RectMm, Xy};
 
-pub use canvas::{BoxMarksView, CanvasView, CornerView, MarkView, SideView};
+pub use canvas::{BoxMarksView, CanvasView, CornerView, DistanceView, MarkView, SideView};
 pub(crate) use checked::Kept;
 pub use checked::{
     BoxValuesView, CanvasPhotoView, CheckLine, CheckView, ChecksView, LandmarkCheckView, LineView,
@@ -89,6 +89,8 @@ pub struct DetailView {
     pub size: String,
     /// Its grid.
     pub grid: GridView,
+    /// Whether it lies on the head, and goes along when the head is placed.
+    pub on_head: bool,
     /// What is measured to mark it on the canvas.
     pub marks: BoxMarksView,
 }
@@ -162,6 +164,7 @@ impl DetailView {
             top: read(origin.y),
             size: format!("{} x {}", read(width), read(height)),
             grid: GridView::of(&detail.grid, &detail.lines(), plan),
+            on_head: plan.head().is_some_and(|head| detail.is_on(&head)),
             marks: BoxMarksView::of(detail, marks),
         }
     }

@@ -113,6 +113,8 @@ export interface components {
             ];
             /** @description What the measurements imply, in sentences. */
             implies: string[];
+            /** @description How many marks there are to make, with those of the detail boxes. */
+            mark_count: number;
             /** @description The six measurements as text, if there are any: top, right, bottom, left, down, up. */
             measured: [
                 string,
@@ -288,18 +290,14 @@ export interface components {
             /** @description The painting by its id. */
             painting: string;
         };
-        /** @description A corner of a detail box, by its distances from the canvas's sides. */
+        /** @description A corner of a detail box, by its distances from the canvas's nearest sides. */
         CornerView: {
-            /** @description From the canvas's bottom, as text. */
-            bottom: string;
-            /** @description From the canvas's left, as text. */
-            left: string;
+            /** @description From the nearer of the canvas's left and right. */
+            across: components["schemas"]["DistanceView"];
+            /** @description From the nearer of the canvas's top and bottom. */
+            down: components["schemas"]["DistanceView"];
             /** @description Which corner: `top left`, … */
             name: string;
-            /** @description From the canvas's right, as text. */
-            right: string;
-            /** @description From the canvas's top, as text. */
-            top: string;
         };
         /** @description A change of the detail boxes; a box is told by its place in the list, from 0. */
         DetailEdit: {
@@ -376,12 +374,21 @@ export interface components {
             marks: components["schemas"]["BoxMarksView"];
             /** @description What is in it. */
             name: string;
+            /** @description Whether it lies on the head, and goes along when the head is placed. */
+            on_head: boolean;
             /** @description Left, top, width and height in mm. */
             rect: components["schemas"]["RectMm"];
             /** @description Width and height, as text. */
             size: string;
             /** @description From the canvas's top, as text. */
             top: string;
+        };
+        /** @description A distance from a side of the canvas. */
+        DistanceView: {
+            /** @description Which side. */
+            from: components["schemas"]["Side"];
+            /** @description How far, as text. */
+            reading: string;
         };
         /** @description How proportional dividers are set. */
         Dividers: {
@@ -1379,6 +1386,7 @@ export type CornerView = components['schemas']['CornerView'];
 export type DetailEdit = components['schemas']['DetailEdit'];
 export type DetailPlotView = components['schemas']['DetailPlotView'];
 export type DetailView = components['schemas']['DetailView'];
+export type DistanceView = components['schemas']['DistanceView'];
 export type Dividers = components['schemas']['Dividers'];
 export type Done = components['schemas']['Done'];
 export type DoorWanted = components['schemas']['DoorWanted'];

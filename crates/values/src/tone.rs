@@ -156,7 +156,7 @@ mod tests {
             ("values:5:-1mm", "The smallest mass is"),
             ("values:5:wide", "“wide” is not a length"),
             ("squint", "is not a way"),
-            ("squint:", "is not a length"),
+            ("squint:", "The length is empty"),
             ("squint:0mm", "The blur is"),
             ("squint:5in", "The blur is"),
         ] {

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{CanvasError, Size, in_range};
 use crate::frame::CanvasPoint;
-use crate::length::Length;
+use crate::length::{Length, Unit};
 use crate::outline::Quad;
 use crate::ruler::Ruler;
 
@@ -126,7 +126,7 @@ impl Measured {
         let nominals = [nominal.width, nominal.height, nominal.width, nominal.height];
         for ((what, measured), nominal) in MEASURED_NAMES.into_iter().zip(self.lengths()).zip(nominals) {
             if ((measured - nominal) / nominal).abs() > LARGEST_SHARE_OFF_NOMINAL {
-                return Err(CanvasError::NotThisCanvas { what, measured, nominal });
+                return Err(CanvasError::NotThisCanvas { what, measured, nominal, unit: Unit::Millimetre });
             }
         }
         Ok(())

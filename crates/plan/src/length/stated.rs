@@ -33,6 +33,12 @@ impl Length {
 /// Why a text is not a length.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum LengthError {
+    /// Nothing where a length belongs.
+    #[error("The length is empty. Write for example 12in, 12 1/2 in, 30.5cm or 305mm.")]
+    Empty,
+    /// Nothing where a width and a height belong.
+    #[error("Width and height are empty. Write for example 12x16in or 30.5 x 40.6 cm.")]
+    EmptyPair,
     /// Not a number with a unit.
     #[error("“{text}” is not a length. Write for example 12in, 12 1/2 in, 30.5cm or 305mm.")]
     NotALength {
@@ -65,6 +71,9 @@ pub enum LengthError {
 /// # Errors
 /// When the text is not two lengths, or no unit can be found for them.
 pub fn parse_pair(text: &str, bare: Option<Unit>) -> Result<(Stated, Stated), LengthError> {
+    if text.trim().is_empty() {
+        return Err(LengthError::EmptyPair);
+    }
     let not_a_pair = || LengthError::NotAPair { text: text.to_owned() };
     let lowered = text.to_lowercase().replace("by", "x").replace('×', "x");
     let (first, second) = lowered.split_once('x').ok_or_else(not_a_pair)?;
@@ -102,6 +111,9 @@ impl Half {
     fn read(part: &str, whole: &str) -> Result<Self, LengthError> {
         let not_a_length = || LengthError::NotALength { text: whole.trim().to_owned() };
         let part = part.trim();
+        if part.is_empty() {
+            return Err(LengthError::Empty);
+        }
         let end_of_number = part
             .rfind(|c: char| c.is_ascii_digit() || vulgar_fraction(c).is_some())
             .ok_or_else(not_a_length)?;
@@ -239,7 +251,6 @@ mod tests {
     #[test]
     fn what_is_not_a_length_is_told_with_its_text() {
         for text in [
-            "",
             "in",
             "twelve in",
             "12 furlongs",
@@ -259,6 +270,12 @@ mod tests {
             "“12” has no unit. Write for example 12in, 12cm or 12mm."
         );
         assert!(matches!(Length::parse("99999999999 mm", None), Err(LengthError::TooLarge { .. })));
+        for text in ["", "  "] {
+            assert_eq!(Length::parse(text, Some(Unit::Inch)), Err(LengthError::Empty));
+            assert_eq!(parse_pair(text, None), Err(LengthError::EmptyPair));
+        }
+        assert_eq!(parse_pair(" x 16 in", None), Err(LengthError::Empty));
+        assert_eq!(parse_list("12in,,12", None), Err(LengthError::Empty));
         assert!(matches!(parse_pair("12in", None), Err(LengthError::NotAPair { .. })));
         assert!(matches!(parse_pair("12in x wide", None), Err(LengthError::NotAPair { .. })));
         assert!(matches!(parse_pair("12 x 16", None), Err(LengthError::NoUnit { .. })));

@@ -115,6 +115,7 @@ fn both_sides(width: &str, height: &str, unit: Unit) -> Result<(Length, Length),
     }
     let side = |side: &'static str, text: &str| match Length::parse(text, Some(unit)) {
         Ok(stated) => Ok(stated.length),
+        Err(LengthError::Empty) => Err(EditError::EmptyCanvasSide { side }),
         Err(LengthError::TooLarge { text }) => Err(LengthError::TooLarge { text }.into()),
         Err(_) => Err(EditError::CanvasSide { side, text: text.trim().to_owned() }),
     };

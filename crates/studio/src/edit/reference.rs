@@ -90,7 +90,17 @@ pub enum ReferenceEdit {
 }
 
 impl ReferenceEdit {
+    /// Makes the edit; the detail boxes on a head go where the head goes.
     pub(super) fn apply(&self, plan: &mut Plan) -> Result<&'static str, EditError> {
+        let before = plan.clone();
+        let name = self.place(plan)?;
+        if !matches!(self, Self::MarkHead { .. }) {
+            plan.take_head_boxes_along(&before);
+        }
+        Ok(name)
+    }
+
+    fn place(&self, plan: &mut Plan) -> Result<&'static str, EditError> {
         let placing = plan.placing().ok_or(EditError::NoPhoto)?;
         let unit = plan.ruler.unit();
         let outline = plan.canvas.outline();

@@ -88,6 +88,14 @@ fn what_cannot_be_is_refused_and_told() {
         refused(r#"{"canvas":{"do":"size","width":"wide","height":"16 in"}}"#)
             .contains("The width “wide” is not a length")
     );
+    for (json, told) in [
+        (r#"{"canvas":{"do":"size","size":" x 16 in"}}"#, "The width is empty."),
+        (r#"{"canvas":{"do":"size","size":"12 in x "}}"#, "The height is empty."),
+        (r#"{"print":{"do":"lap","lap":""}}"#, "The length is empty."),
+        (r#"{"detail":{"do":"place","at":0,"left":"1","top":"1","size":" x 3 in"}}"#, "The length is empty."),
+    ] {
+        assert!(refused(json).starts_with(told), "{json}: {}", refused(json));
+    }
     assert!(refused(r#"{"grid":{"do":"parts","columns":0,"rows":4}}"#).contains("out of range"));
     assert!(refused(r#"{"reference":{"do":"head-height","height":"8in"}}"#).contains("not marked yet"));
     assert!(refused(r#"{"detail":{"do":"remove","at":3}}"#).contains("no longer there"));
@@ -136,6 +144,32 @@ fn a_head_keeps_its_height_while_it_is_moved_and_turned() {
     let turned = make(&moved, r#"{"reference":{"do":"quarter-turn","clockwise":true}}"#);
     assert!(turned.head().unwrap().middle().distance_to(middle) < Length::mm(1e-6));
     assert!(near(turned.head().unwrap().height(), Length::inches(8.0)));
+}
+
+#[test]
+fn the_detail_boxes_on_the_head_go_where_the_head_goes_and_others_stay() {
+    let plan = make(&with_head(), r#"{"detail":{"do":"add","corner":[110,60],"size":[80,120]}}"#);
+    let plan = make(&plan, r#"{"detail":{"do":"add","corner":[20,300],"size":[60,60]}}"#);
+    let share = |plan: &Plan| {
+        let (head, rect) = (plan.head().unwrap(), plan.details[0].rect);
+        let from_crown = (rect.centre().x - head.crown.x, rect.centre().y - head.crown.y);
+        [from_crown.0, from_crown.1, rect.width, rect.height].map(|length| length / head.height())
+    };
+    for json in [
+        r#"{"reference":{"do":"move","right":10,"down":-5}}"#,
+        r#"{"reference":{"do":"head-height","height":"5 1/2"}}"#,
+        r#"{"reference":{"do":"space","side":"left","space":"5"}}"#,
+        r#"{"reference":{"do":"scale","factor":1.1,"about":[40,60]}}"#,
+        r#"{"reference":{"do":"fill"}}"#,
+    ] {
+        let moved = make(&plan, json);
+        for (after, before) in share(&moved).into_iter().zip(share(&plan)) {
+            assert!((after - before).abs() < 1e-9, "{json}");
+        }
+        assert_eq!(moved.details[1], plan.details[1], "{json}");
+    }
+    let marked = make(&plan, r#"{"reference":{"do":"mark-head","crown":[152.4,40],"chin":[152.4,203.2]}}"#);
+    assert_eq!(marked.details, plan.details);
 }
 
 #[test]

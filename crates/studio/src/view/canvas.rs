@@ -31,6 +31,8 @@ pub struct CanvasView {
     /// The diagonals as text: down from the top left, up from the bottom left.
     #[schema(min_items = 2, max_items = 2)]
     pub diagonals: [String; 2],
+    /// How many marks there are to make, with those of the detail boxes.
+    pub mark_count: usize,
 }
 
 /// One side with its marks.
@@ -66,27 +68,33 @@ pub struct BoxMarksView {
     pub inner: Vec<SideView>,
 }
 
-/// A corner of a detail box, by its distances from the canvas's sides.
+/// A corner of a detail box, by its distances from the canvas's nearest sides.
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct CornerView {
     /// Which corner: `top left`, …
     pub name: &'static str,
-    /// From the canvas's top, as text.
-    pub top: String,
-    /// From the canvas's right, as text.
-    pub right: String,
-    /// From the canvas's bottom, as text.
-    pub bottom: String,
-    /// From the canvas's left, as text.
-    pub left: String,
+    /// From the nearer of the canvas's left and right.
+    pub across: DistanceView,
+    /// From the nearer of the canvas's top and bottom.
+    pub down: DistanceView,
+}
+
+/// A distance from a side of the canvas.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct DistanceView {
+    /// Which side.
+    pub from: Side,
+    /// How far, as text.
+    pub reading: String,
 }
 
 impl BoxMarksView {
     pub(super) fn of(detail: &DetailBox, marks: &DetailMarks) -> Self {
         let outline = detail.rect.into();
-        let corners = CORNERS.into_iter().zip(&marks.corners).map(|(name, distances)| {
-            let [top, right, bottom, left] = distances.each_ref().map(ToString::to_string);
-            CornerView { name, top, right, bottom, left }
+        let corners = CORNERS.into_iter().zip(marks.from_nearest_sides()).map(|(name, distances)| {
+            let [across, down] =
+                distances.map(|(from, reading)| DistanceView { from, reading: reading.to_string() });
+            CornerView { name, across, down }
         });
         Self {
             corners: corners.collect(),
@@ -121,6 +129,7 @@ impl CanvasView {
                 .map(|contradiction| contradiction.sentence(plan.ruler)),
             sides: marks.sides.iter().map(|side| SideView::of(side, &outline)).collect(),
             diagonals: marks.diagonals.each_ref().map(ToString::to_string),
+            mark_count: marks.count_on_sides() + marks.count_of_details(),
         }
     }
 }

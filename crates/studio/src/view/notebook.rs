@@ -164,13 +164,7 @@ fn grid(plan: &Plan) -> NotebookLine {
         Division::Parts { columns, rows } => {
             format!("{}, {}", counted(columns as usize, "column"), counted(rows as usize, "row"))
         }
-        Division::Squares { side, .. } => {
-            let reading = plan.ruler.read(side);
-            // A side that no mark of the ruler meets is told as it is.
-            let is_met = (reading.rounded() - side).abs() < Length::mm(0.05);
-            let told = if is_met { reading.to_string() } else { side.in_unit(plan.unit) };
-            format!("Squares of {told}")
-        }
+        Division::Squares { side, .. } => format!("Squares of {}", plan.ruler.told(side)),
     };
     let diagonals = if plan.grid.diagonals { ", diagonals" } else { "" };
     let details = match plan.details.len() {
@@ -184,11 +178,17 @@ fn grid(plan: &Plan) -> NotebookLine {
 
 fn mark_up(plan: &Plan) -> NotebookLine {
     let marks = plan::marks(plan);
-    let count: usize = marks.sides.iter().map(|side| side.marks.len()).sum();
-    let sentence = match marks.sides[0].marks.first() {
-        Some(first) => format!("{count} marks; along the top the first at {}", first.from_start),
-        None => format!("{count} marks"),
+    let count = counted(marks.count_on_sides() + marks.count_of_details(), "mark");
+    let of_boxes = marks.count_of_details();
+    let boxes = match plan.details.len() {
+        0 => String::new(),
+        1 => format!(", {of_boxes} of them for the detail box"),
+        _ => format!(", {of_boxes} of them for the detail boxes"),
     };
+    let first = marks.sides[0].marks.first();
+    let first =
+        first.map_or_else(String::new, |first| format!("; along the top the first at {}", first.from_start));
+    let sentence = capitalised(&format!("{count}{boxes}{first}"));
     NotebookLine { key: StepKey::MarkUp, title: "Mark-up", sentence, state: LineState::Done }
 }
 
@@ -208,8 +208,12 @@ fn likeness(plan: &Plan) -> NotebookLine {
         Some(_) => (format!("{landmarks}, {measures}"), LineState::Done),
         None => ("Waits for the photo.".to_owned(), LineState::Needed),
     };
-    let sentence = sentence.replacen("no ", "No ", usize::from(sentence.starts_with("no ")));
-    NotebookLine { key: StepKey::Likeness, title: "Likeness", sentence, state }
+    NotebookLine { key: StepKey::Likeness, title: "Likeness", sentence: capitalised(&sentence), state }
+}
+
+/// A sentence that begins with a count: `No measures`.
+fn capitalised(sentence: &str) -> String {
+    sentence.strip_prefix("no ").map_or_else(|| sentence.to_owned(), |rest| format!("No {rest}"))
 }
 
 fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {

@@ -69,8 +69,8 @@ impl PrintingView {
         let printing = &plan.printing;
         Self {
             paper: printing.paper,
-            margin: plan.ruler.read(printing.margin).to_string(),
-            lap: plan.ruler.read(printing.lap).to_string(),
+            margin: plan.ruler.told(printing.margin),
+            lap: plan.ruler.told(printing.lap),
             lines: printing.lines,
             line_strength: printing.line_look.strength,
             line_tone: printing.line_look.tone,

@@ -17,9 +17,9 @@ const NUMBER = /^[-+]?\d+(\.\d+)?$/;
 /**
  * A field with its label and unit. What is typed is committed on Enter or on leaving; Escape gives it up.
  * @param {{ label: string, commit: Commit, unit?: string, kind?: 'length' | 'number' | 'text', wide?: boolean,
- *           hint?: string }} options
+ *           hint?: string, wants?: string }} options `wants` says what may stand in a field that cannot be empty
  */
-export function field({ label, commit, unit = '', kind = 'length', wide = false, hint }) {
+export function field({ label, commit, unit = '', kind = 'length', wide = false, hint, wants }) {
   const id = freshId('field');
   let shown = '';
   const input = h('input', {
@@ -61,6 +61,7 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
   async function leave() {
     if (input.value === shown) return say('');
     const typed = input.value;
+    if (wants && !typed.trim()) return say(`This is empty. Write ${wants}.`);
     const number = typed.trim().replace(',', '.').replace('−', '-');
     if (kind === 'number' && number && !NUMBER.test(number)) return say(`“${typed}” is not a number.`);
     try {

@@ -79,3 +79,10 @@ function dimension({ from: [ax, ay], to: [bx, by], text }, { x, y, anchor }, px,
     s('text', { x, y, 'text-anchor': anchor, 'font-size': type, class: 'over-picture' }, ...svgMeasure(text)),
   ];
 }
+
+/** Where the shortest way from a point to a side meets it. @param {Xy} point @param {Xy} from @param {Xy} to @returns {Xy} */
+export function foot([x, y], from, to) {
+  const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
+  const along = ((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy);
+  return [from[0] + along * dx, from[1] + along * dy];
+}

@@ -3,7 +3,7 @@
 
 import { arrow } from './handles.js';
 
-/** @import { Edit, Matrix, View, Xy } from '../api.js' */
+/** @import { Edit, Matrix, RectMm, View, Xy } from '../api.js' */
 /** @import { Hand, Stage } from '../stage.js' */
 
 /** Scales by `factor` about the canvas's origin, then moves. In mm. @typedef {{ factor: number, move: Xy }} Shift */
@@ -126,7 +126,7 @@ export function asEdit({ factor, move: [right, down] }) {
 }
 
 /**
- * A view with the photo, and the head on it, shifted from where they lay in `base`.
+ * A view with the photo, the head on it and the head's detail boxes shifted from where they lay in `base`.
  * @param {View} view @param {View} base @param {Shift} shift
  * @returns {View}
  */
@@ -139,5 +139,11 @@ export function shifted(view, base, { factor, move }) {
   const head = view.reference.head && base.reference.head
     ? { ...view.reference.head, crown: at(base.reference.head.crown), chin: at(base.reference.head.chin) }
     : view.reference.head;
-  return { ...view, reference: { ...view.reference, matrix, head } };
+  const details = view.details.map((detail, index) => {
+    const from = base.details[index];
+    if (!from?.on_head) return detail;
+    const [left, top, width, height] = from.rect;
+    return { ...detail, rect: /** @type {RectMm} */ ([...at([left, top]), width * factor, height * factor]) };
+  });
+  return { ...view, details, reference: { ...view.reference, matrix, head } };
 }

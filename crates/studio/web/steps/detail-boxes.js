@@ -5,7 +5,7 @@ import { button, field, row, tick, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
 import { Handles, arrow } from '../parts/handles.js';
 import { sidesOf, twinLines } from '../parts/lines.js';
-import { whole } from './grid.js';
+import { PARTS_WANTED, whole } from './grid.js';
 
 /** @import { DetailView, Edit, RectMm, View, Xy } from '../api.js' */
 /** @import { Desk } from '../desk.js' */
@@ -148,8 +148,8 @@ function boxControls(edit, act, at, painting) {
   const top = field({ label: 'From the top', commit: (text) => place({ top: text }) });
   const width = field({ label: 'Width', commit: (text) => place({ size: `${text} x ${sides()[1]}` }) });
   const height = field({ label: 'Height', commit: (text) => place({ size: `${sides()[0]} x ${text}` }) });
-  const columns = field({ label: 'Columns', kind: 'number', commit: (text) => divide({ columns: whole(text) }) });
-  const rows = field({ label: 'Rows', kind: 'number', commit: (text) => divide({ rows: whole(text) }) });
+  const columns = field({ label: 'Columns', kind: 'number', wants: PARTS_WANTED, commit: (text) => divide({ columns: whole(text) }) });
+  const rows = field({ label: 'Rows', kind: 'number', wants: PARTS_WANTED, commit: (text) => divide({ rows: whole(text) }) });
   const diagonals = tick({ label: 'Diagonals', pick: (on) => void divide({ diagonals: on }) });
   const element = h('div', { class: 'inset stack', role: 'group', 'aria-label': 'The detail box in hand' },
     name.element,

@@ -28,8 +28,8 @@ export function grid(desk) {
     const press = button(word, () => edit({ grid: { do: 'parts', columns: number, rows: number } }));
     return { number, press };
   });
-  const columns = field({ label: 'Columns', kind: 'number', commit: (text) => painting.edit({ grid: { do: 'parts', columns: whole(text), rows: parts[1] } }) });
-  const rows = field({ label: 'Rows', kind: 'number', commit: (text) => painting.edit({ grid: { do: 'parts', columns: parts[0], rows: whole(text) } }) });
+  const columns = field({ label: 'Columns', kind: 'number', wants: PARTS_WANTED, commit: (text) => painting.edit({ grid: { do: 'parts', columns: whole(text), rows: parts[1] } }) });
+  const rows = field({ label: 'Rows', kind: 'number', wants: PARTS_WANTED, commit: (text) => painting.edit({ grid: { do: 'parts', columns: parts[0], rows: whole(text) } }) });
   const side = field({
     label: 'Or squares of', commit: (text) => painting.edit({ grid: { do: 'squares', side: text, from } }),
   });
@@ -74,6 +74,9 @@ export function grid(desk) {
     close: boxes.close,
   };
 }
+
+/** What may stand in a field of columns or rows. */
+export const PARTS_WANTED = 'a whole number from 1 to 64';
 
 /** A whole number of parts as typed; what is none becomes 0, which the server refuses in a sentence. @param {string} text */
 export const whole = (text) => Math.min(Math.max(Math.round(Number(text)) || 0, 0), 9999);

@@ -2,19 +2,23 @@
 // off with a pencil in the other hand.
 
 import { button, choice, list } from '../parts/controls.js';
+import { dimensions, foot } from '../parts/dimensions.js';
 import { h } from '../parts/dom.js';
+import { lineLook, sidesOf, twinLines } from '../parts/lines.js';
 import { keep, recall } from '../sight.js';
 import { measure, parted, setSentence } from '../parts/measure.js';
 
-/** @import { DetailView, Side, SideView, View } from '../api.js' */
+/** @import { CornerView, DetailView, Side, SideView, View, Xy } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
 
 /** @type {[Side | 'diagonals', string][]} */
 const PARTS = [['top', 'Top'], ['right', 'Right'], ['bottom', 'Bottom'], ['left', 'Left'], ['diagonals', 'Diagonals']];
+/** The ends of each side among the canvas's corners, which run clockwise from the top left. @type {Record<Side, [number, number]>} */
+const ENDS = { top: [0, 1], right: [1, 2], bottom: [3, 2], left: [0, 3] };
 
 /** @param {Desk} desk @returns {Step} */
 export function markUp(desk) {
-  const { painting, sight } = desk;
+  const { painting, sight, stage } = desk;
   const shelf = `ticks ${painting.state.id}`;
   /** What is ticked off, by side and reading, so that a mark that moves is to be made again. @type {Set<string>} */
   const ticked = new Set(recall(shelf, /** @type {string[]} */ ([])));
@@ -30,6 +34,7 @@ export function markUp(desk) {
   const [fromStart, fromEnd] = [h('th', { scope: 'col' }), h('th', { scope: 'col' })];
   const table = h('table', { class: 'readings' },
     h('thead', {}, h('tr', {}, h('td', {}, h('span', { class: 'unseen' }, 'Done')), fromStart, fromEnd)), rows);
+  const rounding = h('p', { class: 'hint' });
   const done = h('p', { class: 'hint', role: 'status' });
   const afresh = button('Start afresh', () => {
     ticked.clear();
@@ -39,6 +44,7 @@ export function markUp(desk) {
   }, { kind: 'quiet' });
   const caution = h('p', { class: 'hint' }, 'Mark lightly with a hard pencil or charcoal: ink and marker can bleed through paint.');
 
+  let isOpen = false;
   let shownRows = '';
   let shownBoxes = '';
   /** @param {View} view */
@@ -62,23 +68,39 @@ export function markUp(desk) {
       else if (side) showSide(side);
       else showDiagonals(canvas.diagonals);
     }
+    setSentence(rounding, detail || side
+      ? `Mark by the first column, with the ruler’s zero at the corner; check by the second. Each reading is rounded by itself, so that the two may add up to ${view.ruler} more or less than the side.`
+      : '');
     count(view);
+    if (isOpen) look();
   }
+
+  /** Shows on the canvas what is being marked: the canvas's marks, or the box in hand and where its corners are. */
+  function look() {
+    sight.want({ marks: box < 0, details: false });
+  }
+
+  stage.whenDrawn(() => {
+    if (!isOpen || !stage.view) return;
+    const detail = stage.view.details[box];
+    stage.overlay.replaceChildren(...(detail ? boxDrawing(detail, stage.view, stage.size, stage.px) : []));
+  });
 
   /** @param {DetailView} detail */
   function showBox({ name, marks: { corners, diagonal, inner } }) {
-    setSentence(lead, `${name}: its corners by their distance from the canvas’s left and top, then its own marks. Both its diagonals are ${diagonal}.`);
-    [fromStart.textContent, fromEnd.textContent] = ['from the left', 'from the top'];
+    setSentence(lead, `${name}: its corners by their distance from the nearest sides of the canvas, then the marks along its own sides. Both its diagonals are ${diagonal}.`);
+    [fromStart.textContent, fromEnd.textContent] = ['across', 'down'];
     rows.replaceChildren(
-      ...corners.map(({ name: corner, left, top }) => readingRow(
-        `${name} ${corner} ${left} ${top}`, `The ${corner} corner, ${left} from the left and ${top} from the top`, left, top, `${corner} corner`)),
-      ...inner.flatMap(({ side, marks }) => marks.length ? [heading(side), ...marks.map(({ from_start: start, from_end: end }, index) => readingRow(
-        `${name} ${side} ${start} ${end}`, `Mark ${index + 1} of ${marks.length} along the box’s ${side}`, start, end))] : []));
+      ...corners.map((corner) => readingRow(
+        cornerKey(name, corner), `The ${corner.name} corner, ${corner.across.reading} from the ${corner.across.from} and ${corner.down.reading} from the ${corner.down.from}`,
+        corner.across.reading, corner.down.reading, [`${corner.name} corner, from the ${corner.across.from}`, `from the ${corner.down.from}`])),
+      ...inner.flatMap((side) => side.marks.length ? [heading(side), ...side.marks.map(({ from_start: start, from_end: end }, index) => readingRow(
+        `${name} ${side.side} ${start} ${end}`, `Mark ${index + 1} of ${side.marks.length} along the box’s ${side.side}`, start, end))] : []));
   }
 
-  /** Between the rows: from which ends of the box the marks that follow are measured. @param {Side} side */
-  function heading(side) {
-    const [start, end] = side === 'top' ? ['from the box’s left', 'from its right'] : ['from the box’s top', 'from its bottom'];
+  /** Between the rows: from which ends of the box the marks that follow are measured. @param {SideView} side */
+  function heading({ side, total }) {
+    const [start, end] = side === 'top' ? [`${total} wide, from the box’s left`, 'from its right'] : [`${total} high, from the box’s top`, 'from its bottom'];
     return h('tr', { class: 'between' }, h('td', {}), h('th', { scope: 'col' }, start), h('th', { scope: 'col' }, end));
   }
 
@@ -104,8 +126,8 @@ export function markUp(desk) {
     rows.replaceChildren(readingRow(`diagonals ${down} ${up}`, 'Both diagonals measured', down, up));
   }
 
-  /** @param {string} key @param {string} name @param {string} start @param {string} end @param {string} [about] what is marked, where the row does not say */
-  function readingRow(key, name, start, end, about = '') {
+  /** @param {string} key @param {string} name @param {string} start @param {string} end @param {[string, string]} [about] what the two readings are, where the columns do not say */
+  function readingRow(key, name, start, end, about) {
     const tickBox = h('input', {
       type: 'checkbox', 'aria-label': name,
       onchange: () => {
@@ -117,7 +139,7 @@ export function markUp(desk) {
     });
     tickBox.checked = ticked.has(key);
     return h('tr', {}, h('td', {}, h('label', { class: 'tick' }, tickBox)),
-      h('td', { class: 'reading' }, measure(parted(start)[0]), about && h('span', { class: 'about-row' }, about)), h('td', { class: 'reading' }, measure(parted(end)[0])));
+      ...[start, end].map((reading, index) => h('td', { class: 'reading' }, measure(parted(reading)[0]), about && h('span', { class: 'about-row' }, about[index]))));
   }
 
   /** @param {View} view */
@@ -127,19 +149,51 @@ export function markUp(desk) {
     const keys = [
       ...ofSides(canvas.sides),
       ...details.flatMap(({ name, marks }) => [
-        ...marks.corners.map((corner) => `${name} ${corner.name} ${corner.left} ${corner.top}`),
+        ...marks.corners.map((corner) => cornerKey(name, corner)),
         ...ofSides(marks.inner, `${name} `),
       ]),
     ];
     const made = keys.filter((key) => ticked.has(key)).length;
-    setSentence(done, `${made} of ${keys.length} marks ticked off.`);
+    setSentence(done, `${made} of ${canvas.mark_count} marks ticked off.`);
     afresh.hidden = made === 0;
   }
 
   return {
-    panel: h('div', { class: 'stack' }, whole.element, parts.element, lead, table, done, caution, afresh),
+    panel: h('div', { class: 'stack' }, whole.element, parts.element, lead, rounding, table, done, caution, afresh),
     update: show,
-    open: () => sight.want({ marks: true, details: false }),
-    close: () => undefined,
+    open() {
+      isOpen = true;
+      look();
+    },
+    close() {
+      isOpen = false;
+      stage.overlay.replaceChildren();
+    },
   };
+}
+
+/** By what a corner's tick is kept. @param {string} name the box's @param {CornerView} corner */
+const cornerKey = (name, { name: corner, across, down }) => `${name} ${corner} ${across.from} ${across.reading} ${down.from} ${down.reading}`;
+
+/**
+ * The box with its grid, and the ways to two of its opposite corners from the sides of the canvas that they are measured from.
+ * @param {DetailView} detail @param {View} view @param {Xy} size of the canvas @param {number} px
+ */
+function boxDrawing({ rect, grid, marks }, view, [acrossCanvas], px) {
+  const [left, top, width, height] = rect;
+  const lines = lineLook(view, px);
+  /** @type {[number, Xy][]} */
+  const measured = [[0, [left, top]], [2, [left + width, top + height]]];
+  return [
+    ...twinLines(grid.lines, { ...lines, width: 1 }),
+    ...twinLines(sidesOf(rect), { ...lines, width: Math.max(lines.width, 1.5) }),
+    ...dimensions(measured.flatMap(([corner, at]) => {
+      const { across, down } = marks.corners[corner] ?? {};
+      return [across, down].flatMap((way) => {
+        if (!way) return [];
+        const [from, to] = ENDS[way.from].map((end) => view.canvas.outline[end] ?? at);
+        return from && to ? [{ from: foot(at, from, to), to: at, text: way.reading }] : [];
+      });
+    }), px, acrossCanvas),
+  ];
 }

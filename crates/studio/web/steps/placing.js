@@ -3,12 +3,12 @@
 import { arrowStep } from '../parts/measure.js';
 import { asEdit, hold, shifted } from '../parts/hold.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
-import { dimensions } from '../parts/dimensions.js';
+import { dimensions, foot } from '../parts/dimensions.js';
 import { freshId, h } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
 import { setSentence } from '../parts/measure.js';
-import { cross, twinLines } from '../parts/lines.js';
+import { cross, sidesOf, twinLines } from '../parts/lines.js';
 
 /** @import { Edit, Guide, Side, View, Xy } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
@@ -43,6 +43,7 @@ export function placing(desk) {
 
   const warning = h('p', { class: 'remark' });
   const open = h('p', { class: 'remark' });
+  const along = h('p', { class: 'remark' });
   const fit = button('Show it whole', () => say(edit({ reference: { do: 'fit' } })));
   const fill = button('Cover the canvas', () => say(edit({ reference: { do: 'fill' } })));
   const mark = button('Mark crown and chin', () => lead(true), { kind: 'next' });
@@ -60,7 +61,7 @@ export function placing(desk) {
   const guides = guideTicks(desk);
   const waits = h('p', { class: 'remark' }, 'Bring in the photo first, in line 1.');
   const body = h('div', { class: 'stack' },
-    mark, leading, about, counted, warning, open,
+    mark, leading, about, counted, warning, open, along,
     row(fit, fill),
     held.element,
     row(button('Larger', () => photo.larger(2)), button('Smaller', () => photo.larger(-2)), forget),
@@ -158,6 +159,7 @@ export function placing(desk) {
     (head?.spaces ?? reference.spaces).forEach((space, index) => spaces[index]?.set(space));
     setSentence(warning, [head?.off_canvas, head?.larger_than_life].filter(Boolean).join(' '));
     const openShare = Math.round(reference.open_share * 100);
+    setSentence(along, withHead(view));
     setSentence(open, reference.open_share === 1 ? 'The photo lies off the canvas.' : openShare >= 1 ? `The photo leaves ${openShare} % of the canvas open.` : 'The photo covers the canvas.');
     mark.hidden = Boolean(head) || isLed;
     leading.hidden = !isLed;
@@ -183,6 +185,13 @@ export function placing(desk) {
       stage.give({});
     },
   };
+}
+
+/** Which detail boxes go where the head goes, in words. @param {View} view */
+function withHead({ details }) {
+  const count = details.filter(({ on_head: isOn }) => isOn).length;
+  if (count === 0) return '';
+  return count === 1 ? 'The detail box on the head goes along with it.' : `The ${count} detail boxes on the head go along with it.`;
 }
 
 /** @param {Xy[]} points @returns {Edit} */
@@ -237,6 +246,7 @@ function headDrawing(view, [crown = [0, 0], chin = [0, 0]], [width], px) {
       [chin[0] - half, chin[1], chin[0] + half, chin[1]],
     ], { px, width: 1.5 }),
     ...cross(middle, px),
+    ...view.details.filter(({ on_head: isOn }) => isOn).flatMap(({ rect }) => twinLines(sidesOf(rect), { px, dash: '6 4' })),
     ...dimensions([
       { from: foot(crown, a, b), to: crown, text: top },
       { from: chin, to: foot(chin, d, c), text: bottom },
@@ -246,13 +256,6 @@ function headDrawing(view, [crown = [0, 0], chin = [0, 0]], [width], px) {
       { from: aside[0], to: aside[1], text: head.height, share: 0.25 },
     ], px, width),
   ];
-}
-
-/** Where the shortest way from a point to a side meets it. @param {Xy} point @param {Xy} from @param {Xy} to @returns {Xy} */
-function foot([x, y], from, to) {
-  const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
-  const along = ((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy);
-  return [from[0] + along * dx, from[1] + along * dy];
 }
 
 /** The line from crown to chin, moved sideways, to the right of an upright head. @param {Xy} crown @param {Xy} chin @param {number} by @returns {[Xy, Xy]} */

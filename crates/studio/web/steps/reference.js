@@ -33,7 +33,7 @@ export function reference(desk, bringIn) {
   const coarse = h('p', { class: 'remark' });
 
   const degrees = field({
-    label: 'Turned clockwise', unit: '°', kind: 'number',
+    label: 'Turned clockwise', unit: '°', kind: 'number', wants: 'a number of degrees, such as 1.5, or 0',
     commit: (text) => painting.edit({ reference: { do: 'turn', degrees: Number(text) } }),
   });
   const mirror = tick({ label: 'Mirrored', pick: (on) => edit({ reference: { do: 'mirror', mirror: on } }) });
