@@ -1,5 +1,14 @@
 //! Warping a picture through a projective map, such as squaring up a print that was photographed at a slant.
+//!
+//! The colours of a run of pixels are made step by step, each step in lists of numbers alike, and compiled for what processors
+//! of several generations can do with such lists; which is taken is decided when the program runs.
 
+#![expect(
+    clippy::inline_always,
+    reason = "only what is put into a row's work is compiled for the newer processors together with it"
+)]
+
+use fearless_simd::{Level, dispatch};
 use rayon::prelude::*;
 
 use crate::picture::Picture;
@@ -27,21 +36,28 @@ impl Picture {
         }
         let (width, height) = (width.max(1), height.max(1));
         let mut rgb = vec![0_u8; width as usize * height as usize * 3];
+        let processor = Level::new();
         rgb.par_chunks_exact_mut(width as usize * 3).enumerate().for_each(|(row, line)| {
             let y = row as f64 + 0.5;
             let from = map.map(|[slope, by_y, constant]| [slope, by_y * y + constant]);
-            for (run, pixels) in line.chunks_mut(3 * RUN).enumerate() {
-                let places = Places::of(from, [self.width, self.height], (run * RUN) as u32);
-                let colours = match interpolation {
-                    Interpolation::Bilinear => self.between_four(&places),
-                    Interpolation::Bicubic => self.between_sixteen(&places),
-                };
-                for (pixel, colour) in pixels.chunks_exact_mut(3).zip(colours) {
-                    pixel.copy_from_slice(&colour.to_le_bytes()[..3]);
-                }
-            }
+            dispatch!(processor, _ => self.sample_row(from, interpolation, line));
         });
         Self { width, height, rgb }
+    }
+
+    /// Fills one row of another picture. For each row of the map `from` has what x is multiplied with, and the rest.
+    #[inline(always)]
+    fn sample_row(&self, from: [[f64; 2]; 3], interpolation: Interpolation, line: &mut [u8]) {
+        for (run, pixels) in line.chunks_mut(3 * RUN).enumerate() {
+            let places = Places::of(from, [self.width, self.height], (run * RUN) as u32);
+            let colours = match interpolation {
+                Interpolation::Bilinear => self.between_four(&places),
+                Interpolation::Bicubic => self.between_sixteen(&places),
+            };
+            for (pixel, colour) in pixels.chunks_exact_mut(3).zip(colours) {
+                pixel.copy_from_slice(&colour.to_le_bytes()[..3]);
+            }
+        }
     }
 
     /// The same picture with at least two pixels each way, so that each pixel has a neighbour.
@@ -56,6 +72,7 @@ impl Picture {
 
     /// The colours at places, each between the middles of the four pixels around it. The picture is two pixels wide and high at
     /// least.
+    #[inline(always)]
     fn between_four(&self, places: &Places) -> Colours {
         let stride = self.width as usize * 3;
         // Two neighbours of a row are six bytes; they are taken as eight, in two words.
@@ -82,7 +99,7 @@ impl Picture {
     }
 
     /// The eight bytes from `first` on, or as many as there are, as two words whose lowest byte is the first.
-    #[inline]
+    #[inline(always)]
     fn eight_bytes(&self, first: usize) -> (u32, u32) {
         let both = match self.rgb.get(first..).and_then(|rest| rest.first_chunk()) {
             Some(eight) => u64::from_le_bytes(*eight),
@@ -98,6 +115,7 @@ impl Picture {
 
     /// The colours at places, by cubic convolution of the sixteen pixels around each. The picture is two pixels wide and high at
     /// least.
+    #[inline(always)]
     fn between_sixteen(&self, places: &Places) -> Colours {
         // Four neighbours of a row are twelve bytes, in three words.
         let mut words = [[[0_u32; RUN]; 3]; 4];
@@ -136,7 +154,7 @@ impl Picture {
     }
 
     /// Four rows of four pixels: one before this pixel and two beyond it each way.
-    #[inline]
+    #[inline(always)]
     fn sixteen_around(&self, left: usize, top: usize) -> [[u8; 12]; 4] {
         let (width, height) = (self.width as usize, self.height as usize);
         let stride = width * 3;
@@ -183,8 +201,8 @@ struct Places {
 
 impl Places {
     /// The places in a picture of this size that the pixels of a row show, from `column` on; those beyond the picture, or
-    /// nowhere, are moved to its nearest edge. For each row of the map `from` has what x is multiplied with, and the rest.
-    #[inline]
+    /// nowhere, are moved to its nearest edge. `from` as in [`Picture::sample_row`].
+    #[inline(always)]
     fn of(from: [[f64; 2]; 3], size: [u32; 2], column: u32) -> Self {
         let mut places = Self { left: [0; RUN], top: [0; RUN], right: [0.0; RUN], down: [0.0; RUN] };
         let [last_x, last_y] = size.map(|count| f64::from((count - 1) * PARTS));
@@ -204,7 +222,7 @@ impl Places {
     }
 
     /// Where in the pixels of a picture of this width the pixel before a place begins.
-    #[inline]
+    #[inline(always)]
     fn first_byte(&self, at: usize, width: u32) -> usize {
         (self.top[at] as usize * width as usize + self.left[at] as usize) * 3
     }
@@ -215,7 +233,7 @@ impl Places {
 const PARTS: u32 = 1 << 11;
 
 /// Parts from the first pixel's middle on, from 0 to `last`, of as many parts from the picture's edge on; 0 of what is not a number.
-#[inline]
+#[inline(always)]
 fn parts(from_edge: f64, last: f64) -> u32 {
     // Added to 2^52 a number is rounded to a whole one that stands in the lowest bits: several at once, where a cast is not.
     const WHOLE_NUMBERS: f64 = (1_u64 << 52) as f64;
@@ -223,25 +241,25 @@ fn parts(from_edge: f64, last: f64) -> u32 {
 }
 
 /// One byte of a word, the lowest being number 0.
-#[inline]
+#[inline(always)]
 fn byte(word: u32, number: usize) -> f32 {
     (word >> (8 * number) & 255).cast_signed() as f32
 }
 
 /// The nearest whole number from 0 to 255: convolution goes beyond that beside hard edges.
-#[inline]
+#[inline(always)]
 fn rounded(value: f32) -> u32 {
     const WHOLE_NUMBERS: f32 = (1_u32 << 23) as f32;
     (value.clamp(0.0, 255.0) + WHOLE_NUMBERS).to_bits() & 255
 }
 
-#[inline]
+#[inline(always)]
 fn joined([red, green, blue]: [u32; 3]) -> u32 {
     red | green << 8 | blue << 16
 }
 
 /// Keys's weights, with a = -1/2, of the four pixels around each place, these shares of the way from the second to the third.
-#[inline]
+#[inline(always)]
 fn weights(shares: &[f32; RUN]) -> [[f32; RUN]; 4] {
     let mut weights = [[0.0; RUN]; 4];
     for (at, share) in shares.iter().enumerate() {
