@@ -11,12 +11,24 @@ use plan::{
 };
 use serde::Deserialize;
 use sheets::PacketOptions;
+use studio::DemoCheck;
 
 use crate::Failure;
 use crate::args::DemoArguments;
 use crate::packet_command::{photo_size, today, write_packet};
 
 const PHOTO: &[u8] = include_bytes!("../../../demo/harbour-pilot.jpg");
+/// The canvas ruled, with two lines wrong, and the painting half done: each photo, and what is measured in it.
+const CHECKS: [DemoCheck; 2] = [
+    DemoCheck {
+        photo: include_bytes!("../../../demo/ruled-canvas.jpg"),
+        report: include_str!("../../../demo/ruled-canvas-check.json"),
+    },
+    DemoCheck {
+        photo: include_bytes!("../../../demo/half-done.jpg"),
+        report: include_str!("../../../demo/half-done-check.json"),
+    },
+];
 const LANDMARKS: &str = include_str!("../../../demo/harbour-pilot.json");
 
 /// Writes the demo's packet and says what it wrote.
@@ -37,7 +49,7 @@ pub(crate) fn for_the_shelf() -> Result<studio::Demo, Failure> {
         photo: Some(PhotoId::of(PHOTO)),
         plan: plan(&photo)?,
     };
-    Ok(studio::Demo { document, photo: PHOTO.to_vec() })
+    Ok(studio::Demo { document, photo: PHOTO.to_vec(), checks: CHECKS.to_vec() })
 }
 
 /// A canvas of 12 x 16 in with the head 8 in high, a detail box around eyes, nose and mouth, every landmark that is seen,
@@ -100,5 +112,84 @@ impl KnownLandmarks {
         let found = self.landmarks.iter().find(|landmark| landmark.name == name);
         let landmark = found.ok_or_else(|| anyhow!("The demo has no landmark “{name}”."))?;
         Ok(PhotoPoint::new(landmark.x, landmark.y))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use check::{CanvasPhoto, GridCheck, GridCheckWishes, ImagePoint, Outline, Painted, Report, ValueCheck};
+    use easel_photo::Truth;
+    use easel_photo::demo::{half_done, ruled};
+    use sheets::reference_picture;
+
+    use super::*;
+
+    /// The longer side to which the reference is reduced for the values of its boxes, pixels.
+    const VALUES_SIDE: u32 = 800;
+
+    fn measured(photo: &[u8], truth: &Truth, plan: &Plan) -> (photo::Picture, Report) {
+        let photo = Photo::from_bytes(photo.to_vec(), "canvas.jpg").unwrap();
+        let (picture, seen) = CanvasPhoto::decoded(&photo).unwrap();
+        let outline = Outline::given(truth.corners_px().map(ImagePoint::from));
+        let check = GridCheck::of(&seen, plan, &outline, GridCheckWishes::default(), &|_| true).unwrap();
+        (picture, Report::of(&check, &outline, plan))
+    }
+
+    fn ruled_canvas(plan: &Plan) -> Report {
+        measured(CHECKS[0].photo, &ruled().truth(), plan).1
+    }
+
+    /// Each landmark set within a pixel and a half of where it is painted.
+    fn half_done_painting(photo: &Photo, plan: &Plan) -> Report {
+        let at = |name: &str| plan.landmark(&name.into()).unwrap();
+        let HeadMarks { crown, chin } = plan.reference.unwrap().head.unwrap();
+        let painting = half_done(photo.upright().unwrap(), [crown, chin, at("left pupil")]).unwrap();
+        let (truth, placing) = (painting.scene.truth(), plan.placing().unwrap());
+        let slip = |number: usize| (number * 37 % 7) as f64 / 2.0 - 1.5;
+        let painted = plan.landmarks.iter().enumerate().map(|(number, landmark)| {
+            let [x, y] = truth.px_of(painting.portrait.painted_at([landmark.at.x, landmark.at.y]));
+            Painted {
+                name: landmark.name.to_string(),
+                planned: placing.to_canvas(landmark.at),
+                at_px: ImagePoint::new(x + slip(number), y + slip(number + 3)),
+                sd_px: 1.5,
+            }
+        });
+        let (picture, mut report) = measured(CHECKS[1].photo, &truth, plan);
+        report.take_painted(painted.collect(), plan).unwrap();
+        let reference =
+            reference_picture(photo, plan.reference.as_ref().unwrap(), Some(VALUES_SIDE)).unwrap();
+        report.values = ValueCheck::of(&picture, &report.map, &reference, plan);
+        report
+    }
+
+    /// With `RENEW_DEMO` in the environment they are written anew.
+    #[test]
+    fn the_checks_that_the_demo_carries_are_what_is_measured() {
+        let photo = Photo::from_bytes(PHOTO.to_vec(), "harbour-pilot.jpg").unwrap();
+        let plan = plan(&photo).unwrap();
+        let now = [ruled_canvas(&plan), half_done_painting(&photo, &plan)];
+        for ((report, name), kept) in now.iter().zip(["ruled-canvas", "half-done"]).zip(CHECKS) {
+            if std::env::var_os("RENEW_DEMO").is_some() {
+                let file = format!("{}/../../demo/{name}-check.json", env!("CARGO_MANIFEST_DIR"));
+                std::fs::write(file, serde_json::to_string_pretty(report).unwrap() + "\n").unwrap();
+                continue;
+            }
+            let kept: Report = serde_json::from_str(kept.report).unwrap();
+            assert_eq!(kept.lines.len(), report.lines.len());
+            for (kept, now) in kept.lines.iter().zip(&report.lines) {
+                assert_eq!((&kept.name, kept.verdict, kept.seen), (&now.name, now.verdict, now.seen));
+                let apart = kept.offset_mm.zip(now.offset_mm).map_or(0.0, |(kept, now)| kept - now);
+                assert!(apart.abs() < 0.1, "{kept:?} {now:?}");
+            }
+            assert_eq!(kept.drift.is_some(), report.drift.is_some());
+            if let (Some(kept), Some(now)) = (&kept.drift, &report.drift) {
+                assert!((kept.whole.size_percent - now.whole.size_percent).abs() < 0.1);
+                assert_eq!(kept.own[0].name, now.own[0].name);
+                assert_eq!(kept.set_aside, now.set_aside);
+            }
+            let boxes = |report: &Report| report.values.as_ref().map(|values| values.boxes.len());
+            assert_eq!(boxes(&kept), boxes(report));
+        }
     }
 }

@@ -28,6 +28,17 @@ pub struct Demo {
     pub document: Document,
     /// Its photo's bytes.
     pub photo: Vec<u8>,
+    /// The checks of its canvas, the first made first.
+    pub checks: Vec<DemoCheck>,
+}
+
+/// A check of the demo's canvas.
+#[derive(Clone, Copy, Debug)]
+pub struct DemoCheck {
+    /// The photo of the canvas.
+    pub photo: &'static [u8],
+    /// What was measured in it: a [`check::Report`] as JSON.
+    pub report: &'static str,
 }
 
 /// The folder with the paintings.
@@ -52,10 +63,20 @@ impl Folder {
         fs::create_dir_all(path).map_err(told)?;
         let folder = Self { path: path.canonicalize().map_err(told)? };
         let is_bare = fs::read_dir(&folder.path).map_err(told)?.next().is_none();
-        if let (true, Some(Demo { document, photo })) = (is_bare, demo) {
-            folder.create(document, &[photo]).map_err(|error| error.to_string())?;
+        if let (true, Some(demo)) = (is_bare, demo) {
+            folder.hang(demo).map_err(|error| error.to_string())?;
         }
         Ok(folder)
+    }
+
+    fn hang(&self, demo: &Demo) -> Result<(), PaintingError> {
+        let file = self.free_name(&demo.document.title);
+        Painting::write_new(&file, &demo.document, &[&demo.photo], IfExists::Refuse)?;
+        let mut painting = Painting::open(&file)?;
+        for check in &demo.checks {
+            painting.keep_check(check.photo, check.report)?;
+        }
+        Ok(())
     }
 
     pub(crate) fn path(&self) -> &Path {
@@ -168,13 +189,19 @@ mod tests {
         Document { title: title.to_owned(), photo: None, plan }
     }
 
+    fn demo() -> Demo {
+        let checks = vec![DemoCheck { photo: b"nor this", report: "{}" }];
+        Demo { document: document("Pilot"), photo: b"not looked at here".to_vec(), checks }
+    }
+
     #[test]
     fn the_demo_hangs_on_a_new_shelf_and_is_not_hung_again_once_taken_down() {
         let home = tempfile::tempdir().unwrap();
         let path = home.path().join("Paintings");
-        let demo = Demo { document: document("Pilot"), photo: b"not looked at here".to_vec() };
+        let demo = demo();
         let folder = Folder::open(&path, Some(&demo)).unwrap();
-        let id = folder.entries()[0].id.clone();
+        let Entry { id, file, .. } = folder.entries().remove(0);
+        assert_eq!(Painting::open_read_only(&file).unwrap().checks().unwrap().len(), 1);
         assert!(folder.take_down(&id).unwrap());
         assert!(Folder::open(&path, Some(&demo)).unwrap().entries().is_empty());
         assert!(folder.hang_again(&id).unwrap());
@@ -184,7 +211,7 @@ mod tests {
     #[test]
     fn the_demo_hangs_in_a_folder_that_holds_nothing_and_in_no_other() {
         let home = tempfile::tempdir().unwrap();
-        let demo = Demo { document: document("Pilot"), photo: b"not looked at here".to_vec() };
+        let demo = demo();
         let shown = |path: &Path| Folder::open(path, Some(&demo)).unwrap().entries().len();
         assert_eq!(shown(home.path()), 1);
         let used = tempfile::tempdir().unwrap();

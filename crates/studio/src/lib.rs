@@ -36,8 +36,8 @@ use std::time::Instant;
 use thiserror::Error;
 use tokio::net::TcpListener;
 
-pub use folder::Demo;
 use folder::Folder;
+pub use folder::{Demo, DemoCheck};
 pub use second_screen::Lan;
 use second_screen::SecondScreen;
 use state::Studio;
