@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
-use painting::{IfExists, Painting};
+use painting::{Fault, IfExists, Painting};
 use photo::{Photo, PhotoError};
 
 /// Beyond what a picture of the stated size takes.
@@ -49,6 +49,9 @@ fn run() -> Result<usize, Box<dyn std::error::Error>> {
     std::panic::set_hook(Box::new(|_| {}));
     let mut faults = 0;
     for (file, bytes) in files.iter().zip(&contents) {
+        if let Some(message) = try_copy(file, bytes, folder.path())?.message {
+            return Err(format!("{}: refused before it is mangled: {message}", file.display()).into());
+        }
         let mut mangler = Mangler { state: seed };
         let (mut opened, mut refused, mut slowest, mut most) = (0, 0, Duration::ZERO, 0);
         for copy in 0..copies {
@@ -57,7 +60,7 @@ fn run() -> Result<usize, Box<dyn std::error::Error>> {
             let outcome = try_copy(file, &mangled, folder.path())?;
             slowest = slowest.max(outcome.took);
             most = most.max(outcome.memory);
-            if outcome.refused {
+            if outcome.message.is_some() {
                 refused += 1;
             } else {
                 opened += 1;
@@ -82,7 +85,8 @@ fn run() -> Result<usize, Box<dyn std::error::Error>> {
 }
 
 struct Outcome {
-    refused: bool,
+    /// Why it was refused; `None` if it was opened.
+    message: Option<String>,
     took: Duration,
     memory: u64,
     fault: Option<String>,
@@ -103,11 +107,12 @@ fn try_copy(original: &Path, bytes: &[u8], folder: &Path) -> Result<Outcome, Box
     }));
     let took = begun.elapsed();
     let memory = memory("VmHWM:")?.saturating_sub(before);
-    let (refused, pixels, message) = match read {
-        Ok(Ok(pixels)) => (false, pixels, None),
-        Ok(Err((message, pixels))) => (true, pixels, Some(message)),
+    let (pixels, message) = match read {
+        Ok(Ok(pixels)) => (pixels, None),
+        Ok(Err((message, pixels))) => (pixels, Some(message)),
         Err(_) => {
-            return Ok(Outcome { refused: true, took, memory, fault: Some("a panic".to_owned()) });
+            let fault = Some("a panic".to_owned());
+            return Ok(Outcome { message: fault.clone(), took, memory, fault });
         }
     };
     let allowed = TIME_ALLOWED + Duration::from_secs_f64(pixels as f64 / PIXELS_PER_SECOND);
@@ -116,9 +121,10 @@ fn try_copy(original: &Path, bytes: &[u8], folder: &Path) -> Result<Outcome, Box
     } else if memory > MEMORY_ALLOWED + pixels * BYTES_PER_PIXEL {
         Some(format!("took {} MiB", memory >> 20))
     } else {
-        message.filter(|message| !is_clear(message)).map(|message| format!("an unclear message: {message}"))
+        let unclear = message.as_ref().filter(|message| !is_clear(message));
+        unclear.map(|message| format!("an unclear message: {message}"))
     };
-    Ok(Outcome { refused, took, memory, fault })
+    Ok(Outcome { message, took, memory, fault })
 }
 
 /// Opens, reduces, decodes and checks a photo: how many pixels it has or states.
@@ -148,9 +154,12 @@ fn read_painting(file: &Path) -> Result<(), String> {
         if let Some(id) = present.document.photo {
             painting.photo(id)?;
         }
-        painting.undo(present.revision)
+        match painting.undo(present.revision) {
+            Err(error) if error.fault != Fault::NothingToUndo => Err(error),
+            _ => Ok(()),
+        }
     };
-    read().map(|_| ()).map_err(|error| error.to_string())
+    read().map_err(|error| error.to_string())
 }
 
 /// Imports a plain plan, with the photos that lie beside the original, into a painting file.
@@ -173,7 +182,7 @@ fn read_plan(file: &Path, original: &Path, folder: &Path) -> Result<(), String> 
 
 /// Whether a message names the file, in quotes or before a colon, and goes on to the end of a sentence.
 fn is_clear(message: &str) -> bool {
-    let names_the_file = message.starts_with('“') || message.contains(": ");
+    let names_the_file = message.contains('“') || message.contains(": ");
     names_the_file && message.trim_end().ends_with(['.', '?'])
 }
 
