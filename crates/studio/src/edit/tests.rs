@@ -89,8 +89,8 @@ fn what_cannot_be_is_refused_and_told() {
             .contains("The width “wide” is not a length")
     );
     for (json, told) in [
-        (r#"{"canvas":{"do":"size","size":" x 16 in"}}"#, "The width is empty."),
-        (r#"{"canvas":{"do":"size","size":"12 in x "}}"#, "The height is empty."),
+        (r#"{"canvas":{"do":"size","width":" ","height":"16 in"}}"#, "The width is empty."),
+        (r#"{"canvas":{"do":"size","width":"12 in","height":""}}"#, "The height is empty."),
         (r#"{"print":{"do":"lap","lap":""}}"#, "The length is empty."),
         (r#"{"detail":{"do":"place","at":0,"left":"1","top":"1","size":" x 3 in"}}"#, "The length is empty."),
     ] {
