@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { CAST, SCREENS, fill, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, SCREENS, fill, markHead, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
 
 let studio;
 let browser;
@@ -23,8 +23,7 @@ async function withBox(context) {
   await fill(page, 'Width', '30');
   await fill(page, 'Height', '40');
   await openLine(page, 'Placing');
-  await press(page, 'Mark crown and chin');
-  await says(page, 'Placing', /^Head /);
+  await markHead(page);
   for (const [label, length] of [['Head', '20'], ['Above', '8'], ['Left', '15']]) await fill(page, label, length);
   await openLine(page, 'Grid');
   await press(page, 'Add a detail box');
