@@ -146,7 +146,7 @@ mod tests {
         let painting = half_done(photo.upright().unwrap(), [crown, chin, at("left pupil")]).unwrap();
         let (truth, placing) = (painting.scene.truth(), plan.placing().unwrap());
         let slip = |number: usize| (number * 37 % 7) as f64 / 2.0 - 1.5;
-        let painted = plan.landmarks.iter().enumerate().map(|(number, landmark)| {
+        let painted = plan.all_landmarks().into_iter().enumerate().map(|(number, landmark)| {
             let [x, y] = truth.px_of(painting.portrait.painted_at([landmark.at.x, landmark.at.y]));
             Painted {
                 name: landmark.name.to_string(),
