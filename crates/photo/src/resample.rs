@@ -5,6 +5,8 @@
 //! reduced decoding does and libvips and Pillow do by default: in linear light the same filter leaves dark halos at edges, and the
 //! difference is only seen where black and white alternate from pixel to pixel.
 
+use std::ops::Range;
+
 use fast_image_resize::images::{TypedImage, TypedImageRef};
 use fast_image_resize::pixels::{U16, U16x3};
 use fast_image_resize::{FilterType, PixelTrait, ResizeAlg, ResizeOptions, Resizer};
@@ -40,10 +42,10 @@ pub(crate) fn reduced(raster: Raster, width: u32, height: u32, format: Format) -
         Samples::Eight(samples) => {
             let wide = |sample| u16::from(sample) * WIDER;
             let narrow = |sample: u16| (sample.saturating_add(WIDER / 2) / WIDER) as u8;
-            Samples::Eight(smaller(samples, wide, narrow, channels, sides).map_err(fault)?)
+            Samples::Eight(smaller(&samples, wide, narrow, channels, sides).map_err(fault)?)
         }
         Samples::Sixteen(samples) => Samples::Sixteen(
-            smaller(samples, |sample| sample, |sample| sample, channels, sides).map_err(fault)?,
+            smaller(&samples, |sample| sample, |sample| sample, channels, sides).map_err(fault)?,
         ),
     };
     Raster { width, height, channels, samples }.checked(format)
@@ -56,7 +58,7 @@ const WIDER: u16 = 257;
 /// those of 8 bits at fifteen times the length, so only for 16 bits; the colours of an RGB pixel together, all other channels by
 /// themselves.
 fn smaller<S: Copy + Default + Send + Sync>(
-    samples: Vec<S>,
+    samples: &[S],
     wide: impl Fn(S) -> u16 + Copy + Send + Sync,
     narrow: impl Fn(u16) -> S + Copy + Send + Sync,
     channels: Channels,
@@ -65,22 +67,31 @@ fn smaller<S: Copy + Default + Send + Sync>(
     let count = to.0 as usize * to.1 as usize;
     let mut smaller = vec![S::default(); count * channels.count()];
     if channels == Channels::Rgb {
-        let (whole, _) = samples.as_chunks::<3>();
-        let pixels: Vec<U16x3> = whole.par_iter().map(|pixel| U16x3::new(pixel.map(wide))).collect();
-        // The largest pictures there are pass here: one copy at a time.
-        drop(samples);
-        let mut reduced = vec![U16x3::new([0; 3]); count];
-        resize(&pixels, from, &mut reduced, to)?;
+        let (pixels, _) = samples.as_chunks::<3>();
         let (into, _) = smaller.as_chunks_mut::<3>();
-        into.par_iter_mut().zip(&reduced).for_each(|(into, from)| *into = from.0.map(narrow));
+        let (old_width, new_width) = (from.0 as usize, to.0 as usize);
+        // The largest pictures there are pass here: only what some rows are made of is held in 16 bits.
+        into.par_chunks_mut(BAND as usize * new_width).enumerate().try_for_each(|(number, into)| {
+            let rows = Rows::of_band(number as u32, from.1, to.1);
+            let old = &pixels[rows.old.start * old_width..rows.old.end * old_width];
+            let old: Vec<U16x3> = old.iter().map(|pixel| U16x3::new(pixel.map(wide))).collect();
+            let mut new = vec![U16x3::new([0; 3]); rows.new.len() * new_width];
+            let top = rows.new.start as f64 * rows.reduction - rows.old.start as f64;
+            let crop = [top, rows.new.len() as f64 * rows.reduction];
+            resize(&old, (from.0, rows.old.len() as u32), &mut new, (to.0, rows.new.len() as u32), crop)?;
+            let new = &new[rows.before * new_width..];
+            into.iter_mut().zip(new).for_each(|(into, from)| *into = from.0.map(narrow));
+            Ok::<_, String>(())
+        })?;
         return Ok(smaller);
     }
     let channels = channels.count();
+    let all = [0.0, f64::from(from.1)];
     let mut reduced = vec![U16::new(0); count];
     for channel in 0..channels {
         let of_channel = samples.iter().skip(channel).step_by(channels);
         let plane: Vec<U16> = of_channel.map(|sample| U16::new(wide(*sample))).collect();
-        resize(&plane, from, &mut reduced, to)?;
+        resize(&plane, from, &mut reduced, to, all)?;
         for (into, from) in smaller.iter_mut().skip(channel).step_by(channels).zip(&reduced) {
             *into = narrow(from.0);
         }
@@ -88,16 +99,56 @@ fn smaller<S: Copy + Default + Send + Sync>(
     Ok(smaller)
 }
 
+/// New rows that are made together.
+const BAND: u32 = 128;
+
+/// New rows made on either side of them and thrown away again, so that each row of the band has all the old ones that it covers:
+/// three lobes reach over three new rows.
+const MARGIN: u32 = 4;
+
+/// The rows of a band with its margins.
+struct Rows {
+    new: Range<usize>,
+    /// How many of them are the margin before the band.
+    before: usize,
+    /// The old rows that these cover.
+    old: Range<usize>,
+    /// Old rows to a new one.
+    reduction: f64,
+}
+
+impl Rows {
+    fn of_band(number: u32, old_height: u32, new_height: u32) -> Self {
+        let first = number * BAND;
+        let (start, end) = (first.saturating_sub(MARGIN), (first + BAND + MARGIN).min(new_height));
+        let reduction = f64::from(old_height) / f64::from(new_height);
+        let old_start = (f64::from(start) * reduction).floor() as usize;
+        let old_end = (f64::from(end) * reduction).ceil().min(f64::from(old_height)) as usize;
+        Self {
+            new: start as usize..end as usize,
+            before: (first - start) as usize,
+            old: old_start..old_end,
+            reduction,
+        }
+    }
+}
+
+/// Reduces pixels, of whose rows those count that begin at the first number of `crop` and are as many as the second.
 fn resize<P: PixelTrait>(
     pixels: &[P],
     from: (u32, u32),
     reduced: &mut [P],
     to: (u32, u32),
+    [top, height]: [f64; 2],
 ) -> Result<(), String> {
+    // What is rounded may not reach beyond the last row.
+    let height = height.min(f64::from(from.1) - top);
     let source = TypedImageRef::new(from.0, from.1, pixels).map_err(|error| error.to_string())?;
     let mut into = TypedImage::from_pixels_slice(to.0, to.1, reduced).map_err(|error| error.to_string())?;
-    let options =
-        ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3)).use_alpha(false);
+    let options = ResizeOptions::new()
+        .resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3))
+        .use_alpha(false)
+        .crop(0.0, top, f64::from(from.0), height);
     Resizer::new().resize_typed(&source, &mut into, &options).map_err(|error| error.to_string())
 }
 
@@ -122,6 +173,28 @@ mod tests {
         let smaller = reduced(checks, 50, 50, Format::Png).unwrap();
         let Samples::Eight(values) = smaller.samples else { panic!("depth changed") };
         assert!(values.iter().all(|value| (122..=133).contains(value)), "{values:?}");
+    }
+
+    #[test]
+    fn a_picture_made_in_bands_is_the_picture_made_at_once() {
+        let (from, to) = ((31, 1001), (17, 613));
+        let samples: Vec<u16> =
+            (0..31 * 1001 * 3).map(|at: u32| (at.wrapping_mul(at) % 65_521) as u16).collect();
+        let raster = Raster {
+            width: 31,
+            height: 1001,
+            channels: Channels::Rgb,
+            samples: Samples::Sixteen(samples.clone()),
+        };
+        let Samples::Sixteen(banded) = reduced(raster, to.0, to.1, Format::Png).unwrap().samples else {
+            panic!("depth changed")
+        };
+        let pixels: Vec<U16x3> = samples.as_chunks::<3>().0.iter().map(|pixel| U16x3::new(*pixel)).collect();
+        let mut whole = vec![U16x3::new([0; 3]); 17 * 613];
+        resize(&pixels, from, &mut whole, to, [0.0, 1001.0]).unwrap();
+        let whole = whole.iter().flat_map(|pixel| pixel.0);
+        let furthest = banded.iter().zip(whole).map(|(one, other)| one.abs_diff(other)).max().unwrap();
+        assert!(furthest <= 2, "{furthest}");
     }
 
     #[test]
