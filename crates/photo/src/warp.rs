@@ -207,16 +207,18 @@ impl Places {
         let mut places = Self { left: [0; RUN], top: [0; RUN], right: [0.0; RUN], down: [0.0; RUN] };
         let [last_x, last_y] = size.map(|count| f64::from((count - 1) * PARTS));
         let [[x_slope, x_from], [y_slope, y_from], [w_slope, w_from]] = from;
+        let [last_left, last_top] = size.map(|count| count - 2);
         for at in 0..RUN {
-            let x = f64::from(column + at as u32) + 0.5;
+            // Nothing here can wrap around: pixels are counted by thousands. A check for it would be made one by one.
+            let x = f64::from(column.wrapping_add(at as u32).cast_signed()) + 0.5;
             let scale = f64::from(PARTS) / (w_slope * x + w_from);
             let across = parts((x_slope * x + x_from) * scale, last_x);
             let along = parts((y_slope * x + y_from) * scale, last_y);
-            let (left, top) = ((across / PARTS).min(size[0] - 2), (along / PARTS).min(size[1] - 2));
+            let (left, top) = ((across / PARTS).min(last_left), (along / PARTS).min(last_top));
             let share = |part: u32| part.cast_signed() as f32 / PARTS as f32;
             (places.left[at], places.top[at]) = (left, top);
-            places.right[at] = share(across - left * PARTS);
-            places.down[at] = share(along - top * PARTS);
+            places.right[at] = share(across.wrapping_sub(left.wrapping_mul(PARTS)));
+            places.down[at] = share(along.wrapping_sub(top.wrapping_mul(PARTS)));
         }
         places
     }
