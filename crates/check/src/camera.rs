@@ -6,6 +6,7 @@ use thiserror::Error;
 
 use crate::frame::ImagePoint;
 use crate::luma::Luma;
+use crate::outline::Reduced;
 use crate::pose::View;
 use crate::unfit::Unfit;
 
@@ -43,6 +44,7 @@ const BURNT_OUT: (f32, f64) = (0.985, 0.9);
 #[derive(Clone, Debug)]
 pub struct CanvasPhoto {
     luma: Luma,
+    reduced: Reduced,
     focal: Focal,
     wide: Option<f64>,
 }
@@ -87,7 +89,12 @@ impl CanvasPhoto {
             Some(focal) => (focal, 0.025),
             None => (USUAL_FOCAL_35MM, 0.15),
         };
-        Ok(Self { luma, focal: Focal { pixels: focal / DIAGONAL_35MM * diagonal, share_sd }, wide })
+        Ok(Self {
+            luma,
+            reduced: Reduced::of(picture),
+            focal: Focal { pixels: focal / DIAGONAL_35MM * diagonal, share_sd },
+            wide,
+        })
     }
 
     /// Decodes a photo and takes it in, unless its size tells already that it will not do.
@@ -127,6 +134,11 @@ impl CanvasPhoto {
     /// The photo's light.
     pub const fn luma(&self) -> &Luma {
         &self.luma
+    }
+
+    /// The photo reduced, for finding the outline.
+    pub(crate) const fn reduced(&self) -> &Reduced {
+        &self.reduced
     }
 
     pub(crate) const fn focal(&self) -> Focal {

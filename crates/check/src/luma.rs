@@ -4,7 +4,7 @@ use photo::Picture;
 use rayon::prelude::*;
 
 /// Relative luminance of linear sRGB (IEC 61966-2-1, from ITU-R BT.709-6): the shares of red, green and blue.
-const SHARES: [f32; 3] = [0.2126, 0.7152, 0.0722];
+pub(crate) const SHARES: [f32; 3] = [0.2126, 0.7152, 0.0722];
 
 /// Relative luminance of each pixel in linear light, 0 black to 1 white, row after row from the top left.
 ///
@@ -97,7 +97,7 @@ fn neighbour(place: f64, count: usize) -> (usize, f32) {
 }
 
 /// sRGB code (0 to 1) to linear light, IEC 61966-2-1.
-fn linear(code: f32) -> f32 {
+pub(crate) fn linear(code: f32) -> f32 {
     if code <= 0.040_45 { code / 12.92 } else { ((code + 0.055) / 1.055).powf(2.4) }
 }
 

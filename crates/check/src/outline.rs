@@ -4,6 +4,7 @@ mod edges;
 mod expected;
 mod find;
 mod quads;
+mod reduced;
 mod reference_light;
 mod straighten;
 mod three_sides;
@@ -15,6 +16,7 @@ use serde::{Deserialize, Serialize};
 use crate::frame::ImagePoint;
 
 pub use find::{Expected, MOST_PROPOSALS, find_lying_outlines, find_outlines};
+pub(crate) use reduced::Reduced;
 pub use reference_light::{COMPARED_SIDE, ReferenceLight};
 
 /// Where the canvas's corners lie in the photo.

@@ -2,14 +2,8 @@
 
 use rayon::prelude::*;
 
+use super::reduced::{Reduced, Tone};
 use super::straighten::Straight;
-use crate::luma::Luma;
-
-/// The photo is halved until it has no more pixels than this: the canvas's edges are long, and noise and weave fade.
-const MOST_PIXELS: usize = 1_300_000;
-
-/// Added to light before its logarithm is taken, so that darkness does not turn noise into edges.
-const DARK: f32 = 0.02;
 
 /// Standard deviation of the blur, pixels of the small picture.
 const BLUR: f32 = 1.3;
@@ -41,18 +35,10 @@ pub(super) struct EdgePicture {
 
 impl EdgePicture {
     /// The small picture of a photo taken with this focal length, in its pixels.
-    pub(super) fn of(luma: &Luma, focal: f64) -> Self {
-        let mut scale = 1.0;
-        let mut halved = None;
-        while halved.as_ref().unwrap_or(luma).light().len() > MOST_PIXELS {
-            halved = Some(halved.as_ref().unwrap_or(luma).halved());
-            scale *= 2.0;
-        }
-        let small = halved.as_ref().unwrap_or(luma);
-        let (width, height) = (small.width(), small.height());
-        let log: Vec<f32> = small.light().par_iter().map(|light| (light.max(0.0) + DARK).ln()).collect();
-        let log = blurred(&log, width, height);
-        let bent = Plane { width, height, log };
+    pub(super) fn of(reduced: &Reduced, focal: f64) -> Self {
+        let (width, height, scale) = (reduced.width, reduced.height, reduced.scale as f64);
+        let tones = blurred(&reduced.tones, width, height);
+        let bent = Plane { width, height, tones };
         let straight = Straight::by_votes(&bent.steepest(|_, _| true), width, height, focal / scale);
         let plane = bent.straightened(straight);
         // Beyond the photo's rim there is nothing but its rim drawn out.
@@ -74,32 +60,37 @@ impl EdgePicture {
         self.straight.to_picture(point).map(|at| at * self.scale)
     }
 
-    /// Logarithm of the light at a point, bilinear; outside that of the nearest edge.
-    pub(super) fn at(&self, x: f64, y: f64) -> f32 {
+    /// Light and colour at a point, bilinear; outside that of the nearest edge.
+    pub(super) fn at(&self, x: f64, y: f64) -> Tone {
         self.plane.at(x, y)
+    }
+
+    /// Logarithm of the light at a point, in the same way.
+    pub(super) fn light_at(&self, x: f64, y: f64) -> f32 {
+        self.plane.at(x, y)[0]
     }
 }
 
-/// The blurred logarithm of light, row after row.
+/// Light and colour, blurred, row after row.
 struct Plane {
     width: usize,
     height: usize,
-    log: Vec<f32>,
+    tones: Vec<Tone>,
 }
 
 impl Plane {
     fn straightened(&self, straight: Straight) -> Self {
-        let mut log = vec![0.0; self.log.len()];
-        log.par_chunks_exact_mut(self.width).enumerate().for_each(|(row, line)| {
-            for (column, light) in line.iter_mut().enumerate() {
+        let mut tones = vec![Tone::default(); self.tones.len()];
+        tones.par_chunks_exact_mut(self.width).enumerate().for_each(|(row, line)| {
+            for (column, tone) in line.iter_mut().enumerate() {
                 let [x, y] = straight.to_picture([column as f64 + 0.5, row as f64 + 0.5]);
-                *light = self.at(x, y);
+                *tone = self.at(x, y);
             }
         });
-        Self { log, ..*self }
+        Self { tones, ..*self }
     }
 
-    fn at(&self, x: f64, y: f64) -> f32 {
+    fn at(&self, x: f64, y: f64) -> Tone {
         let x = (x - 0.5).clamp(0.0, self.width as f64 - 1.001) as f32;
         let y = (y - 0.5).clamp(0.0, self.height as f64 - 1.001) as f32;
         let (column, row) = (x as usize, y as usize);
@@ -107,9 +98,12 @@ impl Plane {
         let at = row * self.width + column;
         let (right, below) =
             (usize::from(column + 1 < self.width), if row + 1 < self.height { self.width } else { 0 });
-        let upper = self.log[at] * (1.0 - across) + self.log[at + right] * across;
-        let lower = self.log[at + below] * (1.0 - across) + self.log[at + below + right] * across;
-        upper * (1.0 - down) + lower * down
+        let [a, b, c, d] = [at, at + right, at + below, at + below + right].map(|at| &self.tones[at]);
+        std::array::from_fn(|part| {
+            let upper = a[part] * (1.0 - across) + b[part] * across;
+            let lower = c[part] * (1.0 - across) + d[part] * across;
+            upper * (1.0 - down) + lower * down
+        })
     }
 
     /// The points shown whose change is the greatest along its own direction (Canny's thinning, 1986).
@@ -118,9 +112,7 @@ impl Plane {
         if width < 5 || height < 5 {
             return Vec::new();
         }
-        let slope = |at: usize| {
-            [(self.log[at + 1] - self.log[at - 1]) / 2.0, (self.log[at + width] - self.log[at - width]) / 2.0]
-        };
+        let slope = |at: usize| steepest_change(&self.tones, at, width);
         let steepness = |at: usize| {
             let [x, y] = slope(at);
             x.hypot(y)
@@ -156,30 +148,56 @@ impl Plane {
     }
 }
 
-fn blurred(from: &[f32], width: usize, height: usize) -> Vec<f32> {
+/// The direction in which light and colour together change most at a place, as long as the change over a pixel (S. Di Zenzo, "A
+/// note on the gradient of a multi-image", Computer Vision, Graphics, and Image Processing 33, 1986); of its two signs either.
+fn steepest_change(tones: &[Tone], at: usize, width: usize) -> [f32; 2] {
+    let half =
+        |one: &Tone, other: &Tone| -> Tone { std::array::from_fn(|part| (one[part] - other[part]) / 2.0) };
+    let across = half(&tones[at + 1], &tones[at - 1]);
+    let down = half(&tones[at + width], &tones[at - width]);
+    let product = |one: &Tone, other: &Tone| -> f32 { one.iter().zip(other).map(|(a, b)| a * b).sum() };
+    let (xx, yy, xy) = (product(&across, &across), product(&down, &down), product(&across, &down));
+    let spread = (xx - yy).hypot(2.0 * xy);
+    let strength = (f32::midpoint(xx + yy, spread)).max(0.0).sqrt();
+    // Twice the angle has these two for its legs.
+    let (cos, sin) = if spread > 0.0 { ((xx - yy) / spread, 2.0 * xy / spread) } else { (1.0, 0.0) };
+    let x = f32::midpoint(1.0, cos).max(0.0).sqrt();
+    let y = f32::midpoint(1.0, -cos).max(0.0).sqrt().copysign(sin);
+    [strength * x, strength * y]
+}
+
+fn blurred(from: &[Tone], width: usize, height: usize) -> Vec<Tone> {
     let reach = (3.0 * BLUR).ceil() as usize;
     let mut weights: Vec<f32> = (0..=reach).map(|off| (-0.5 * (off as f32 / BLUR).powi(2)).exp()).collect();
     let sum = weights[0] + 2.0 * weights[1..].iter().sum::<f32>();
     for weight in &mut weights {
         *weight /= sum;
     }
-    let mut across = vec![0.0; from.len()];
+    let add = |to: &mut Tone, weight: f32, tone: &Tone| {
+        for (to, part) in to.iter_mut().zip(tone) {
+            *to += weight * part;
+        }
+    };
+    let mut across = vec![Tone::default(); from.len()];
     across.par_chunks_exact_mut(width).zip(from.par_chunks_exact(width)).for_each(|(to, line)| {
-        for (column, value) in to.iter_mut().enumerate() {
-            *value = (0..=reach).fold(0.0, |sum, off| {
-                let (left, right) = (line[column.saturating_sub(off)], line[(column + off).min(width - 1)]);
-                sum + weights[off] * if off == 0 { left } else { left + right }
-            });
+        for (column, tone) in to.iter_mut().enumerate() {
+            add(tone, weights[0], &line[column]);
+            for (off, weight) in weights.iter().enumerate().skip(1) {
+                add(tone, *weight, &line[column.saturating_sub(off)]);
+                add(tone, *weight, &line[(column + off).min(width - 1)]);
+            }
         }
     });
-    let mut down = vec![0.0; from.len()];
+    let mut down = vec![Tone::default(); from.len()];
     down.par_chunks_exact_mut(width).enumerate().for_each(|(row, to)| {
         for (off, weight) in weights.iter().enumerate() {
             let above = row.saturating_sub(off) * width;
             let below = (row + off).min(height - 1) * width;
-            for (column, value) in to.iter_mut().enumerate() {
-                let upper = across[above + column];
-                *value += weight * if off == 0 { upper } else { upper + across[below + column] };
+            for (column, tone) in to.iter_mut().enumerate() {
+                add(tone, *weight, &across[above + column]);
+                if off > 0 {
+                    add(tone, *weight, &across[below + column]);
+                }
             }
         }
     });

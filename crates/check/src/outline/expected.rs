@@ -43,7 +43,7 @@ fn seen(picture: &EdgePicture, tracks: &Tracks, candidate: &Candidate, size: Siz
         let mut values = [0.0f64; 2 * REACH + 1];
         for (step, value) in values.iter_mut().enumerate() {
             let off = (step as f64 - REACH as f64) / 2.0;
-            *value = f64::from(picture.at(x + across[0] * off, y + across[1] * off));
+            *value = f64::from(picture.light_at(x + across[0] * off, y + across[1] * off));
         }
         let mean = values.iter().sum::<f64>() / values.len() as f64;
         // A stroke or a shadow counts no more than a hard line does.
@@ -84,7 +84,7 @@ pub(super) fn likeness(
                 continue;
             };
             let [x, y] = tracks.inside(candidate, across, down);
-            pairs.push((f64::from(picture.at(x, y)), (planned.max(0.0) + 0.02).ln()));
+            pairs.push((f64::from(picture.light_at(x, y)), (planned.max(0.0) + 0.02).ln()));
         }
     }
     if pairs.len() < COMPARED * COMPARED / 8 {

@@ -9,15 +9,22 @@ use rayon::prelude::*;
 use super::Outline;
 use super::edges::EdgePicture;
 use super::expected::{likeness, lines_seen};
-use super::quads::{Candidate, Tracks};
+use super::quads::{Candidate, LEAST_OF_PAINTED, LEAST_SEEN, Tracks};
 use crate::camera::CanvasPhoto;
 use crate::frame::ImagePoint;
 
 /// The most outlines proposed: more are a puzzle.
 pub const MOST_PROPOSALS: usize = 3;
 
-/// The most candidates that are held against the plan.
-const HELD_AGAINST_PLAN: usize = 60;
+/// The most candidates that are held against the reference, and of these against the planned lines, which takes longer.
+const HELD_AGAINST_REFERENCE: usize = 240;
+const HELD_AGAINST_LINES: usize = 60;
+
+/// Likeness beyond this counts for no more: paint is no print.
+const MOST_ALIKE: f64 = 0.98;
+
+/// A candidate that is more like the reference than this is a painting, and need not show as much of its edges.
+const PAINTED: f64 = 0.6;
 
 /// Corners nearer than this share of the photo's diagonal are the same corner.
 const SAME: f64 = 0.006;
@@ -39,24 +46,27 @@ pub struct Expected<'a> {
 ///
 /// Works on about a megapixel, so that corners are good to a few pixels of a 12 megapixel photo: enough to be refined from.
 pub fn find_outlines(photo: &CanvasPhoto, expected: &Expected<'_>) -> Vec<Outline> {
-    let picture = EdgePicture::of(photo.luma(), photo.focal().pixels);
+    let picture = EdgePicture::of(photo.reduced(), photo.focal().pixels);
     let mut tracks = Tracks::of(&picture);
     let diagonal = (picture.width as f64).hypot(picture.height as f64);
     let focal = picture.focal();
     let shape = expected.size.width / expected.size.height;
-    let mut candidates = tracks.candidates(&picture, shape, focal);
+    let least = if expected.reference.is_some() { LEAST_OF_PAINTED } else { LEAST_SEEN };
+    let mut candidates = tracks.candidates(&picture, shape, focal, least);
     candidates.extend(tracks.three_sided(&picture, shape, focal));
     candidates.sort_by(|a, b| b.score.total_cmp(&a.score));
-    let candidates = distinct(candidates, SAME * diagonal, HELD_AGAINST_PLAN);
+    let mut candidates = distinct(candidates, SAME * diagonal, HELD_AGAINST_REFERENCE);
+    if let Some(reference) = expected.reference {
+        candidates = held_against(reference, candidates, &picture, &tracks, expected.size);
+    }
+    candidates.truncate(HELD_AGAINST_LINES);
     let mut judged: Vec<Candidate> = candidates
         .into_par_iter()
         .map(|candidate| {
             let lines = lines_seen(&picture, &tracks, &candidate, expected.size, expected.lines);
-            let alike = expected
-                .reference
-                .map_or(0.0, |reference| likeness(&picture, &tracks, &candidate, expected.size, reference));
-            // Seen lines and likeness say more than any edge does, but neither need be there.
-            Candidate { score: candidate.score + 0.25 * lines + 0.3 * alike, ..candidate }
+            // Paint hides lines, and has others of its own.
+            let bare = 1.0 - candidate.alike;
+            Candidate { score: candidate.score + 0.25 * lines * bare, ..candidate }
         })
         .collect();
     judged.sort_by(|a, b| b.score.total_cmp(&a.score));
@@ -80,6 +90,29 @@ pub fn find_lying_outlines(photo: &CanvasPhoto, Size { width, height }: Size) ->
     let Some(found) = find_outlines(photo, &lying).into_iter().next() else { return Vec::new() };
     let [a, b, c, d] = found.corners;
     [[b, c, d, a], [d, a, b, c]].map(|corners| Outline { corners, ..found }).to_vec()
+}
+
+/// The candidates held against the reference, best first: those that show too little of their edges remain only where they are
+/// like it.
+fn held_against(
+    reference: &(dyn Fn(CanvasPoint) -> Option<f64> + Sync),
+    candidates: Vec<Candidate>,
+    picture: &EdgePicture,
+    tracks: &Tracks,
+    size: Size,
+) -> Vec<Candidate> {
+    let mut held: Vec<Candidate> = candidates
+        .into_par_iter()
+        .map(|candidate| {
+            let alike = likeness(picture, tracks, &candidate, size, reference);
+            // Fisher's transformation: near 1, where the outline is nearly right, a little more likeness says much.
+            let score = candidate.score + 0.3 * alike.min(MOST_ALIKE).atanh();
+            Candidate { alike, score, ..candidate }
+        })
+        .filter(|candidate| candidate.clear || candidate.alike > PAINTED)
+        .collect();
+    held.sort_by(|a, b| b.score.total_cmp(&a.score));
+    held
 }
 
 /// The first of each group of candidates that share their corners.
@@ -124,11 +157,17 @@ mod tests {
 
     /// A photo from straight on, each pixel the mean of four, as `code` gives them; a little unevenness, as every photo has.
     fn photo(code: impl Fn(f64, f64) -> f64) -> CanvasPhoto {
+        coloured(|x, y| [code(x, y); 3])
+    }
+
+    /// The same in colour.
+    fn coloured(code: impl Fn(f64, f64) -> [f64; 3]) -> CanvasPhoto {
         let rgb = (0..WIDTH * HEIGHT).flat_map(|at| {
             let (x, y) = (f64::from(at % WIDTH), f64::from(at / WIDTH));
             let four = [(0.25, 0.25), (0.75, 0.25), (0.25, 0.75), (0.75, 0.75)];
-            let mean: f64 = four.iter().map(|(dx, dy)| code(x + dx, y + dy)).sum::<f64>() / 4.0;
-            [(mean + f64::from(at.wrapping_mul(2_654_435_761) >> 29) / 2.0) as u8; 3]
+            let four = four.map(|(dx, dy)| code(x + dx, y + dy));
+            let uneven = f64::from(at.wrapping_mul(2_654_435_761) >> 29) / 2.0;
+            [0, 1, 2].map(|part| (four.iter().map(|code| code[part]).sum::<f64>() / 4.0 + uneven) as u8)
         });
         let picture = Picture::from_rgb(WIDTH, HEIGHT, rgb.collect()).unwrap();
         CanvasPhoto::new(&picture, &CameraFacts::default()).unwrap()
@@ -181,6 +220,38 @@ mod tests {
     #[test]
     fn on_a_wall_of_its_own_tone_nothing_is_proposed() {
         assert!(find_outlines(&photo(|_, _| 150.0), &expected(&[])).is_empty());
+    }
+
+    /// The two have the same luminance: what tells them apart is colour alone.
+    #[test]
+    fn a_painted_canvas_as_light_as_the_wall_but_of_another_colour_is_found() {
+        let found = find_outlines(
+            &coloured(|x, y| if within(CANVAS, x, y) { [100.0, 135.7, 120.0] } else { [128.0; 3] }),
+            &expected(&[]),
+        );
+        assert!(off(&found[0], CANVAS) < 4.0, "{found:?}");
+    }
+
+    /// Two thirds of the right side are painted in the wall's own tone, and a stripe within is as long as it.
+    #[test]
+    fn a_side_mostly_painted_in_the_walls_tone_is_known_by_the_reference() {
+        let painted = |across: f64, down: f64| match () {
+            () if across > 0.8 && down < 0.66 => WALL,
+            () if (across - 0.45).hypot(down - 0.4) < 0.2 => 220.0,
+            () => 140.0,
+        };
+        let [left, top, right, bottom] = CANVAS;
+        let seen = photo(|x, y| {
+            let inside = within(CANVAS, x, y);
+            if inside { painted((x - left) / (right - left), (y - top) / (bottom - top)) } else { WALL }
+        });
+        let size = canvas().nominal;
+        let light = |point: CanvasPoint| {
+            Some((painted(point.x / size.width, point.y / size.height) / 255.0).powf(2.2))
+        };
+        let found = find_outlines(&seen, &Expected { reference: Some(&light), ..expected(&[]) });
+        assert!(off(&found[0], CANVAS) < 4.0, "{found:?}");
+        assert!(find_outlines(&seen, &expected(&[])).iter().all(|outline| off(outline, CANVAS) > 4.0));
     }
 
     /// A wall brighter than the canvas, in whose shadow it has the canvas's tone: beside the right edge, all along it.

@@ -10,10 +10,28 @@ use super::tracks::{Run, Track, tracks};
 /// The least share of the photo that a canvas worth measuring fills.
 pub(super) const LEAST_AREA: f64 = 0.12;
 
-/// The least share of a side that must be seen as an edge, and of all four together. A clamp or a hand hides a part of one
-/// side; a canvas on a wall of its own tone shows less.
-const LEAST_SIDE: f64 = 0.55;
-const LEAST_MEAN: f64 = 0.75;
+/// How much of the sides must be seen as edges.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct LeastSeen {
+    /// Share of each side.
+    side: f64,
+    /// Share of all four together.
+    mean: f64,
+}
+
+/// What must be seen where nothing but edges speaks for a candidate. A clamp or a hand hides a part of one side; a canvas on a
+/// wall of its own tone shows less.
+pub(super) const LEAST_SEEN: LeastSeen = LeastSeen { side: 0.55, mean: 0.75 };
+
+/// What must be seen where the painting can be held against its reference: here and there paint has the wall's tone.
+pub(super) const LEAST_OF_PAINTED: LeastSeen = LeastSeen { side: 0.3, mean: 0.6 };
+
+impl LeastSeen {
+    /// Whether sides seen by these shares will do.
+    pub(super) fn allows(self, seen: &[f64; 4]) -> bool {
+        seen.iter().all(|side| *side >= self.side) && seen.iter().sum::<f64>() / 4.0 >= self.mean
+    }
+}
 
 /// Share of a side at each corner that is not looked at: corners are round.
 const CORNER: f64 = 0.03;
@@ -29,6 +47,10 @@ pub(super) struct Candidate {
     pub(super) corners: [[f64; 2]; 4],
     /// Numbers of the tracks: top, right, bottom, left.
     pub(super) sides: [usize; 4],
+    /// Whether its edges are seen well enough to speak for themselves.
+    pub(super) clear: bool,
+    /// How much it looks like the reference, 0 to 1; 0 before it was held against one.
+    pub(super) alike: f64,
     /// 0 to about 1.
     pub(super) score: f64,
     /// Share of the photo.
@@ -75,7 +97,13 @@ impl Tracks {
 
     /// The candidates worth looking at, best first. `shape` is width by height of the canvas, `focal` the focal length in
     /// pixels of the small picture.
-    pub(super) fn candidates(&self, picture: &EdgePicture, shape: f64, focal: f64) -> Vec<Candidate> {
+    pub(super) fn candidates(
+        &self,
+        picture: &EdgePicture,
+        shape: f64,
+        focal: f64,
+        least: LeastSeen,
+    ) -> Vec<Candidate> {
         let (width, height) = (picture.width as f64, picture.height as f64);
         let crossings: Vec<Vec<Option<[f64; 2]>>> = self
             .level
@@ -103,7 +131,7 @@ impl Tracks {
                         continue;
                     }
                     let left_seen = self.plumb[left].seen_on(a[1], d[1]);
-                    if left_seen < LEAST_SIDE {
+                    if left_seen < least.side {
                         continue;
                     }
                     for right in 0..self.plumb.len() {
@@ -115,7 +143,9 @@ impl Tracks {
                             continue;
                         }
                         let sides = [top, right, bottom, left];
-                        if let Some(candidate) = self.judged(corners, sides, [width, height], shape, focal) {
+                        if let Some(candidate) =
+                            self.judged(corners, sides, [width, height], shape, focal, least)
+                        {
                             found.push(candidate);
                         }
                     }
@@ -133,6 +163,7 @@ impl Tracks {
         photo: [f64; 2],
         shape: f64,
         focal: f64,
+        least: LeastSeen,
     ) -> Option<Candidate> {
         let [a, b, c, d] = corners;
         let [top, right, bottom, left] = sides;
@@ -143,11 +174,11 @@ impl Tracks {
             (&self.plumb[left], a[1], d[1]),
         ];
         let seen = runs.map(|(track, from, to)| track.seen_on(from, to));
-        let least = seen.into_iter().fold(1.0, f64::min);
-        let mean = seen.iter().sum::<f64>() / 4.0;
-        if least < LEAST_SIDE || mean < LEAST_MEAN {
+        if !least.allows(&seen) {
             return None;
         }
+        let worst = seen.into_iter().fold(1.0, f64::min);
+        let mean = seen.iter().sum::<f64>() / 4.0;
         let area = shoelace(corners) / (photo[0] * photo[1]);
         if area < LEAST_AREA {
             return None;
@@ -169,11 +200,11 @@ impl Tracks {
             / 4.0;
         // A canvas's edge is straight to a tenth of a millimetre, the edge of a painted part is not.
         let ragged = runs.map(|(track, from, to)| track.astray_between(from, to)).iter().sum::<f64>() / 4.0;
-        let score = (0.6 * mean + 0.4 * least) * (0.4 + 0.6 * agreement)
+        let score = (0.6 * mean + 0.4 * worst) * (0.4 + 0.6 * agreement)
             - 0.6 * beyond
             - 0.12 * (ragged - 0.25).max(0.0)
             + 0.08 * area.sqrt();
-        Some(Candidate { corners, sides, score, area })
+        Some(Candidate { corners, sides, clear: LEAST_SEEN.allows(&seen), alike: 0.0, score, area })
     }
 }
 

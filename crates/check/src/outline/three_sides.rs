@@ -111,7 +111,7 @@ impl Three<'_> {
             [pair[0], single[1], pair[1], single[0]]
         };
         let score = seen.iter().sum::<f64>() / 4.0 * (0.4 + 0.6 * agreement) + 0.08 * area.sqrt();
-        Some(Candidate { corners, sides, score, area })
+        Some(Candidate { corners, sides, clear: true, alike: 0.0, score, area })
     }
 }
 

@@ -1,6 +1,7 @@
 //! Long edges: found by votes, then followed as slightly bent curves.
 
 use super::edges::{EdgePicture, EdgePoint};
+use super::reduced::Tone;
 use super::votes::{FULL_STRENGTH, Votes, along_run};
 
 /// The most long edges of each direction that are looked at.
@@ -173,6 +174,11 @@ fn followed(points: &[EdgePoint], middle: f64, mut curve: [f64; 3]) -> Option<[f
     (bow.abs() < MOST_BOW * middle).then_some(curve)
 }
 
+/// How far apart two tones are.
+fn apart(one: &Tone, other: &Tone) -> f32 {
+    one.iter().zip(other).map(|(a, b)| (a - b) * (a - b)).sum::<f32>().sqrt()
+}
+
 /// Where along the track there is an edge, and how far from the curve.
 fn measure(track: &mut Track, picture: &EdgePicture, length: usize, breadth: usize) {
     let light = |along: f64, across: f64| match track.run {
@@ -185,18 +191,27 @@ fn measure(track: &mut Track, picture: &EdgePicture, length: usize, breadth: usi
         let across = track.across(along);
         let mut here = None;
         if across > 1.0 && across < breadth as f64 - 1.0 {
-            let profile: [f32; 21] = std::array::from_fn(|at| light(along, across + at as f64 - 10.0));
-            let change: [f32; 7] = std::array::from_fn(|at| (profile[at + 8] - profile[at + 6]) / 2.0);
-            let steepest = (0..7).max_by(|&a, &b| change[a].abs().total_cmp(&change[b].abs())).unwrap_or(3);
+            let profile: [Tone; 21] = std::array::from_fn(|at| light(along, across + at as f64 - 10.0));
+            let change: [f32; 7] = std::array::from_fn(|at| apart(&profile[at + 8], &profile[at + 6]) / 2.0);
+            let steepest = (0..7).max_by(|&a, &b| change[a].total_cmp(&change[b])).unwrap_or(3);
             let at = steepest + 7;
-            let mean = |from: usize| profile[from..from + 3].iter().sum::<f32>() / 3.0;
-            let step = (mean(at + 4) - mean(at - 6)).abs();
+            let mean = |from: usize| -> Tone {
+                std::array::from_fn(|part| {
+                    profile[from..from + 3].iter().map(|tone| tone[part]).sum::<f32>() / 3.0
+                })
+            };
+            let step = apart(&mean(at + 4), &mean(at - 6));
             let near = &profile[at - 4..=at + 4];
-            let range =
-                near.iter().copied().fold(f32::MIN, f32::max) - near.iter().copied().fold(f32::MAX, f32::min);
+            let (mut low, mut high) = (near[0], near[0]);
+            for tone in near {
+                for part in 0..tone.len() {
+                    (low[part], high[part]) = (low[part].min(tone[part]), high[part].max(tone[part]));
+                }
+            }
+            let range = apart(&high, &low);
             let inner = (1..6).contains(&steepest);
-            if inner && step > LEAST_STEP && step > STEP_OF_RANGE * range && change[steepest].abs() > 0.008 {
-                let [left, peak, right] = [steepest - 1, steepest, steepest + 1].map(|at| change[at].abs());
+            if inner && step > LEAST_STEP && step > STEP_OF_RANGE * range && change[steepest] > 0.008 {
+                let [left, peak, right] = [steepest - 1, steepest, steepest + 1].map(|at| change[at]);
                 let bent = left - 2.0 * peak + right;
                 let part = if bent < 0.0 { 0.5 * (left - right) / bent } else { 0.0 };
                 here = Some(steepest as f32 - 3.0 + part.clamp(-0.5, 0.5));
