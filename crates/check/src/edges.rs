@@ -4,6 +4,8 @@
 //! neighbour; then profiles square to each edge, whose steepest place is the edge.
 
 mod bend;
+mod fold;
+mod follow;
 mod profile;
 
 use nalgebra::Vector2;
@@ -14,30 +16,10 @@ use crate::frame::ImagePoint;
 use crate::luma::Luma;
 use crate::outline::Standing;
 use crate::pose::{CanvasMap, View, millimetres};
-use crate::robust::Parabola;
-use profile::Profile;
-
-/// Places along an edge at which it is measured.
-const STATIONS: usize = 200;
-
-/// The share of an edge at either end that is left out: corners are rounded and folded.
-const CORNER_SHARE: f64 = 0.03;
-
-/// Half the range searched across an edge after the coarse search and again around the parabola, in pixels of a
-/// 12-megapixel photo: more than the bow of stretcher bars, less than the depth of their turned side.
-const RANGES: [f64; 2] = [14.0, 7.0];
+use follow::Follower;
 
 /// The diagonal in pixels of a photo of 12 megapixels (4032 x 3024), to which pixel distances here are stated.
 pub(crate) const USUAL_DIAGONAL: f64 = 5040.0;
-
-/// A step must keep at least this share of the edge's usual steepness to count as the same edge.
-const WEAKEST_SHARE: f64 = 0.3;
-
-/// A step with the sign that the rest of the edge does not have must be steeper: the shade of the canvas's fold has both.
-const CLEAR_TURNED_SHARE: f64 = 0.5;
-
-/// A point of an edge this far from the edge's parabola belongs to something else, in spreads.
-const FAR_OFF: f64 = 4.0;
 
 /// One edge as it was seen.
 #[derive(Clone, Debug)]
@@ -48,10 +30,12 @@ pub(crate) struct SeenEdge {
     pub(crate) points: Vec<Vector2<f64>>,
     /// The share of its length over which it was seen.
     pub(crate) seen_share: f64,
-    /// The usual height of the step: the natural logarithm of the ratio of light.
+    /// The usual height of the step, as a share of the canvas's light.
     pub(crate) contrast: f64,
     /// The usual width of the step in pixels: the standard deviation of the blur.
     pub(crate) blur: f64,
+    /// Whether the shade of the canvas's fold was taken out of what was seen.
+    pub(crate) unfolded: bool,
 }
 
 /// Looks for the four edges near the corners given. The map that goes with them is the start for the estimate.
@@ -67,7 +51,7 @@ pub(crate) fn follow(
     let edges: Vec<SeenEdge> = Side::ALL
         .par_iter()
         .zip(coarse.signs)
-        .map(|(&side, sign)| follow_edge(luma, &coarse.map, canvas, side, sign, scale))
+        .map(|(&side, sign)| Follower::new(luma, &coarse.map, canvas, side, scale).follow(sign))
         .collect();
     Some((coarse.map, edges.try_into().ok()?))
 }
@@ -93,77 +77,6 @@ pub(crate) fn line_frame(
     let along = (to - from) / length;
     let across = if upright { Vector2::new(along.y, -along.x) } else { Vector2::new(-along.y, along.x) };
     (from, along, across, length)
-}
-
-/// One place along an edge: where the edge is expected, and the directions along and across in the photo.
-#[derive(Clone, Copy)]
-struct Station {
-    share: f64,
-    at: Vector2<f64>,
-    along: Vector2<f64>,
-    across: Vector2<f64>,
-}
-
-fn stations(map: &CanvasMap, canvas: &Quad, side: Side) -> Vec<Station> {
-    let (origin, along, across, length) = side_frame(canvas, side);
-    (0..STATIONS)
-        .map(|at| {
-            let share = CORNER_SHARE + (1.0 - 2.0 * CORNER_SHARE) * at as f64 / (STATIONS - 1) as f64;
-            let place = origin + along * (share * length);
-            let here = map.pixel(place);
-            let tangent = (map.pixel(place + along) - map.pixel(place - along)).normalize();
-            let outward = map.pixel(place + across) - here;
-            let normal = Vector2::new(-tangent.y, tangent.x);
-            let across = if normal.dot(&outward) < 0.0 { -normal } else { normal };
-            Station { share, at: here, along: tangent, across }
-        })
-        .collect()
-}
-
-fn follow_edge(luma: &Luma, map: &CanvasMap, canvas: &Quad, side: Side, sign: f32, scale: f64) -> SeenEdge {
-    let stations = stations(map, canvas, side);
-    let inside = if matches!(side, Side::Top | Side::Left) { 1 } else { -1 };
-    let mut parabola = Parabola::default();
-    let look = |parabola: &Parabola, range: f64, sign: f32| -> Vec<(Station, profile::Step)> {
-        let step = |station: &Station| {
-            let off = parabola.at(station.share);
-            let centre = station.at + station.across * off;
-            let mut step =
-                Profile::across(luma, centre, station.along, station.across, range * scale, scale)?
-                    .edge(sign, inside)?;
-            step.offset += off;
-            Some((*station, step))
-        };
-        stations.iter().filter_map(step).collect()
-    };
-    let mut found = Vec::new();
-    for (turn, range) in RANGES.into_iter().enumerate() {
-        found = look(&parabola, range, sign);
-        let Some(usual) = median(found.iter().map(|(_, step)| step.steepness)) else { break };
-        found.retain(|(_, step)| step.steepness > WEAKEST_SHARE * usual);
-        if turn > 0 {
-            // Where what lies behind the canvas changes from darker to lighter, the edge goes on with the other sign.
-            let seen: Vec<f64> = found.iter().map(|(station, _)| station.share).collect();
-            let mut turned = look(&parabola, range, -sign);
-            turned.retain(|(station, step)| {
-                step.steepness > CLEAR_TURNED_SHARE * usual && !seen.contains(&station.share)
-            });
-            found.extend(turned);
-            found.sort_by(|(a, _), (b, _)| a.share.total_cmp(&b.share));
-        }
-        let offsets: Vec<(f64, f64)> =
-            found.iter().map(|(station, step)| (station.share, step.offset)).collect();
-        let Some((fitted, spread)) = Parabola::fit(&offsets, scale) else { break };
-        found.retain(|(station, step)| (step.offset - fitted.at(station.share)).abs() < FAR_OFF * spread);
-        parabola = fitted;
-    }
-    SeenEdge {
-        side,
-        points: found.iter().map(|(station, step)| station.at + station.across * step.offset).collect(),
-        seen_share: found.len() as f64 / STATIONS as f64,
-        contrast: median(found.iter().map(|(_, step)| step.height)).unwrap_or(0.0),
-        blur: median(found.iter().map(|(_, step)| step.width)).unwrap_or(0.0),
-    }
 }
 
 /// The middle value; `None` of none.
@@ -197,6 +110,37 @@ mod tests {
         let corners = [(200.0, 300.0), (1000.0, 300.0), (1000.0, 1300.0), (200.0, 1300.0)];
         let canvas = CanvasRect::new(CanvasPoint::mm(0.0, 0.0), Length::mm(240.0), Length::mm(300.0)).into();
         (luma, view, corners.map(|(x, y)| ImagePoint::new(x + 2.0, y - 1.0)), canvas)
+    }
+
+    /// A step of light from 0 to 1 at 0, blurred by about a pixel.
+    fn blurred_step(x: f64) -> f64 {
+        1.0 / (1.0 + (-1.702 * x).exp())
+    }
+
+    /// A canvas whose left side is folded: a tenth darker at its very edge, over 0.8 mm, before a wall a twentieth darker than it.
+    #[test]
+    fn the_shade_of_a_fold_does_not_draw_the_edge_inwards() {
+        let (width, height) = (2400, 3200);
+        let (left, per_mm) = (400.4, 20.0 / 3.0);
+        let light = (0..width * height)
+            .map(|pixel| {
+                let (x, y) = (f64::from(pixel % width) + 0.5, f64::from(pixel / width) + 0.5);
+                if !(600.0..2600.0).contains(&y) || x > 2000.0 {
+                    return 0.2;
+                }
+                let shade = 0.1 * (-((x - left).max(0.0) / (0.8 * per_mm)).powi(2)).exp();
+                let canvas = 0.6 * (1.0 - shade);
+                (0.57 + (canvas - 0.57) * blurred_step(x - left)) as f32
+            })
+            .collect();
+        let luma = Luma::from_light(width as usize, height as usize, light).unwrap();
+        let (_, view, corners, canvas) = before_two_walls();
+        let view = View { middle: view.middle * 2.0, focal: view.focal * 2.0 };
+        let corners = corners.map(|corner| ImagePoint::new(2.0 * corner.x, 2.0 * corner.y));
+        let (_, edges) = follow(&luma, view, corners, Standing::Given, &canvas).unwrap();
+        let edge = edges.iter().find(|edge| edge.side == Side::Left).unwrap();
+        let furthest = edge.points.iter().map(|point| (point.x - left).abs()).fold(0.0, f64::max);
+        assert!(edge.unfolded && edge.seen_share > 0.9 && furthest < 0.5, "{furthest} {}", edge.seen_share);
     }
 
     #[test]

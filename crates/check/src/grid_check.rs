@@ -4,7 +4,7 @@ use nalgebra::Vector2;
 use plan::{CanvasPoint, Direction, Length, Plan};
 use serde::{Deserialize, Serialize};
 
-use crate::ONE_PHOTO_95;
+use crate::NORMAL_95;
 use crate::camera::CanvasPhoto;
 use crate::edges::pixel_scale;
 use crate::lines::{Extra, PlannedLine, Seen, Sighting, look, planned_lines};
@@ -261,7 +261,7 @@ impl Refit {
         let at = |share: f64| {
             let off = share - 0.5;
             let variance = mm + 2.0 * off * mg + off * off * gg;
-            (middle + off * growth, ONE_PHOTO_95 * variance.max(0.0).sqrt())
+            (middle + off * growth, NORMAL_95 * variance.max(0.0).sqrt())
         };
         let ((start_mm, start_95_mm), (end_mm, end_95_mm)) = (at(0.0), at(1.0));
         let (offset_mm, offset_95_mm) = at(0.5);
@@ -277,7 +277,7 @@ impl Refit {
             offset_mm,
             offset_95_mm,
             tilt_deg: across_is_clockwise * tilt(growth),
-            tilt_95_deg: tilt(ONE_PHOTO_95 * gg.max(0.0).sqrt()),
+            tilt_95_deg: tilt(NORMAL_95 * gg.max(0.0).sqrt()),
         }
     }
 

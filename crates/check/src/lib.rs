@@ -54,8 +54,4 @@ pub use value_check::{BoxValues, ValueCheck};
 pub use warning::Warning;
 
 /// Two-sided 95 % bound of a normal distribution.
-pub(crate) const NORMAL_95: f64 = 1.959_964;
-
-/// The same where the spread itself is learnt from the photo, as the bows of its four edges are: Student's t with twenty degrees of
-/// freedom. Four edges, and three edges' worth of experience, would be seven if nothing else made up the spread.
-pub const ONE_PHOTO_95: f64 = 2.086;
+pub const NORMAL_95: f64 = 1.959_964;

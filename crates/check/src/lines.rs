@@ -46,6 +46,9 @@ const FOUND: f64 = 2.0;
 /// One this many times as strong may be a line.
 const UNSURE: f64 = 1.4;
 
+/// What answers most strongly within this of the rim of a band, mm, may be the flank of something beyond it.
+const RIM: f64 = 0.5;
+
 /// A line that nobody planned must be this many times as strong, and seen over this share of its sections.
 const EXTRA: (f64, f64) = (3.0, 0.6);
 
@@ -161,8 +164,9 @@ const fn unseen() -> Sighting {
 
 fn sighting(line: &Strongest, level: f64, band: &Band, map: &CanvasMap) -> Sighting {
     let strength = line.amplitude / level;
+    let at_rim = line.offset.abs() > band.range - RIM;
     let seen = match strength {
-        _ if strength >= FOUND => Seen::Found,
+        _ if strength >= FOUND && !at_rim => Seen::Found,
         _ if strength >= UNSURE => Seen::Unsure,
         _ => Seen::NotSeen,
     };
@@ -298,9 +302,7 @@ fn extra_lines(group: &Group, empty: &[Option<Strongest>], level: f64, map: &Can
             let line = line.as_ref()?;
             let sighting = sighting(line, level, band, map);
             let (origin, along, across, _) = band.frame;
-            // A line on the very rim of its band belongs to the neighbouring one.
-            let inside = line.offset.abs() < band.range - 0.3;
-            let fine = sighting.strength >= EXTRA.0 && inside;
+            let fine = sighting.strength >= EXTRA.0 && sighting.seen == Seen::Found;
             let enough = line.places.len() as f64 >= EXTRA.1 * strip::sections(band.frame.3) as f64;
             let at = (origin + along * (band.frame.3 / 2.0)).dot(&across) + line.offset;
             (fine && enough)

@@ -13,7 +13,7 @@ mod tally;
 use std::time::Instant;
 
 use check::{
-    CanvasMap, CanvasPhoto, Drift, Expected, GridCheck, GridCheckWishes, ImagePoint, LineCheck, ONE_PHOTO_95,
+    CanvasMap, CanvasPhoto, Drift, Expected, GridCheck, GridCheckWishes, ImagePoint, LineCheck, NORMAL_95,
     Outline, PaintedAt, PaintedLandmark, Pose, Unfit, Verdict, find_outlines,
 };
 use conditions::{CONDITIONS, Condition, Drawn};
@@ -206,8 +206,8 @@ fn points(
         worst = worst.max(apart);
         off.push(apart);
         if let Some([[xx, _], [_, yy]]) = map.covariance_at(seen) {
-            covered.add(place.x.to_mm() - mm[0], ONE_PHOTO_95 * xx.sqrt());
-            covered.add(place.y.to_mm() - mm[1], ONE_PHOTO_95 * yy.sqrt());
+            covered.add(place.x.to_mm() - mm[0], NORMAL_95 * xx.sqrt());
+            covered.add(place.y.to_mm() - mm[1], NORMAL_95 * yy.sqrt());
         }
     }
     worst

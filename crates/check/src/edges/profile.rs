@@ -5,7 +5,7 @@ use nalgebra::Vector2;
 use crate::luma::Luma;
 
 /// Steps along the profile, in pixels of the photo: half a pixel, so that a steepest place is found between them.
-const STEP: f64 = 0.5;
+pub(super) const STEP: f64 = 0.5;
 
 /// Half the stretch of edge over which a profile is averaged, in pixels of a 12-megapixel photo.
 const STRETCH: f64 = 6.0;
@@ -14,7 +14,7 @@ const STRETCH: f64 = 6.0;
 const SAMPLES: i32 = 7;
 
 /// Standard deviation of the smoothing before the slope is taken, in pixels.
-const SMOOTHING: f64 = 1.2;
+pub(super) const SMOOTHING: f64 = 1.2;
 
 /// A step is clear when it is this share as steep as the steepest of the profile,
 const CLEAR_SHARE: f32 = 0.15;
@@ -26,13 +26,16 @@ const CLEAR_OF_WEAVE: f32 = 4.0;
 /// there is no step, and a thread that was taken for it would draw the edge inwards.
 const STEP_OF_WEAVE: f32 = 3.0;
 
-/// Light below this share of white is taken for it: the logarithm of black has no end.
+/// A canvas darker than this share of white is taken to be as light: its light is divided by.
 const DARKEST: f32 = 2e-3;
 
-/// A profile of the logarithm of light across an edge.
+/// A profile of light across an edge, in shares of the canvas's light beside it. Not of the logarithm of light: a lens blurs
+/// light, and the steepest place of the logarithm of a blurred step lies on its darker side.
 pub(super) struct Profile {
     slopes: Vec<f32>,
     range: f64,
+    /// 1 when the canvas lies at its end, -1 when it lies at its start.
+    inside: i32,
 }
 
 /// A step in a profile.
@@ -40,9 +43,9 @@ pub(super) struct Profile {
 pub(super) struct Step {
     /// Its distance from the profile's middle in pixels, positive in the profile's direction.
     pub(super) offset: f64,
-    /// The slope there, of the logarithm of light per pixel.
+    /// The slope there, per pixel.
     pub(super) steepness: f64,
-    /// The step's height in the logarithm of light.
+    /// The step's height.
     pub(super) height: f64,
     /// The standard deviation of its blur in pixels, smoothing taken out.
     pub(super) width: f64,
@@ -50,7 +53,7 @@ pub(super) struct Step {
 
 impl Profile {
     /// The profile through `centre` from `-range` to `range` pixels in the direction `across`; `None` where it leaves the
-    /// photo.
+    /// photo. `inside` is 1 when the canvas lies at its end, -1 when it lies at its start.
     pub(super) fn across(
         luma: &Luma,
         centre: Vector2<f64>,
@@ -58,6 +61,7 @@ impl Profile {
         across: Vector2<f64>,
         range: f64,
         scale: f64,
+        inside: i32,
     ) -> Option<Self> {
         let half = (range / STEP).ceil() as i32;
         let reach = (3.0 * SMOOTHING / STEP).ceil() as i32;
@@ -78,50 +82,97 @@ impl Profile {
                         luma.at(place.x, place.y)
                     })
                     .sum();
-                (sum / SAMPLES as f32).max(DARKEST).ln()
+                sum / SAMPLES as f32
             })
             .collect();
+        let quarter = light.len() / 4;
+        let canvas = if inside > 0 { &light[light.len() - quarter..] } else { &light[..quarter] };
+        let level = (canvas.iter().sum::<f32>() / quarter.max(1) as f32).max(DARKEST);
+        let light: Vec<f32> = light.into_iter().map(|light| light / level).collect();
         let kernel = slope_kernel(reach);
         let slopes =
             light.windows(kernel.len()).map(|window| window.iter().zip(&kernel).map(|(a, b)| a * b).sum());
-        Some(Self { slopes: slopes.collect(), range: f64::from(half) * STEP })
+        Some(Self { slopes: slopes.collect(), range: f64::from(half) * STEP, inside })
     }
 
-    /// The edge: the innermost clear step where the light changes with the given sign in the profile's direction. `inside` is
-    /// 1 when the canvas lies at its end, -1 when it lies at its start. Innermost, because what lies behind a canvas has
-    /// edges of its own that can be steeper, and the front of a canvas hardly has any along its edge.
-    pub(super) fn edge(&self, sign: f32, inside: i32) -> Option<Step> {
+    /// The edge: the innermost clear step where the light changes with the given sign in the profile's direction. Innermost,
+    /// because what lies behind a canvas has edges of its own that can be steeper, and the front of a canvas hardly has any along
+    /// its edge.
+    pub(super) fn edge(&self, sign: f32) -> Option<Step> {
         let last = self.slopes.len() - 1;
         let peaks = (1..last).filter(|&at| {
             let here = self.slopes[at] * sign;
             here > 0.0 && here >= self.slopes[at - 1] * sign && here > self.slopes[at + 1] * sign
         });
         let steepest = peaks.clone().map(|at| self.slopes[at] * sign).fold(0.0, f32::max);
-        let weave = self.weave(inside);
+        let weave = self.weave();
         if steepest < STEP_OF_WEAVE * weave {
             return None;
         }
         let clear = (CLEAR_SHARE * steepest).max(CLEAR_OF_WEAVE * weave);
         let clear = peaks.clone().filter(|at| self.slopes[*at] * sign >= clear.min(steepest));
-        let top = if inside > 0 { clear.max()? } else { clear.min()? };
+        let top = if self.inside > 0 { clear.max()? } else { clear.min()? };
         let [before, here, after] = [top - 1, top, top + 1].map(|at| f64::from(self.slopes[at] * sign));
+        Some(self.step_at(top, [before, here, after]))
+    }
+
+    /// 1 when the canvas lies at the profile's end, -1 when it lies at its start.
+    pub(super) const fn inside(&self) -> i32 {
+        self.inside
+    }
+
+    /// The slopes in steps of [`STEP`], from `-range` to `range`.
+    pub(super) fn slopes(&self) -> &[f32] {
+        &self.slopes
+    }
+
+    /// Half the profile's length, pixels.
+    pub(super) const fn range(&self) -> f64 {
+        self.range
+    }
+
+    /// The steepest place with this sign within `near` pixels of `expected`, what `known` explains taken out.
+    pub(super) fn steepest_near(
+        &self,
+        sign: f64,
+        expected: f64,
+        near: f64,
+        known: impl Fn(f64) -> f64,
+    ) -> Option<Step> {
+        let slope = |at: usize| {
+            let place = at as f64 * STEP - self.range;
+            (f64::from(self.slopes[at]) - known(place)) * sign
+        };
+        let index = |place: f64| (place + self.range) / STEP;
+        let first = index(expected - near).ceil().max(1.0) as usize;
+        let last =
+            (index(expected + near).floor().max(0.0) as usize).min(self.slopes.len().saturating_sub(2));
+        let top = (first..=last).max_by(|a, b| slope(*a).total_cmp(&slope(*b)))?;
+        let [before, here, after] = [top - 1, top, top + 1].map(slope);
+        (here > 0.0 && here >= before && here >= after).then(|| self.step_at(top, [before, here, after]))
+    }
+
+    fn step_at(&self, top: usize, [before, here, after]: [f64; 3]) -> Step {
         let curvature = before - 2.0 * here + after;
         let aside = if curvature < 0.0 { 0.5 * (before - after) / curvature } else { 0.0 };
         let steepness = here - 0.25 * (before - after) * aside;
         let full_width = (-here / curvature).max(0.0).sqrt() * STEP;
-        Some(Step {
+        Step {
             offset: (top as f64 + aside) * STEP - self.range,
             steepness,
             height: steepness * full_width * (2.0 * std::f64::consts::PI).sqrt(),
             width: (full_width * full_width - SMOOTHING * SMOOTHING).max(0.0).sqrt(),
-        })
+        }
     }
 
     /// How steep the weave is on the canvas: the root mean square of slopes over the innermost quarter of the profile.
-    fn weave(&self, inside: i32) -> f32 {
+    fn weave(&self) -> f32 {
         let quarter = self.slopes.len() / 4;
-        let canvas =
-            if inside > 0 { &self.slopes[self.slopes.len() - quarter..] } else { &self.slopes[..quarter] };
+        let canvas = if self.inside > 0 {
+            &self.slopes[self.slopes.len() - quarter..]
+        } else {
+            &self.slopes[..quarter]
+        };
         (canvas.iter().map(|slope| slope * slope).sum::<f32>() / quarter.max(1) as f32).sqrt()
     }
 }
@@ -140,24 +191,25 @@ fn slope_kernel(reach: i32) -> Vec<f32> {
 mod tests {
     use super::*;
 
-    /// A step of light from 0.2 to 0.8 at x = 30.3, blurred by a linear ramp over two pixels.
+    /// A step of light from a quarter of the canvas's 0.8 at x = 30.3, blurred by a linear ramp over four pixels: its logarithm
+    /// would be steepest a pixel further left.
     #[test]
     fn a_step_is_found_to_a_twentieth_of_a_pixel() {
         let at = 30.3;
         let light = (0..60 * 40)
             .map(|pixel| {
                 let x = f64::from(pixel % 60) + 0.5;
-                let share = ((x - at) / 2.0 + 0.5).clamp(0.0, 1.0);
-                (0.2 * (4.0_f64).powf(share)) as f32
+                let share = ((x - at) / 4.0 + 0.5).clamp(0.0, 1.0);
+                (0.2 + 0.6 * share) as f32
             })
             .collect();
         let luma = Luma::from_light(60, 40, light).unwrap();
         let (along, across) = (Vector2::new(0.0, 1.0), Vector2::new(1.0, 0.0));
-        let profile = Profile::across(&luma, Vector2::new(29.0, 20.0), along, across, 10.0, 1.0).unwrap();
-        let step = profile.edge(1.0, 1).unwrap();
+        let profile = Profile::across(&luma, Vector2::new(29.0, 20.0), along, across, 10.0, 1.0, 1).unwrap();
+        let step = profile.edge(1.0).unwrap();
         assert!((step.offset - 1.3).abs() < 0.05, "{step:?}");
-        assert!((step.height - 4.0_f64.ln()).abs() < 0.3, "{step:?}");
-        assert!(profile.edge(-1.0, 1).is_none_or(|step| step.steepness < 1e-3));
+        assert!((step.height - 0.75).abs() < 0.1, "{step:?}");
+        assert!(profile.edge(-1.0).is_none_or(|step| step.steepness < 1e-3));
     }
 
     /// Threads five pixels apart, and nothing behind the canvas that differs from it.
@@ -167,7 +219,10 @@ mod tests {
             (0..60 * 40).map(|pixel| 0.5 + 0.03 * (f64::from(pixel % 60) * 1.26).sin() as f32).collect();
         let luma = Luma::from_light(60, 40, light).unwrap();
         let (along, across) = (Vector2::new(0.0, 1.0), Vector2::new(1.0, 0.0));
-        let profile = Profile::across(&luma, Vector2::new(30.0, 20.0), along, across, 10.0, 1.0).unwrap();
-        assert!(profile.edge(1.0, 1).is_none() && profile.edge(-1.0, -1).is_none());
+        for (sign, inside) in [(1.0, 1), (-1.0, -1)] {
+            let centre = Vector2::new(30.0, 20.0);
+            let profile = Profile::across(&luma, centre, along, across, 10.0, 1.0, inside).unwrap();
+            assert!(profile.edge(sign).is_none());
+        }
     }
 }

@@ -12,7 +12,7 @@ const REACH: usize = 18;
 /// Places across and down at which the painting is compared with its reference.
 const COMPARED: usize = 28;
 
-/// Share of the planned lines that are seen where a candidate puts them.
+/// Share of the planned lines that are seen where a candidate puts them; one alone may be there by chance.
 pub(super) fn lines_seen(
     picture: &EdgePicture,
     tracks: &Tracks,
@@ -20,11 +20,8 @@ pub(super) fn lines_seen(
     size: Size,
     lines: &[GridLine],
 ) -> f64 {
-    if lines.is_empty() {
-        return 0.0;
-    }
     let seen = lines.iter().filter(|line| seen(picture, tracks, candidate, size, line)).count();
-    seen as f64 / lines.len() as f64
+    seen.saturating_sub(1) as f64 / lines.len().saturating_sub(1).max(1) as f64
 }
 
 fn seen(picture: &EdgePicture, tracks: &Tracks, candidate: &Candidate, size: Size, line: &GridLine) -> bool {

@@ -151,7 +151,7 @@ impl CanvasMap {
     pub fn half_width_95_at(&self, point: CanvasPoint) -> Option<f64> {
         let [[a, b], [_, d]] = self.covariance_at(self.to_image(point))?;
         let largest = f64::midpoint(a, d) + ((a - d) / 2.0).hypot(b);
-        Some(crate::ONE_PHOTO_95 * largest.max(0.0).sqrt())
+        Some(crate::NORMAL_95 * largest.max(0.0).sqrt())
     }
 
     pub(crate) const fn numbers(&self) -> &Numbers {

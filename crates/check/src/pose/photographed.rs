@@ -23,9 +23,12 @@ const TILT_SLACK: f64 = 4.0;
 /// The share of an edge that must be seen: a clamp and a hand may cover some of it, and what is behind have its tone along some.
 const LEAST_SEEN: f64 = 0.35;
 
-/// The least height of a step that is an edge: the natural logarithm of the ratio of light. A wall within a few per cent
-/// of the canvas's tone draws edges aside by their fold's shade.
+/// The least height of a step that is an edge, as a share of the canvas's light. A wall within a few per cent of the canvas's
+/// tone draws edges aside by their fold's shade.
 const LEAST_CONTRAST: f64 = 0.06;
+
+/// The same where that shade was found and taken out: what is left must stand out from the weave.
+const LEAST_UNFOLDED: f64 = 0.03;
 
 /// The spread of an edge's points beyond which it is not one edge, mm.
 const WILDEST_EDGE: f64 = 0.6;
@@ -99,7 +102,7 @@ impl Pose {
         let (start, edges) = follow(photo.luma(), photo.view(), outline.corners, outline.standing, canvas)
             .ok_or(Unfit::NoMap)?;
         check_edges(&start, canvas, &edges)?;
-        let curves = edge_curves(&edges, &start, canvas, BOW_SD, scale);
+        let curves = edge_curves(&edges, &start, canvas, scale);
         let outline = Evidence { curves, spots: Vec::new(), beforehand: Beforehand::of(lens) };
         let mut evidence = outline.clone();
         let settled = settle(&start, &mut evidence, scale).ok_or(Unfit::NoMap)?;
@@ -233,7 +236,8 @@ fn check_shape(map: &CanvasMap, canvas: &Quad) -> Result<(), Unfit> {
 
 fn check_edges(start: &CanvasMap, canvas: &Quad, edges: &[SeenEdge; 4]) -> Result<(), Unfit> {
     for edge in edges {
-        if edge.seen_share < LEAST_SEEN || edge.contrast.abs() < LEAST_CONTRAST {
+        let least = if edge.unfolded { LEAST_UNFOLDED } else { LEAST_CONTRAST };
+        if edge.seen_share < LEAST_SEEN || edge.contrast.abs() < least {
             return Err(Unfit::EdgeNotSeen { side: edge.side });
         }
     }

@@ -39,10 +39,13 @@ pub(crate) const BOW_SD: f64 = 0.25;
 /// millimetre round (common practice, no source).
 pub(crate) const PLACE_SD: f64 = 0.04;
 
-/// How far the shade of its fold draws an edge aside, standard deviation in mm times the height of its step in the logarithm
-/// of light: the lower the step, the more of what is seen is the fold. Of rendered edges with a fold a tenth darker, whose step
+/// How far the shade of its fold draws an edge aside, standard deviation in mm times the height of its step as a share of the
+/// canvas's light: the lower the step, the more of what is seen is the fold. Of rendered edges with a fold a tenth darker, whose step
 /// was 0.13 high, 0.06 mm; of such with 0.03, 0.3 mm.
 const FOLD_PULL: f64 = 0.008;
+
+/// What is left of that where the shade was found and taken out.
+const UNFOLDED_PULL: f64 = 0.004;
 
 /// How far an edge whose step is softer than the sharpest of the four may be drawn aside, standard deviation in units of that
 /// softness (the standard deviation of the further blur): what looks like one step is the canvas's and a shadow's beside it.
@@ -93,19 +96,13 @@ impl Beforehand {
 }
 
 /// The edges as evidence: each ends at the canvas's corners, and may bow.
-pub(crate) fn edge_curves(
-    edges: &[SeenEdge; 4],
-    start: &CanvasMap,
-    canvas: &Quad,
-    bow_sd: f64,
-    scale: f64,
-) -> Vec<Curve> {
+pub(crate) fn edge_curves(edges: &[SeenEdge; 4], start: &CanvasMap, canvas: &Quad, scale: f64) -> Vec<Curve> {
     let sharpest = edges.iter().map(|edge| edge.blur).fold(f64::INFINITY, f64::min);
     edges
         .iter()
         .map(|edge| {
             let (origin, along, across, length) = side_frame(canvas, edge.side);
-            let pull = FOLD_PULL / edge.contrast.abs().max(1e-3);
+            let pull = if edge.unfolded { UNFOLDED_PULL } else { FOLD_PULL } / edge.contrast.abs().max(1e-3);
             let middle = origin + along * (length / 2.0);
             let per_mm = start.pixels_per_mm(CanvasPoint::mm(middle.x, middle.y));
             let softer = (edge.blur * edge.blur - sharpest * sharpest).max(0.0).sqrt();
@@ -115,7 +112,7 @@ pub(crate) fn edge_curves(
                 across,
                 length,
                 own: Own::Edge {
-                    bow: bow_sd,
+                    bow: BOW_SD,
                     place: PLACE_SD.hypot(pull).hypot(SOFT_PULL * softer / per_mm),
                 },
                 points: edge.points.clone(),
