@@ -68,7 +68,22 @@ pub(super) fn strongest(strip: &Strip, length: f64) -> Option<Strongest> {
             }
         }
     }
-    refined(strip, best?)
+    let best = best?;
+    let found = refined(strip, best)?;
+    // A line is found by the width that answers most to it, but placed by the one that stands out most from its own noise, which is
+    // about the line's: threads beside a chalk line draw a narrower one aside.
+    let placed = strip.answers.iter().enumerate().filter_map(|(width, sections)| {
+        let line = refined(strip, Trial { width, ..best })?;
+        Some((line.amplitude / usual_size(sections)?, line))
+    });
+    let (_, placed) = placed.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(Strongest { amplitude: found.amplitude, ..placed })
+}
+
+/// The median size of the answers.
+fn usual_size(sections: &[Vec<f32>]) -> Option<f64> {
+    let finite = sections.iter().flatten().filter(|answer| answer.is_finite());
+    median(finite.map(|answer| f64::from(answer.abs()).max(f64::MIN_POSITIVE)))
 }
 
 /// The answers with what is beyond [`CLIP`] counted by its logarithm: a blot gains little, and yet the top of a strong line
@@ -178,4 +193,30 @@ fn robust_line(points: &[(f64, f64)]) -> Option<(f64, f64)> {
         growth = (w * wxy - wx * wy) / determinant;
     }
     Some((offset, growth))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Ten sections that answer `size` to a line at `offset` (mm) which is `breadth` (mm) broad, and some noise of `noise`.
+    fn sections(size: f64, offset: f64, breadth: f64, noise: f64) -> Vec<Vec<f32>> {
+        let answer = |section: i32, place: i32| {
+            let off = f64::from(place - 40) * STEP - offset;
+            let uneven = f64::from((section * 7 + place * 13) % 11 - 5) / 5.0;
+            (size * (-0.5 * (off / breadth).powi(2)).exp() + noise * uneven) as f32
+        };
+        (0..10).map(|section| (0..=80).map(|place| answer(section, place)).collect()).collect()
+    }
+
+    /// The narrow width answers more, and is drawn aside by a thread.
+    #[test]
+    fn a_line_is_placed_by_the_width_that_stands_out_most() {
+        let shares = (0..10).map(|section| (f64::from(section) + 0.5) / 10.0).collect();
+        let answers = vec![sections(0.12, 0.3, 0.2, 0.02), sections(0.1, 0.0, 0.6, 0.002)];
+        let strip = Strip { shares, half: 40, answers };
+        let line = strongest(&strip, 300.0).unwrap();
+        assert!(line.offset.abs() < 0.05, "{line:?}");
+        assert!((line.amplitude - 0.12).abs() < 0.02, "{line:?}");
+    }
 }
