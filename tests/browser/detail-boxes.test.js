@@ -81,3 +81,29 @@ test('the marks of a box are counted alike everywhere, told from the nearest sid
   assert.deepEqual(page.faults, []);
   await context.close();
 });
+
+test('what is typed in one field is kept though the next is typed before the studio has answered', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await withBox(context);
+  await page.route('**/edits', async (route) => {
+    await new Promise((resolve) => { setTimeout(resolve, 400); });
+    await route.continue();
+  });
+  /** Types into one field after another without waiting. */
+  const typeAll = async (entries) => {
+    for (const [label, text] of entries) {
+      const field = page.locator('.panel:not([hidden])').getByLabel(label, { exact: true }).last();
+      await field.fill(text);
+      await field.press('Tab');
+    }
+    await saved(page);
+  };
+  await typeAll([['From the left', '12'], ['From the top', '14'], ['Width', '6'], ['Height', '7'], ['Columns', '3'], ['Rows', '5']]);
+  assert.deepEqual(await boxFields(page), ['12.0', '14.0', '6.0', '7.0']);
+  assert.deepEqual(await Promise.all(['Columns', 'Rows'].map((label) => page.getByLabel(label, { exact: true }).last().inputValue())), ['3', '5']);
+  await openLine(page, 'Canvas');
+  await typeAll([['Width', '33'], ['Height', '44']]);
+  assert.match(await page.locator('#line-canvas .sentence').innerText(), /33\D+44/);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});

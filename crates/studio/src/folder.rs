@@ -70,9 +70,7 @@ impl Folder {
     }
 
     fn hang(&self, demo: &Demo) -> Result<(), PaintingError> {
-        let file = self.free_name(&demo.document.title);
-        Painting::write_new(&file, &demo.document, &[&demo.photo], IfExists::Refuse)?;
-        let mut painting = Painting::open(&file)?;
+        let mut painting = Painting::open(&self.write_new(&demo.document, &[&demo.photo])?)?;
         for check in &demo.checks {
             painting.keep_check(check.photo, check.report)?;
         }
@@ -98,9 +96,13 @@ impl Folder {
 
     /// Puts a new painting into the folder, named after its title, and gives its id.
     pub(crate) fn create(&self, document: &Document, photos: &[&[u8]]) -> Result<String, PaintingError> {
+        self.write_new(document, photos).map(|file| id_of(&file))
+    }
+
+    fn write_new(&self, document: &Document, photos: &[&[u8]]) -> Result<PathBuf, PaintingError> {
         let file = self.free_name(&document.title);
         Painting::write_new(&file, document, photos, IfExists::Refuse)?;
-        Ok(id_of(&file))
+        Ok(file)
     }
 
     /// Puts a painting file that came from elsewhere into the folder; it has been looked through already.

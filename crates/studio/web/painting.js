@@ -41,12 +41,13 @@ export class Painting extends EventTarget {
   }
 
   /**
-   * Makes an edit and saves it. Edits are sent one after another, each on the state that the one before it gave.
-   * @param {Edit} edit
+   * Makes an edit and saves it. Edits are sent one after another, each on the state that the one before it gave; one that keeps
+   * part of what stands is given as a function, which is asked when its turn has come.
+   * @param {Edit | (() => Edit)} edit
    * @param {string | null} [gesture] edits of one gesture are undone in one step
    */
   edit(edit, gesture = null) {
-    return this.#do((revision) => server.makeEdit(this.state.id, revision, edit, gesture));
+    return this.#do((revision) => server.makeEdit(this.state.id, revision, typeof edit === 'function' ? edit() : edit, gesture));
   }
 
   /** @param {string} title */

@@ -42,8 +42,8 @@ export function canvas(desk) {
 
   /** Width and height as they stand. @type {[string, string]} */
   let sides = ['', ''];
-  const width = field({ label: 'Width', commit: (text) => painting.edit({ canvas: { do: 'size', width: text, height: sides[1] } }) });
-  const height = field({ label: 'Height', commit: (text) => painting.edit({ canvas: { do: 'size', width: sides[0], height: text } }) });
+  const width = field({ label: 'Width', commit: (text) => painting.edit(() => ({ canvas: { do: 'size', width: text, height: sides[1] } })) });
+  const height = field({ label: 'Height', commit: (text) => painting.edit(() => ({ canvas: { do: 'size', width: sides[0], height: text } })) });
   const turn = button('Turn it', () => edit({ canvas: { do: 'turn' } }), { name: 'Turn it: exchange width and height' });
   const otherUnit = h('p', { class: 'hint' });
 

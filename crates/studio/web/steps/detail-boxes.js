@@ -21,7 +21,7 @@ const AROUND_HEAD = 1.2;
 export function detailBoxes(desk) {
   const { painting, stage, sight } = desk;
   const trouble = troubleLine();
-  const edit = (/** @type {Edit} */ made) => painting.edit(made);
+  const edit = (/** @type {Edit | (() => Edit)} */ made) => painting.edit(made);
   const act = (/** @type {Edit} */ made) => trouble.act(edit(made));
   /** Which box is in hand. */
   let at = 0;
@@ -129,25 +129,27 @@ export function detailBoxes(desk) {
 
 /**
  * The controls of the box in hand.
- * @param {(edit: Edit) => Promise<unknown>} edit @param {(edit: Edit) => void} act @param {() => number} at
+ * @param {(edit: Edit | (() => Edit)) => Promise<unknown>} edit @param {(edit: Edit) => void} act @param {() => number} at
  * @param {import('../painting.js').Painting} painting
  */
 function boxControls(edit, act, at, painting) {
   const box = () => painting.view.details[at()];
-  const place = (/** @type {{ left?: string, top?: string, size?: string }} */ change) => {
+  /** What is not changed stays as it is when the change is made: another may be on its way. */
+  const place = (/** @type {{ left?: string, top?: string, width?: string, height?: string }} */ change) => edit(() => {
     const { left = '', top = '', size = '' } = box() ?? {};
-    return edit({ detail: { do: 'place', at: at(), left, top, size, ...change } });
-  };
-  const divide = (/** @type {{ columns?: number, rows?: number, diagonals?: boolean }} */ change) => {
+    const [width = '', height = ''] = size.split(' x ');
+    const now = { left, top, width, height, ...change };
+    return { detail: { do: 'place', at: at(), left: now.left, top: now.top, size: `${now.width} x ${now.height}` } };
+  });
+  const divide = (/** @type {{ columns?: number, rows?: number, diagonals?: boolean }} */ change) => edit(() => {
     const [columns, rows] = box()?.grid.parts ?? [4, 4];
-    return edit({ detail: { do: 'divide', at: at(), columns, rows, diagonals: box()?.grid.diagonals ?? false, ...change } });
-  };
-  const sides = () => (box()?.size ?? '').split(' x ');
+    return { detail: { do: 'divide', at: at(), columns, rows, diagonals: box()?.grid.diagonals ?? false, ...change } };
+  });
   const name = field({ label: 'Name', kind: 'text', wide: true, commit: (text) => edit({ detail: { do: 'name', at: at(), name: text } }) });
   const left = field({ label: 'From the left', commit: (text) => place({ left: text }) });
   const top = field({ label: 'From the top', commit: (text) => place({ top: text }) });
-  const width = field({ label: 'Width', commit: (text) => place({ size: `${text} x ${sides()[1]}` }) });
-  const height = field({ label: 'Height', commit: (text) => place({ size: `${sides()[0]} x ${text}` }) });
+  const width = field({ label: 'Width', commit: (text) => place({ width: text }) });
+  const height = field({ label: 'Height', commit: (text) => place({ height: text }) });
   const columns = field({ label: 'Columns', kind: 'number', wants: PARTS_WANTED, commit: (text) => divide({ columns: whole(text) }) });
   const rows = field({ label: 'Rows', kind: 'number', wants: PARTS_WANTED, commit: (text) => divide({ rows: whole(text) }) });
   const diagonals = tick({ label: 'Diagonals', pick: (on) => void divide({ diagonals: on }) });

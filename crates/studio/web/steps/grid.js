@@ -28,8 +28,8 @@ export function grid(desk) {
     const press = button(word, () => edit({ grid: { do: 'parts', columns: number, rows: number } }));
     return { number, press };
   });
-  const columns = field({ label: 'Columns', kind: 'number', wants: PARTS_WANTED, commit: (text) => painting.edit({ grid: { do: 'parts', columns: whole(text), rows: parts[1] } }) });
-  const rows = field({ label: 'Rows', kind: 'number', wants: PARTS_WANTED, commit: (text) => painting.edit({ grid: { do: 'parts', columns: parts[0], rows: whole(text) } }) });
+  const columns = field({ label: 'Columns', kind: 'number', wants: PARTS_WANTED, commit: (text) => painting.edit(() => ({ grid: { do: 'parts', columns: whole(text), rows: parts[1] } })) });
+  const rows = field({ label: 'Rows', kind: 'number', wants: PARTS_WANTED, commit: (text) => painting.edit(() => ({ grid: { do: 'parts', columns: parts[0], rows: whole(text) } })) });
   const side = field({
     label: 'Or squares of', commit: (text) => painting.edit({ grid: { do: 'squares', side: text, from } }),
   });
