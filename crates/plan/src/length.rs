@@ -117,9 +117,7 @@ impl Length {
         };
         (tick * (self / tick).round()).in_unit(unit)
     }
-}
 
-impl Length {
     /// The length in the painter's unit with the other in brackets, each to about a tenth of a millimetre: `30.48 cm
     /// (12 in)`, `12 1/2 in (31.75 cm)`. One that is nearer to nothing is told to the thousandth.
     pub(crate) fn in_both_units(self, painters: Unit) -> String {
