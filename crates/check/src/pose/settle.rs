@@ -49,7 +49,7 @@ const UNFOLDED_PULL: f64 = 0.004;
 
 /// How far an edge whose step is softer than the sharpest of the four may be drawn aside, standard deviation in units of that
 /// softness (the standard deviation of the further blur): what looks like one step is the canvas's and a shadow's beside it.
-const SOFT_PULL: f64 = 1.0;
+const SOFT_PULL: f64 = 0.5;
 
 /// A line drawn along a ruler wobbles by this much, standard deviation in mm (common practice, no source),
 pub(crate) const WOBBLE: f64 = 0.05;
@@ -58,7 +58,7 @@ pub(crate) const WOBBLE: f64 = 0.05;
 const WOBBLE_LENGTH: f64 = 40.0;
 
 /// For how many edges' worth of experience that stands: what four edges show moves it, once lines let it be seen.
-const BOW_EXPERIENCE: f64 = 3.0;
+const BOW_EXPERIENCE: f64 = 1.0;
 
 /// A lens that was measured before.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
