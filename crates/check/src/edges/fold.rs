@@ -53,7 +53,7 @@ pub(super) struct Fold {
 impl Fold {
     /// The fold of a side, from profiles at shares of its length, each taken across the edge as first seen; `None` where no shade
     /// shows. `per_mm` are pixels, `scale` is that of [`pixel_scale`](super::pixel_scale).
-    pub(super) fn of(profiles: &[(f64, Profile)], per_mm: f64, scale: f64) -> Option<Self> {
+    pub(super) fn of(profiles: &[(f64, &Profile)], per_mm: f64, scale: f64) -> Option<Self> {
         let pieces = pieces(profiles);
         let inside = f64::from(profiles.first()?.1.inside());
         let mut best: Option<(f64, Self)> = None;
@@ -113,7 +113,7 @@ struct Piece {
     range: f64,
 }
 
-fn pieces(profiles: &[(f64, Profile)]) -> Vec<Piece> {
+fn pieces(profiles: &[(f64, &Profile)]) -> Vec<Piece> {
     let piece_of = |share: f64| ((share * PIECES as f64) as usize).min(PIECES - 1);
     profiles
         .chunk_by(|(a, _), (b, _)| piece_of(*a) == piece_of(*b))

@@ -136,31 +136,25 @@ impl<'a> Follower<'a> {
 
     /// The places anew with the shade of the canvas's fold taken out; `None` where it does not show.
     fn without_fold(&self, parabola: &Parabola, seen: &[(Station, Step)]) -> Option<Seen> {
-        let profiles: Vec<(f64, Profile)> = seen
+        let profiles: Vec<(Station, Profile)> = seen
             .iter()
-            .filter_map(|(station, _)| Some((station.share, self.profile(station, parabola, FOLD_RANGE)?)))
+            .filter_map(|(station, _)| Some((*station, self.profile(station, parabola, FOLD_RANGE)?)))
             .collect();
-        let fold = Fold::of(&profiles, self.per_mm, self.scale)?;
-        let stations = seen.iter().map(|(station, _)| station);
-        let here = |station: &&Station| profiles.iter().find(|(share, _)| *share == station.share);
-        Some(
-            stations
-                .filter_map(|station| {
-                    let (_, profile) = here(&station)?;
-                    let place = fold.place(station.share);
-                    let near = NEAR_FOLD * self.scale;
-                    // The step that the shade hid may have either sign.
-                    let mut step = [1.0, -1.0]
-                        .into_iter()
-                        .filter_map(|sign| {
-                            profile.steepest_near(sign, place, near, |at| fold.slope(at, place))
-                        })
-                        .max_by(|a, b| a.steepness.total_cmp(&b.steepness))?;
-                    step.offset += parabola.at(station.share);
-                    Some((*station, step))
-                })
-                .collect(),
-        )
+        let by_share: Vec<(f64, &Profile)> =
+            profiles.iter().map(|(station, profile)| (station.share, profile)).collect();
+        let fold = Fold::of(&by_share, self.per_mm, self.scale)?;
+        let step = |(station, profile): &(Station, Profile)| {
+            let place = fold.place(station.share);
+            let near = NEAR_FOLD * self.scale;
+            // The step that the shade hid may have either sign.
+            let mut step = [1.0, -1.0]
+                .into_iter()
+                .filter_map(|sign| profile.steepest_near(sign, place, near, |at| fold.slope(at, place)))
+                .max_by(|a, b| a.steepness.total_cmp(&b.steepness))?;
+            step.offset += parabola.at(station.share);
+            Some((*station, step))
+        };
+        Some(profiles.iter().filter_map(step).collect())
     }
 
     fn profile(&self, station: &Station, parabola: &Parabola, range: f64) -> Option<Profile> {
