@@ -19,7 +19,7 @@ pub struct Luma {
 impl Luma {
     /// The light of a picture.
     pub fn of(picture: &Picture) -> Self {
-        let linear: [f32; 256] = std::array::from_fn(|code| linear(code as f32 / 255.0));
+        let linear = linear_light();
         let light = picture
             .rgb()
             .par_chunks_exact(3)
@@ -96,8 +96,13 @@ fn neighbour(place: f64, count: usize) -> (usize, f32) {
     (whole, (place - whole as f64) as f32)
 }
 
+/// The linear light of each sRGB code, 0 to 1.
+pub(crate) fn linear_light() -> [f32; 256] {
+    std::array::from_fn(|code| linear(code as f32 / 255.0))
+}
+
 /// sRGB code (0 to 1) to linear light, IEC 61966-2-1.
-pub(crate) fn linear(code: f32) -> f32 {
+fn linear(code: f32) -> f32 {
     if code <= 0.040_45 { code / 12.92 } else { ((code + 0.055) / 1.055).powf(2.4) }
 }
 

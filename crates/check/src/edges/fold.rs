@@ -4,6 +4,7 @@
 //! of nearly its own tone that shade is the stronger step of the two, and it lies within the edge. What tells them apart: the
 //! shade is soft and alike all along a side, while an edge is as sharp as the photo, and what stands behind it changes.
 
+use super::median;
 use super::profile::{Profile, SMOOTHING, STEP};
 
 /// Pieces of a side that are looked at each by itself: the profiles of a piece, averaged, no longer show the weave.
@@ -62,18 +63,18 @@ impl Fold {
             let blur = (blur * scale).hypot(SMOOTHING);
             for reach in REACHES {
                 let template = Template::new(reach * per_mm, blur);
-                let search = Search { template: &template, inside, scale };
-                let left = |height: f64| pieces.iter().map(move |piece| search.best(piece, Some(height)));
-                without = without.min(left(0.0).map(|fit| fit.left).sum());
-                let mut heights: Vec<f64> =
-                    pieces.iter().map(|piece| search.best(piece, None).height).collect();
-                heights.sort_by(f64::total_cmp);
-                let height = *heights.get(heights.len() / 2)?;
-                let fits: Vec<Fit> = left(height).collect();
-                let over = fits.iter().map(|fit| fit.left).sum();
+                let searches: Vec<Search> =
+                    pieces.iter().map(|piece| Search::of(piece, &template, inside, scale)).collect();
+                let fits =
+                    |height: f64| searches.iter().map(|search| search.best(Some(height))).collect::<Vec<_>>();
+                let over = |fits: &[Fit]| fits.iter().map(|fit| fit.left).sum::<f64>();
+                without = without.min(over(&fits(0.0)));
+                let height = median(searches.iter().map(|search| search.best(None).height))?;
+                let shaded = fits(height);
+                let over = over(&shaded);
                 if best.as_ref().is_none_or(|best| over < best.0) {
                     let places =
-                        pieces.iter().zip(fits).map(|(piece, fit)| (piece.share, fit.place)).collect();
+                        pieces.iter().zip(shaded).map(|(piece, fit)| (piece.share, fit.place)).collect();
                     best = Some((over, Self { height, template, inside, places }));
                 }
             }
@@ -180,12 +181,20 @@ fn normal(off: f64, sd: f64) -> f64 {
     (-0.5 * (off / sd).powi(2)).exp() / (sd * (2.0 * std::f64::consts::PI).sqrt())
 }
 
-/// Looks for the edge of a piece.
-#[derive(Clone, Copy)]
-struct Search<'a> {
-    template: &'a Template,
-    inside: f64,
-    scale: f64,
+/// The places tried for the edge of a piece.
+struct Search {
+    tried: Vec<Trial>,
+}
+
+/// A trial of the edge at `at` pixels, with the sums of products of the slopes there: of the edge's, the shade's and those seen.
+struct Trial {
+    at: f64,
+    ee: f64,
+    es: f64,
+    ss: f64,
+    ey: f64,
+    sy: f64,
+    yy: f64,
 }
 
 /// What fits a piece best: the sum of squares left over, the edge's place in pixels, and the height of the shade.
@@ -196,30 +205,48 @@ struct Fit {
     height: f64,
 }
 
-impl Search<'_> {
+impl Search {
+    fn of(piece: &Piece, template: &Template, inside: f64, scale: f64) -> Self {
+        let steps = ((WITHIN + WITHOUT) * scale / PLACE_STEP) as i32;
+        let depths = (0..=steps).map(|step| WITHIN * scale - f64::from(step) * PLACE_STEP);
+        Self { tried: depths.map(|depth| Trial::of(piece, template, inside, scale, depth)).collect() }
+    }
+
     /// The best place, the step there being free, and the height of the shade given or free.
-    fn best(&self, piece: &Piece, height: Option<f64>) -> Fit {
-        let steps = ((WITHIN + WITHOUT) * self.scale / PLACE_STEP) as i32;
-        let depths = (0..=steps).map(|step| WITHIN * self.scale - f64::from(step) * PLACE_STEP);
-        depths
-            .filter_map(|depth| self.at(piece, self.inside * depth, height))
+    fn best(&self, height: Option<f64>) -> Fit {
+        self.tried
+            .iter()
+            .filter_map(|trial| trial.fit(height))
             .min_by(|a, b| a.left.total_cmp(&b.left))
             .unwrap_or(Fit { left: f64::INFINITY, place: 0.0, height: 0.0 })
     }
+}
 
-    /// Least squares for the step, and for the shade if it is free.
-    fn at(&self, piece: &Piece, place: f64, height: Option<f64>) -> Option<Fit> {
-        let (mut ee, mut es, mut ss, mut ey, mut sy, mut yy) = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
+impl Trial {
+    /// The edge `depth` pixels within the line along which the profiles were taken.
+    fn of(piece: &Piece, template: &Template, inside: f64, scale: f64, depth: f64) -> Self {
+        let place = inside * depth;
+        let mut sums = Self { at: place, ee: 0.0, es: 0.0, ss: 0.0, ey: 0.0, sy: 0.0, yy: 0.0 };
         for (index, slope) in piece.slopes.iter().enumerate() {
             let at = index as f64 * STEP - piece.range;
-            if self.inside * at < -OUTERMOST * self.scale {
+            if inside * at < -OUTERMOST * scale {
                 continue;
             }
-            let edge = self.template.edge(at - place);
-            let shade = self.inside * self.template.shade(self.inside * (at - place));
-            (ee, es, ss) = (ee + edge * edge, es + edge * shade, ss + shade * shade);
-            (ey, sy, yy) = (ey + edge * slope, sy + shade * slope, yy + slope * slope);
+            let edge = template.edge(at - place);
+            let shade = inside * template.shade(inside * (at - place));
+            sums.ee += edge * edge;
+            sums.es += edge * shade;
+            sums.ss += shade * shade;
+            sums.ey += edge * slope;
+            sums.sy += shade * slope;
+            sums.yy += slope * slope;
         }
+        sums
+    }
+
+    /// Least squares for the step, and for the shade if it is free.
+    fn fit(&self, height: Option<f64>) -> Option<Fit> {
+        let &Self { at: place, ee, es, ss, ey, sy, yy } = self;
         let (step, height) = if let Some(height) = height {
             ((ey - height * es) / ee, height)
         } else {

@@ -82,10 +82,10 @@ impl<'a> Follower<'a> {
 
     /// The edge, whose light changes with the given sign to the right or downwards along most of it.
     pub(super) fn follow(&self, sign: f32) -> SeenEdge {
-        let (parabola, mut seen) = self.by_steepness(sign);
-        let without_fold = self.without_fold(&parabola, &seen);
+        let (parabola, with_fold) = self.by_steepness(sign);
+        let without_fold = self.without_fold(&parabola, &with_fold);
         let unfolded = without_fold.is_some();
-        seen = without_fold.unwrap_or(seen);
+        let seen = without_fold.unwrap_or(with_fold);
         SeenEdge {
             side: self.side,
             points: seen.iter().map(|(station, step)| station.at + station.across * step.offset).collect(),

@@ -3,7 +3,7 @@
 use photo::Picture;
 use rayon::prelude::*;
 
-use crate::luma::{SHARES, linear};
+use crate::luma::{SHARES, linear_light};
 
 /// The photo is halved until it has no more pixels than this: the canvas's edges are long, and noise and weave fade.
 const MOST_PIXELS: usize = 1_300_000;
@@ -38,7 +38,7 @@ impl Reduced {
             scale *= 2;
         }
         let (width, height) = (full_width / scale, full_height / scale);
-        let light: [f32; 256] = std::array::from_fn(|code| linear(code as f32 / 255.0));
+        let light = linear_light();
         let count = (scale * scale) as f32;
         let mut tones = vec![[0.0; 3]; width * height];
         tones.par_chunks_exact_mut(width).enumerate().for_each(|(row, line)| {
