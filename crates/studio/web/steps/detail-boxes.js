@@ -133,17 +133,23 @@ export function detailBoxes(desk) {
  * @param {import('../painting.js').Painting} painting
  */
 function boxControls(edit, act, at, painting) {
-  const box = () => painting.view.details[at()];
-  /** What is not changed stays as it is when the change is made: another may be on its way. */
-  const place = (/** @type {{ left?: string, top?: string, width?: string, height?: string }} */ change) => edit(() => {
-    const { left = '', top = '', size = '' } = box() ?? {};
+  /**
+   * An edit of the box that is in hand now, though another may be when its turn has come. What is not changed stays as it is then.
+   * @param {(number: number, box: DetailView | undefined) => Edit} made
+   */
+  const editBox = (made) => {
+    const number = at();
+    return edit(() => made(number, painting.view.details[number]));
+  };
+  const place = (/** @type {{ left?: string, top?: string, width?: string, height?: string }} */ change) => editBox((number, box) => {
+    const { left = '', top = '', size = '' } = box ?? {};
     const [width = '', height = ''] = size.split(' x ');
     const now = { left, top, width, height, ...change };
-    return { detail: { do: 'place', at: at(), left: now.left, top: now.top, size: `${now.width} x ${now.height}` } };
+    return { detail: { do: 'place', at: number, left: now.left, top: now.top, size: `${now.width} x ${now.height}` } };
   });
-  const divide = (/** @type {{ columns?: number, rows?: number, diagonals?: boolean }} */ change) => edit(() => {
-    const [columns, rows] = box()?.grid.parts ?? [4, 4];
-    return { detail: { do: 'divide', at: at(), columns, rows, diagonals: box()?.grid.diagonals ?? false, ...change } };
+  const divide = (/** @type {{ columns?: number, rows?: number, diagonals?: boolean }} */ change) => editBox((number, box) => {
+    const [columns, rows] = box?.grid.parts ?? [4, 4];
+    return { detail: { do: 'divide', at: number, columns, rows, diagonals: box?.grid.diagonals ?? false, ...change } };
   });
   const name = field({ label: 'Name', kind: 'text', wide: true, commit: (text) => edit({ detail: { do: 'name', at: at(), name: text } }) });
   const left = field({ label: 'From the left', commit: (text) => place({ left: text }) });
