@@ -143,6 +143,33 @@ mod tests {
         assert!(edge.unfolded && edge.seen_share > 0.9 && furthest < 0.5, "{furthest} {}", edge.seen_share);
     }
 
+    /// Behind the lower half of the right side stands a picture of nearly the canvas's tone, whose dark frame runs on beside the
+    /// canvas: steeper than the canvas's own edge there, and 14 pixels further out at the bottom.
+    #[test]
+    fn a_frame_behind_the_canvas_is_not_taken_for_its_edge() {
+        let (width, height) = (2400, 3200);
+        let light = (0..width * height)
+            .map(|pixel| {
+                let (x, y) = (f64::from(pixel % width) + 0.5, f64::from(pixel / width) + 0.5);
+                let frame = 2008.0 + 6.0 * (y - 1500.0) / 1100.0;
+                let beside = if y > 1500.0 { 0.57 + (0.2 - 0.57) * blurred_step(x - frame) } else { 0.2 };
+                if !(600.0..2600.0).contains(&y) || x < 400.0 {
+                    return 0.2;
+                }
+                (0.6 + (beside - 0.6) * blurred_step(x - 2000.0)) as f32
+            })
+            .collect();
+        let luma = Luma::from_light(width as usize, height as usize, light).unwrap();
+        let (_, view, corners, canvas) = before_two_walls();
+        let view = View { middle: view.middle * 2.0, focal: view.focal * 2.0 };
+        let mut corners = corners.map(|corner| ImagePoint::new(2.0 * corner.x, 2.0 * corner.y));
+        corners[2].x += 10.0;
+        let (_, edges) = follow(&luma, view, corners, Standing::Given, &canvas).unwrap();
+        let edge = edges.iter().find(|edge| edge.side == Side::Right).unwrap();
+        let furthest = edge.points.iter().map(|point| (point.x - 2000.0).abs()).fold(0.0, f64::max);
+        assert!(edge.seen_share > 0.45 && furthest < 0.5, "{furthest} {}", edge.seen_share);
+    }
+
     #[test]
     fn an_edge_is_followed_where_what_is_behind_turns_from_darker_to_lighter() {
         let (luma, view, corners, canvas) = before_two_walls();

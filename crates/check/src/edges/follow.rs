@@ -16,9 +16,12 @@ const STATIONS: usize = 200;
 /// The share of an edge at either end that is left out: corners are rounded and folded.
 const CORNER_SHARE: f64 = 0.03;
 
-/// Half the range searched across an edge after the coarse search and again around the parabola, in pixels of a
-/// 12-megapixel photo: more than the bow of stretcher bars, less than the depth of their turned side.
-const RANGES: [f64; 2] = [14.0, 7.0];
+/// Half the range searched across an edge after the coarse search, in pixels of a 12-megapixel photo: more than the bow of
+/// stretcher bars, less than the depth of their turned side.
+const WIDE: f64 = 14.0;
+
+/// The same around the parabola through what was found so.
+const NARROW: f64 = 7.0;
 
 /// Half the range in which the fold's shade is looked for, in the same pixels: it reaches a millimetre or two inwards.
 const FOLD_RANGE: f64 = 14.0;
@@ -31,6 +34,15 @@ const WEAKEST_SHARE: f64 = 0.3;
 
 /// A step with the sign that the rest of the edge does not have must be steeper: the shade of the canvas's fold has both.
 const CLEAR_TURNED_SHARE: f64 = 0.5;
+
+/// An edge of which a smaller share was seen may be another than the canvas's: then what was seen beside it is looked at too.
+const SURE_SHARE: f64 = 0.7;
+
+/// By how many times more places must answer on another course for it to be the edge: the fold's shade answers as often.
+const FAR_MORE: f64 = 1.1;
+
+/// What lies further from an edge than this lies beside it, in the same pixels.
+const BESIDE: f64 = 3.0;
 
 /// A point of an edge this far from the edge's parabola belongs to something else, in spreads.
 const FAR_OFF: f64 = 4.0;
@@ -46,6 +58,12 @@ struct Station {
 
 /// What was seen: each station with its step, whose offset is from the station.
 type Seen = Vec<(Station, Step)>;
+
+/// One course that an edge may take: a parabola in pixels across, and what was seen on it.
+struct Course {
+    parabola: Parabola,
+    seen: Seen,
+}
 
 /// Follows one edge of the canvas.
 pub(super) struct Follower<'a> {
@@ -82,10 +100,10 @@ impl<'a> Follower<'a> {
 
     /// The edge, whose light changes with the given sign to the right or downwards along most of it.
     pub(super) fn follow(&self, sign: f32) -> SeenEdge {
-        let (parabola, with_fold) = self.by_steepness(sign);
-        let without_fold = self.without_fold(&parabola, &with_fold);
+        let course = self.by_steepness(sign);
+        let without_fold = self.without_fold(&course);
         let unfolded = without_fold.is_some();
-        let seen = without_fold.unwrap_or(with_fold);
+        let seen = without_fold.unwrap_or(course.seen);
         SeenEdge {
             side: self.side,
             points: seen.iter().map(|(station, step)| station.at + station.across * step.offset).collect(),
@@ -96,28 +114,63 @@ impl<'a> Follower<'a> {
         }
     }
 
-    /// The clear steps nearest to the canvas, and the parabola through most of them.
-    fn by_steepness(&self, sign: f32) -> (Parabola, Seen) {
-        let mut parabola = Parabola::default();
-        let mut seen = Seen::new();
-        for (turn, range) in RANGES.into_iter().enumerate() {
-            seen = self.steps(&parabola, range, sign, &[]);
-            let Some(usual) = median(seen.iter().map(|(_, step)| step.steepness)) else { break };
-            seen.retain(|(_, step)| step.steepness > WEAKEST_SHARE * usual);
-            if turn > 0 {
-                // Where what lies behind the canvas changes from darker to lighter, the edge goes on with the other sign.
-                let mut turned = self.steps(&parabola, range, -sign, &seen);
-                turned.retain(|(_, step)| step.steepness > CLEAR_TURNED_SHARE * usual);
-                seen.extend(turned);
-                seen.sort_by(|(a, _), (b, _)| a.share.total_cmp(&b.share));
-            }
-            let offsets: Vec<(f64, f64)> =
-                seen.iter().map(|(station, step)| (station.share, step.offset)).collect();
-            let Some((fitted, spread)) = Parabola::fit(&offsets, self.scale) else { break };
-            seen.retain(|(station, step)| (step.offset - fitted.at(station.share)).abs() < FAR_OFF * spread);
-            parabola = fitted;
+    /// The clear steps nearest to the canvas.
+    fn by_steepness(&self, sign: f32) -> Course {
+        let first = self.steps(&Parabola::default(), WIDE, sign, &[]);
+        let Some(edge) = self.narrowed(&first, sign) else {
+            return Course { parabola: Parabola::default(), seen: first };
+        };
+        if edge.seen.len() as f64 > SURE_SHARE * STATIONS as f64 {
+            return edge;
         }
-        (parabola, seen)
+        // Along much of it something else was seen: that may be the edge, and this a frame or a ledge behind it.
+        let beside: Seen = first
+            .into_iter()
+            .filter(|(station, step)| {
+                (step.offset - edge.parabola.at(station.share)).abs() > BESIDE * self.scale
+            })
+            .collect();
+        match self.narrowed(&beside, sign) {
+            Some(other)
+                if self.answers(&other.parabola) as f64 > FAR_MORE * self.answers(&edge.parabola) as f64 =>
+            {
+                other
+            }
+            _ => edge,
+        }
+    }
+
+    /// From steps found in the wide range to those in the narrow one around the parabola through most of them. `None` of too
+    /// few for a parabola.
+    fn narrowed(&self, first: &[(Station, Step)], sign: f32) -> Option<Course> {
+        let rough = self.course(clear(first, WEAKEST_SHARE, usual(first)?))?;
+        let seen = self.steps(&rough.parabola, NARROW, sign, &[]);
+        let usual = usual(&seen)?;
+        let mut seen = clear(&seen, WEAKEST_SHARE, usual);
+        // Where what lies behind the canvas changes from darker to lighter, the edge goes on with the other sign.
+        let turned = self.steps(&rough.parabola, NARROW, -sign, &seen);
+        seen.extend(clear(&turned, CLEAR_TURNED_SHARE, usual));
+        seen.sort_by(|(a, _), (b, _)| a.share.total_cmp(&b.share));
+        self.course(seen)
+    }
+
+    /// The parabola through most steps, and the steps that lie on it. `None` of too few.
+    fn course(&self, mut seen: Seen) -> Option<Course> {
+        let offsets: Vec<(f64, f64)> =
+            seen.iter().map(|(station, step)| (station.share, step.offset)).collect();
+        let (parabola, spread) = Parabola::fit(&offsets, self.scale)?;
+        seen.retain(|(station, step)| (step.offset - parabola.at(station.share)).abs() < FAR_OFF * spread);
+        Some(Course { parabola, seen })
+    }
+
+    /// At how many stations there is a step of either sign on this parabola, however low: along its true place an edge is seen
+    /// nearly everywhere, and what lies behind ends somewhere.
+    fn answers(&self, parabola: &Parabola) -> usize {
+        let answers = |station: &&Station| {
+            let profile = self.profile(station, parabola, NARROW);
+            profile.is_some_and(|profile| profile.has_step(BESIDE * self.scale))
+        };
+        self.stations.iter().filter(answers).count()
     }
 
     /// The edge's step with this sign at each station that is not among those already seen.
@@ -135,7 +188,7 @@ impl<'a> Follower<'a> {
     }
 
     /// The places anew with the shade of the canvas's fold taken out; `None` where it does not show.
-    fn without_fold(&self, parabola: &Parabola, seen: &[(Station, Step)]) -> Option<Seen> {
+    fn without_fold(&self, Course { parabola, seen }: &Course) -> Option<Seen> {
         let profiles: Vec<(Station, Profile)> = seen
             .iter()
             .filter_map(|(station, _)| Some((*station, self.profile(station, parabola, FOLD_RANGE)?)))
@@ -169,4 +222,14 @@ impl<'a> Follower<'a> {
             self.inside,
         )
     }
+}
+
+/// The usual steepness of steps.
+fn usual(seen: &[(Station, Step)]) -> Option<f64> {
+    median(seen.iter().map(|(_, step)| step.steepness))
+}
+
+/// Those that are at least this share of the usual as steep.
+fn clear(seen: &[(Station, Step)], share: f64, usual: f64) -> Seen {
+    seen.iter().filter(|(_, step)| step.steepness > share * usual).copied().collect()
 }

@@ -26,6 +26,13 @@ const CLEAR_OF_WEAVE: f32 = 4.0;
 /// there is no step, and a thread that was taken for it would draw the edge inwards.
 const STEP_OF_WEAVE: f32 = 3.0;
 
+/// What is this many times as steep as the weave further in is the edge itself, or a line.
+const EDGE_OF_WEAVE: f32 = 10.0;
+
+/// The canvas's light and, where need be, its weave are judged by what lies up to this share of the range further in: within
+/// the range may be the edge itself, or its fold's shade.
+const FURTHER_IN: f64 = 0.5;
+
 /// A canvas darker than this share of white is taken to be as light: its light is divided by.
 const DARKEST: f32 = 2e-3;
 
@@ -33,6 +40,9 @@ const DARKEST: f32 = 2e-3;
 /// light, and the steepest place of the logarithm of a blurred step lies on its darker side.
 pub(super) struct Profile {
     slopes: Vec<f32>,
+    /// How steep the weave is on the canvas, root mean square: over the innermost quarter or, where that holds the edge, over what
+    /// lies further in.
+    weave: f32,
     range: f64,
     /// 1 when the canvas lies at its end, -1 when it lies at its start.
     inside: i32,
@@ -65,13 +75,15 @@ impl Profile {
     ) -> Option<Self> {
         let half = (range / STEP).ceil() as i32;
         let reach = (3.0 * SMOOTHING / STEP).ceil() as i32;
-        for end in [-range, range] {
-            let end = centre + across * end;
+        let further = (FURTHER_IN * range / STEP).ceil() as i32;
+        let (first, last) = if inside > 0 { (-half, half + further) } else { (-half - further, half) };
+        for end in [first, last] {
+            let end = centre + across * (f64::from(end) * STEP);
             if !luma.holds(end.x, end.y, 1.0) {
                 return None;
             }
         }
-        let light: Vec<f32> = (-half - reach..=half + reach)
+        let light: Vec<f32> = (first - reach..=last + reach)
             .map(|at| {
                 let middle = centre + across * (f64::from(at) * STEP);
                 let sum: f32 = (0..SAMPLES)
@@ -85,14 +97,25 @@ impl Profile {
                 sum / SAMPLES as f32
             })
             .collect();
-        let quarter = light.len() / 4;
-        let canvas = if inside > 0 { &light[light.len() - quarter..] } else { &light[..quarter] };
-        let level = (canvas.iter().sum::<f32>() / quarter.max(1) as f32).max(DARKEST);
-        let light: Vec<f32> = light.into_iter().map(|light| light / level).collect();
+        let (further, beyond) = (further as usize, (further + reach) as usize);
+        let canvas = if inside > 0 { &light[light.len() - beyond..] } else { &light[..beyond] };
+        let level = (canvas.iter().sum::<f32>() / canvas.len() as f32).max(DARKEST);
         let kernel = slope_kernel(reach);
-        let slopes =
-            light.windows(kernel.len()).map(|window| window.iter().zip(&kernel).map(|(a, b)| a * b).sum());
-        Some(Self { slopes: slopes.collect(), range: f64::from(half) * STEP, inside })
+        let mut slopes: Vec<f32> = light
+            .windows(kernel.len())
+            .map(|window| window.iter().zip(&kernel).map(|(light, weight)| light / level * weight).sum())
+            .collect();
+        let beyond = if inside > 0 {
+            slopes.split_off(slopes.len() - further)
+        } else {
+            slopes.drain(..further).collect()
+        };
+        let quarter = slopes.len() / 4;
+        let within = if inside > 0 { &slopes[slopes.len() - quarter..] } else { &slopes[..quarter] };
+        let steepest = within.iter().fold(0.0_f32, |most, slope| most.max(slope.abs()));
+        let weave = root_mean_square(&beyond);
+        let weave = if steepest > EDGE_OF_WEAVE * weave { weave } else { root_mean_square(within) };
+        Some(Self { slopes, weave, range: f64::from(half) * STEP, inside })
     }
 
     /// The edge: the innermost clear step where the light changes with the given sign in the profile's direction. Innermost,
@@ -105,15 +128,21 @@ impl Profile {
             here > 0.0 && here >= self.slopes[at - 1] * sign && here > self.slopes[at + 1] * sign
         });
         let steepest = peaks.clone().map(|at| self.slopes[at] * sign).fold(0.0, f32::max);
-        let weave = self.weave();
-        if steepest < STEP_OF_WEAVE * weave {
+        if steepest < STEP_OF_WEAVE * self.weave {
             return None;
         }
-        let clear = (CLEAR_SHARE * steepest).max(CLEAR_OF_WEAVE * weave);
+        let clear = (CLEAR_SHARE * steepest).max(CLEAR_OF_WEAVE * self.weave);
         let clear = peaks.clone().filter(|at| self.slopes[*at] * sign >= clear.min(steepest));
         let top = if self.inside > 0 { clear.max()? } else { clear.min()? };
         let [before, here, after] = [top - 1, top, top + 1].map(|at| f64::from(self.slopes[at] * sign));
         Some(self.step_at(top, [before, here, after]))
+    }
+
+    /// Whether there is a step of either sign within `near` pixels of the middle that is more than a thread of the weave.
+    pub(super) fn has_step(&self, near: f64) -> bool {
+        let least = f64::from(STEP_OF_WEAVE * self.weave);
+        let step = |sign| self.steepest_near(sign, 0.0, near, |_| 0.0);
+        [1.0, -1.0].into_iter().filter_map(step).any(|step| step.steepness > least)
     }
 
     /// 1 when the canvas lies at the profile's end, -1 when it lies at its start.
@@ -164,17 +193,11 @@ impl Profile {
             width: (full_width * full_width - SMOOTHING * SMOOTHING).max(0.0).sqrt(),
         }
     }
+}
 
-    /// How steep the weave is on the canvas: the root mean square of slopes over the innermost quarter of the profile.
-    fn weave(&self) -> f32 {
-        let quarter = self.slopes.len() / 4;
-        let canvas = if self.inside > 0 {
-            &self.slopes[self.slopes.len() - quarter..]
-        } else {
-            &self.slopes[..quarter]
-        };
-        (canvas.iter().map(|slope| slope * slope).sum::<f32>() / quarter.max(1) as f32).sqrt()
-    }
+/// Of any numbers; 0 of none.
+fn root_mean_square(numbers: &[f32]) -> f32 {
+    (numbers.iter().map(|number| number * number).sum::<f32>() / numbers.len().max(1) as f32).sqrt()
 }
 
 /// Derivative of a Gaussian, per pixel.

@@ -27,6 +27,10 @@ const LEAST_SEEN: f64 = 0.35;
 /// tone draws edges aside by their fold's shade.
 const LEAST_CONTRAST: f64 = 0.06;
 
+/// The same of an edge seen over less than this share of its length: it may be the shade alone.
+const LEAST_HALF_SEEN: f64 = 0.12;
+const WELL_SEEN: f64 = 0.7;
+
 /// The same where that shade was found and taken out: what is left must stand out from the weave.
 const LEAST_UNFOLDED: f64 = 0.03;
 
@@ -236,7 +240,11 @@ fn check_shape(map: &CanvasMap, canvas: &Quad) -> Result<(), Unfit> {
 
 fn check_edges(start: &CanvasMap, canvas: &Quad, edges: &[SeenEdge; 4]) -> Result<(), Unfit> {
     for edge in edges {
-        let least = if edge.unfolded { LEAST_UNFOLDED } else { LEAST_CONTRAST };
+        let least = match edge {
+            SeenEdge { unfolded: true, .. } => LEAST_UNFOLDED,
+            SeenEdge { seen_share: WELL_SEEN.., .. } => LEAST_CONTRAST,
+            _ => LEAST_HALF_SEEN,
+        };
         if edge.seen_share < LEAST_SEEN || edge.contrast.abs() < least {
             return Err(Unfit::EdgeNotSeen { side: edge.side });
         }
