@@ -6,8 +6,8 @@ use std::sync::{LazyLock, OnceLock};
 
 use axum::body::Body;
 use axum::extract::Path;
-use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE, ETAG, IF_NONE_MATCH};
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE, ETAG, IF_NONE_MATCH, LINK};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
 use rust_embed::{EmbeddedFile, RustEmbed};
 
@@ -32,6 +32,28 @@ pub(crate) async fn file(Path(name): Path<String>, headers: HeaderMap) -> Respon
         return font_file(font);
     }
     answer(&name, &headers)
+}
+
+/// The page of one painting, by the name of its file, with the painting's state asked for before the page's scripts have come.
+pub(crate) fn painting_page(name: &'static str, address: &Uri, headers: &HeaderMap) -> Response {
+    let id = address.path().rsplit('/').next().unwrap_or_default();
+    asking_for(&format!("/api/paintings/{id}"), page(name, headers))
+}
+
+/// The shelf's page, with what is on the shelf asked for before its scripts have come.
+pub(crate) fn shelf_page(headers: &HeaderMap) -> Response {
+    asking_for("/api/shelf", page("shelf.html", headers))
+}
+
+/// The answer with a link that lets a browser ask for `path`, as the page's first script will (`rel=preload`, HTML Living Standard
+/// 4.6.7.20, in the header of RFC 8288). A path with signs that may not stand there is left to the script.
+fn asking_for(path: &str, mut page: Response) -> Response {
+    let is_plain = |sign: u8| sign.is_ascii_alphanumeric() || b"/-_.~%".contains(&sign);
+    let link = HeaderValue::try_from(format!("<{path}>; rel=preload; as=fetch; crossorigin"));
+    if let (true, Ok(link)) = (path.bytes().all(is_plain), link) {
+        page.headers_mut().insert(LINK, link);
+    }
+    page
 }
 
 /// A page by the name of its file.

@@ -19,12 +19,30 @@ export class Desk {
   /** @type {((view: View) => View) | null} */
   #ahead = null;
 
-  /** @param {Painting} painting @param {Stage} stage @param {Sight} sight @param {() => void} refresh */
-  constructor(painting, stage, sight, refresh) {
+  /** The frame in which all is shown anew. @type {number | null} */
+  #due = null;
+  #showAll;
+
+  /** @param {Painting} painting @param {Stage} stage @param {Sight} sight @param {() => void} showAll */
+  constructor(painting, stage, sight, showAll) {
     this.painting = painting;
     this.stage = stage;
     this.sight = sight;
-    this.refresh = refresh;
+    this.#showAll = showAll;
+    // While something moves under the finger, an answer can wait for the frame in which the finger's next place is shown.
+    painting.addEventListener('state', () => (this.#ahead ? this.#refreshSoon() : this.refresh()));
+  }
+
+  /** Shows everything anew, at once. */
+  refresh() {
+    if (this.#due !== null) cancelAnimationFrame(this.#due);
+    this.#due = null;
+    this.#showAll();
+  }
+
+  /** Shows everything anew in the next frame, once, however often it is asked until then. */
+  #refreshSoon() {
+    this.#due ??= requestAnimationFrame(() => this.refresh());
   }
 
   /** The view as it is shown. */
@@ -32,10 +50,11 @@ export class Desk {
     return this.#ahead ? this.#ahead(this.painting.view) : this.painting.view;
   }
 
-  /** Shows the view with something moved ahead of the server; null shows it as it is. @param {((view: View) => View) | null} ahead */
+  /** Shows the view with something moved ahead of the server, in the next frame; null shows it as it is. @param {((view: View) => View) | null} ahead */
   runAhead(ahead) {
     this.#ahead = ahead;
-    this.refresh();
+    if (ahead) this.#refreshSoon();
+    else this.refresh();
   }
 
   /**

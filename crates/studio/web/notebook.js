@@ -1,7 +1,7 @@
 // The notebook: the numbered lines of the work, each with the sentence that says how things stand. A line that is
 // touched opens in place to its controls; on a small screen its controls lie over the notebook as a sheet.
 
-import { h } from './parts/dom.js';
+import { h, setText } from './parts/dom.js';
 import { pullUp } from './parts/pull-up.js';
 import { setSentence } from './parts/measure.js';
 
@@ -69,7 +69,7 @@ export function notebook(lines, steps, rest) {
         const line = view.notebook.find(({ key }) => key === entry.key);
         if (!line) continue;
         setSentence(entry.sentence, line.sentence);
-        entry.standing.textContent = STANDING[line.state];
+        setText(entry.standing, STANDING[line.state]);
         entry.item.classList.toggle('next', entry.key === next);
         if (entry.key === open) entry.step.update(view);
       }

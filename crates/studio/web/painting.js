@@ -71,8 +71,9 @@ export class Painting extends EventTarget {
   /**
    * Shows what an edit would give, without making it. One request is on its way at a time; those in between are dropped.
    * @param {Edit} edit
+   * @param {number} [every] how long to wait from one request to the next, in ms, where the page itself shows what moves meanwhile
    */
-  async try(edit) {
+  async try(edit, every = 0) {
     this.#nextTry = edit;
     if (this.#trying) return;
     this.#trying = true;
@@ -80,6 +81,7 @@ export class Painting extends EventTarget {
     while (this.#nextTry && hold === this.#hold) {
       const next = this.#nextTry;
       this.#nextTry = null;
+      const rest = every ? new Promise((rested) => setTimeout(rested, every)) : null;
       try {
         const { view } = await server.tryEdit(this.state.id, next);
         if (hold === this.#hold) this.#show(view);
@@ -87,6 +89,7 @@ export class Painting extends EventTarget {
         // What cannot be tried cannot be made either: the edit itself will say why.
         if (!(error instanceof server.Refusal)) throw error;
       }
+      await rest;
     }
     if (hold === this.#hold) this.#trying = false;
   }

@@ -15,6 +15,9 @@ const OUTWARD = { top: [0, -1], right: [1, 0], bottom: [0, 1], left: [-1, 0] };
 /** What each layer shows at present, to tell whether it has changed. @type {WeakMap<Element, string>} */
 const shown = new WeakMap();
 
+/** A path around more than any wall shows, in mm. */
+const EVERYWHERE = 'M-99999 -99999H99999V99999H-99999Z';
+
 /** How much room the name of a sheet takes, in its type's size: `sheet A1`. */
 const NAME_EMS = 4.5;
 
@@ -28,22 +31,25 @@ export function drawCanvas(stage) {
   const ground = layer(stage.canvasLayers, 'ground');
   redraw(ground, outline, () => [
     s('clipPath', { id: 'canvas-clip' }, s('path', { d: `M${outline}Z` })),
+    s('clipPath', { id: 'wall-clip' }, s('path', { d: `M${outline}Z${EVERYWHERE}`, 'clip-rule': 'evenodd' })),
     s('path', { d: `M${outline}Z`, class: 'primed' }),
   ]);
 
   const picture = layer(stage.canvasLayers, 'picture');
   redraw(picture, photo && reference ? `${photo.picture} ${reference.size}` : '', () => {
     if (!photo || !reference) return [];
-    const image = { href: photo.picture, width: reference.size[0], height: reference.size[1], preserveAspectRatio: 'none' };
+    const place = { width: reference.size[0], height: reference.size[1] };
     return [
-      s('image', { ...image, class: 'beyond' }),
-      s('g', { 'clip-path': 'url(#canvas-clip)' }, s('image', { ...image })),
+      s('g', {}, s('image', { ...place, href: photo.picture, preserveAspectRatio: 'none' })),
+      // Beyond the canvas the photo is seen through the wall's own grey: to draw it a second time, faintly, would cost as much again.
+      s('g', { 'clip-path': 'url(#wall-clip)' }, s('rect', { ...place, class: 'veil' })),
     ];
   });
-  for (const image of picture.querySelectorAll('image')) {
-    image.setAttribute('transform', `matrix(${reference?.matrix.join(' ')})`);
+  for (const moved of picture.querySelectorAll('image, rect')) {
+    moved.setAttribute('transform', `matrix(${reference?.matrix.join(' ')})`);
   }
   picture.classList.toggle('with-beyond', sight.beyond);
+  picture.firstElementChild?.setAttribute('clip-path', sight.beyond ? 'none' : 'url(#canvas-clip)');
   drawToned(stage);
 
   const lines = lineLook(view, px);

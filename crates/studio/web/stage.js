@@ -36,6 +36,8 @@ export class Stage {
   /** What the SVG shows of the frame: left and top. @type {Xy} */
   #origin = [0, 0];
   #scale = 1;
+  /** The wall's width and height in screen pixels. Kept, since to ask for them after something was changed makes the browser lay out the whole page. @type {Xy} */
+  #room;
   /** @type {Hand} */
   #hand = {};
   /** @type {(() => void)[]} */
@@ -67,7 +69,11 @@ export class Stage {
     this.focus = h('div', { class: 'reach', tabindex: '-1', role: 'group', 'aria-label': 'The canvas on the wall' });
     this.wall.append(this.hung, this.svg, this.focus, this.handles, this.loupe.element);
     this.#listen();
-    new ResizeObserver(() => this.draw()).observe(wall);
+    this.#room = [wall.clientWidth, wall.clientHeight];
+    new ResizeObserver(() => {
+      this.#room = [wall.clientWidth, wall.clientHeight];
+      this.draw();
+    }).observe(wall);
     sight.addEventListener('change', () => this.draw());
   }
 
@@ -146,7 +152,7 @@ export class Stage {
 
   /** @param {View} view */
   #measure(view) {
-    const { clientWidth: width, clientHeight: height } = this.wall;
+    const [width, height] = this.#room;
     const corners = view.canvas.outline;
     this.#size = this.laid
       ? this.laid.size
@@ -156,7 +162,9 @@ export class Stage {
     this.#scale = Math.max(Math.min((width - 2 * margin) / across, (height - 2 * margin) / down), 0.01);
     const shown = [width / this.#scale, height / this.#scale];
     this.#origin = [-((shown[0] ?? 0) - across) / 2, -((shown[1] ?? 0) - down) / 2];
-    this.svg.setAttribute('viewBox', `${this.#origin[0]} ${this.#origin[1]} ${shown[0]} ${shown[1]}`);
+    const box = `${this.#origin[0]} ${this.#origin[1]} ${shown[0]} ${shown[1]}`;
+    // Set again to what it is, it would have all of the picture laid out again.
+    if (this.svg.getAttribute('viewBox') !== box) this.svg.setAttribute('viewBox', box);
     const [left, top] = this.toWall([0, 0]);
     for (const [name, value] of Object.entries({ left, top, width: across * this.#scale, height: down * this.#scale })) {
       this.hung.style.setProperty(name, `${value}px`);

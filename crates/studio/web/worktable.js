@@ -38,7 +38,7 @@ function lay(state) {
   const sight = new Sight();
   const wall = byId('wall');
   const stage = new Stage(wall, sight);
-  const desk = new Desk(painting, stage, sight, refresh);
+  const desk = new Desk(painting, stage, sight, showAll);
   const sheet = hungSheet(wall);
   const printing = print(desk, sheet);
   const checking = check(desk);
@@ -56,16 +56,15 @@ function lay(state) {
   const packet = packetButton(painting, printing.packet);
   wall.append(wallControl());
 
-  function refresh() {
+  function showAll() {
     const { view } = desk;
     book.update(view);
     stage.show(view, painting.state.photo);
     top.update();
     packet.update(view);
   }
-  painting.addEventListener('state', refresh);
   painting.addEventListener('saved', top.update);
-  refresh();
+  desk.refresh();
 
   takeDropped((files) => {
     const file = files[0];

@@ -308,6 +308,21 @@ async fn no_path_leads_out_of_the_folder_or_the_page() {
 }
 
 #[tokio::test]
+async fn a_page_names_what_it_will_ask_for_and_nothing_else() {
+    let visit = Visit::new();
+    let named = async |path: &str| {
+        let request = Request::builder().uri(path).header("host", "127.0.0.1:7448");
+        let response = visit.send(request.body(Body::empty()).unwrap()).await;
+        response.headers().get("link").map(|link| link.to_str().unwrap().to_owned())
+    };
+    let link = |path: &str| Some(format!("<{path}>; rel=preload; as=fetch; crossorigin"));
+    assert_eq!(named("/").await, link("/api/shelf"));
+    assert_eq!(named("/painting/5a%2F").await, link("/api/paintings/5a%2F"));
+    assert_eq!(named("/easel/5a").await, link("/api/paintings/5a"));
+    assert_eq!(named("/painting/a;rel=x").await, None);
+}
+
+#[tokio::test]
 async fn printers_are_kept_and_nonsense_is_not() {
     let visit = Visit::new();
     let put = |printers: Value| {

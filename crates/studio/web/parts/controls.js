@@ -2,7 +2,7 @@
 // each with the sentence beneath it that says why what was typed cannot be.
 
 import { Refusal } from '../server.js';
-import { freshId, h } from './dom.js';
+import { freshId, h, setText } from './dom.js';
 import { parted, setSentence, withUnit } from './measure.js';
 
 /** Where fields stand side by side. */
@@ -51,6 +51,7 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
   /** @param {string} message */
   function say(message) {
     setSentence(typeset, input.value);
+    if (!message && !trouble.textContent) return;
     // A narrow field stands among others: what is wrong with it takes the width of them all.
     (element.closest(CROWDS) ?? element).append(trouble);
     trouble.textContent = message;
@@ -80,7 +81,7 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
     /** Shows a value; what is being typed, or was refused, is left alone. @param {string} text */
     set(text) {
       const [number, own] = kind === 'length' ? parted(text) : [text, ''];
-      if (own) sign.textContent = own;
+      if (own) setText(sign, own);
       const typing = document.activeElement === input && input.value !== shown;
       const refused = input.hasAttribute('aria-invalid');
       if (number !== shown || !(typing || refused)) {
@@ -91,7 +92,7 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
       }
     },
     /** The unit that a bare number takes. @param {string} text */
-    setUnit(text) { sign.textContent = text; },
+    setUnit(text) { setText(sign, text); },
     say,
   };
 }

@@ -19,6 +19,8 @@ const SIDES = [['top', 'Above'], ['right', 'Right'], ['bottom', 'Below'], ['left
 const FIRST_MARKS = [0.18, 0.55];
 /** What each is called among the landmarks, where one waits that was set without the other. */
 const MARK_NAMES = ['crown', 'chin'];
+/** While the photo is moved, the page moves it; what the figures say is asked for this often, in ms: as often as they can be read. */
+const FIGURES_EVERY = 80;
 
 /** @param {Desk} desk @returns {Step} */
 export function placing(desk) {
@@ -96,7 +98,7 @@ export function placing(desk) {
       return base.reference !== null;
     },
     move(shift) {
-      void painting.try(asEdit(shift));
+      void painting.try(asEdit(shift), FIGURES_EVERY);
       desk.runAhead((view) => shifted(view, base, shift));
     },
     done: (shift) => say(desk.editAhead(asEdit(shift))),
