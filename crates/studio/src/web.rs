@@ -19,6 +19,9 @@ use crate::modules::with_modules_named;
 #[folder = "web/"]
 struct Web;
 
+/// For a year, the longest that caches heed (RFC 9111), without asking again (RFC 8246).
+const UNCHANGING: HeaderValue = HeaderValue::from_static("max-age=31536000, immutable");
+
 /// The serif that the sheets are set in, by the names under which the page asks for it.
 const FONTS: [(&str, &str); 3] = [
     ("fonts/serif-regular.otf", "LibertinusSerif-Regular"),
@@ -26,12 +29,29 @@ const FONTS: [(&str, &str); 3] = [
     ("fonts/serif-bold.otf", "LibertinusSerif-Bold"),
 ];
 
-/// A file of the page by its name under `/web/`.
-pub(crate) async fn file(Path(name): Path<String>, headers: HeaderMap) -> Response {
-    if let Some((_, font)) = FONTS.iter().find(|(file, _)| *file == name) {
-        return font_file(font);
+/// The version of all files together, by which pages ask for them: `/web/VERSION/NAME`. What has a version in its address never
+/// changes, and a browser that has it asks no more.
+static VERSION: LazyLock<String> = LazyLock::new(|| {
+    let mut told = String::new();
+    for name in Web::iter() {
+        let hash = Web::get(&name).map(|file| hex(&file.metadata.sha256_hash()));
+        told.extend([&*name, " ", &*hash.unwrap_or_default(), "\n"]);
     }
-    answer(&name, &headers)
+    fingerprint(told)
+});
+
+/// A file of the page by its name under `/web/`, with the version or without.
+pub(crate) async fn file(Path(path): Path<String>, headers: HeaderMap) -> Response {
+    let of_this_version = path.strip_prefix(&**VERSION).and_then(|rest| rest.strip_prefix('/'));
+    let name = of_this_version.unwrap_or(&path);
+    let mut response = match FONTS.iter().find(|(file, _)| *file == name) {
+        Some((_, font)) => font_file(font),
+        None => answer(name, &headers),
+    };
+    if of_this_version.is_some() && response.status() == StatusCode::OK {
+        response.headers_mut().insert(CACHE_CONTROL, UNCHANGING);
+    }
+    response
 }
 
 /// The page of one painting, by the name of its file, with the painting's state asked for before the page's scripts have come.
@@ -64,6 +84,7 @@ pub(crate) fn page(name: &'static str, headers: &HeaderMap) -> Response {
         pages
             .filter_map(|name| {
                 let page = with_modules_named(&text(&name)?, text);
+                let page = page.replace("\"/web/", &format!("\"/web/{}/", *VERSION));
                 Some((name.into_owned(), (fingerprint(&page), page.into_bytes())))
             })
             .collect()
@@ -81,7 +102,7 @@ fn unknown() -> Response {
     Trouble::new(StatusCode::NOT_FOUND, "There is no such page.").into_response()
 }
 
-/// Asked for anew each time, and not sent again while it is the same: a new version of the program shows at once.
+/// Asked for anew each time, and not sent again while it is the same: with the page, a new version of the program shows at once.
 fn sent_if_changed(name: &str, version: &str, data: Cow<'static, [u8]>, headers: &HeaderMap) -> Response {
     let tag = format!("\"{version}\"");
     let cache = [(CACHE_CONTROL, "no-cache".to_owned()), (ETAG, tag.clone())];
@@ -129,6 +150,32 @@ fn kind_of(name: &str) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[tokio::test]
+    async fn what_a_page_names_is_there_and_is_kept_by_the_browser() {
+        for page in Web::iter().filter(|name| name.ends_with(".html")) {
+            let response = super::page(Box::leak(page.into_owned().into_boxed_str()), &HeaderMap::new());
+            let html = axum::body::to_bytes(response.into_body(), usize::MAX).await.unwrap();
+            let html = String::from_utf8(html.to_vec()).unwrap();
+            let named: Vec<&str> =
+                html.split("\"/web/").skip(1).filter_map(|rest| Some(rest.split_once('"')?.0)).collect();
+            assert!(named.len() > 5, "{html}");
+            for path in named {
+                let response = file(Path(path.to_owned()), HeaderMap::new()).await;
+                assert_eq!(response.status(), StatusCode::OK, "{path}");
+                assert_eq!(response.headers()[CACHE_CONTROL], UNCHANGING, "{path}");
+            }
+        }
+    }
+
+    #[tokio::test]
+    async fn an_address_without_this_version_is_not_kept() {
+        let plain = file(Path("server.js".to_owned()), HeaderMap::new()).await;
+        assert_eq!(plain.headers()[CACHE_CONTROL], "no-cache");
+        let of_another = file(Path("0123456789abcdef/server.js".to_owned()), HeaderMap::new()).await;
+        assert_eq!(of_another.status(), StatusCode::NOT_FOUND);
+        assert_ne!(of_another.headers().get(CACHE_CONTROL), Some(&UNCHANGING));
+    }
 
     #[test]
     fn every_font_that_the_page_asks_for_is_there() {
