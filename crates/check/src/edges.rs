@@ -21,6 +21,9 @@ use follow::Follower;
 /// The diagonal in pixels of a photo of 12 megapixels (4032 x 3024), to which pixel distances here are stated.
 pub(crate) const USUAL_DIAGONAL: f64 = 5040.0;
 
+/// An edge of which a smaller share was seen may be another than the canvas's: a frame or a ledge behind it, or its fold's shade.
+pub(crate) const WELL_SEEN: f64 = 0.7;
+
 /// One edge as it was seen.
 #[derive(Clone, Debug)]
 pub(crate) struct SeenEdge {

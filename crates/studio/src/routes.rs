@@ -17,7 +17,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::extract::DefaultBodyLimit;
-use axum::http::{HeaderMap, StatusCode, Uri};
+use axum::http::StatusCode;
 use axum::middleware::from_fn_with_state;
 use axum::routing::get;
 use axum::{Json, Router};
@@ -91,19 +91,9 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
     let described = Arc::new(described);
     asked
         .route("/openapi.json", get(async move || Json(Arc::clone(&described).as_ref().clone())))
-        .route("/", get(async |headers: HeaderMap| web::shelf_page(&headers)))
-        .route(
-            "/painting/{id}",
-            get(async |address: Uri, headers: HeaderMap| {
-                web::painting_page("worktable.html", &address, &headers)
-            }),
-        )
-        .route(
-            "/easel/{id}",
-            get(async |address: Uri, headers: HeaderMap| {
-                web::painting_page("easel.html", &address, &headers)
-            }),
-        )
+        .route("/", get(web::shelf))
+        .route("/painting/{id}", get(web::worktable))
+        .route("/easel/{id}", get(web::easel))
         .route("/web/{*name}", get(web::file))
         .fallback(async || Trouble::new(StatusCode::NOT_FOUND, "There is no such page."))
         .method_not_allowed_fallback(async || {

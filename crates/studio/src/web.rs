@@ -19,7 +19,7 @@ use crate::modules::with_modules_named;
 #[folder = "web/"]
 struct Web;
 
-/// For a year, the longest that caches heed (RFC 9111), without asking again (RFC 8246).
+/// For a year, as long as HTTP/1.1 once allowed (RFC 9111, 5.3), without asking again (RFC 8246).
 const UNCHANGING: HeaderValue = HeaderValue::from_static("max-age=31536000, immutable");
 
 /// The serif that the sheets are set in, by the names under which the page asks for it.
@@ -29,8 +29,8 @@ const FONTS: [(&str, &str); 3] = [
     ("fonts/serif-bold.otf", "LibertinusSerif-Bold"),
 ];
 
-/// The version of all files together, by which pages ask for them: `/web/VERSION/NAME`. What has a version in its address never
-/// changes, and a browser that has it asks no more.
+/// The version of all files together but the fonts, by which pages ask for them: `/web/VERSION/NAME`. What has a version in its
+/// address never changes, and a browser that has it asks no more.
 static VERSION: LazyLock<String> = LazyLock::new(|| {
     let mut told = String::new();
     for name in Web::iter() {
@@ -40,29 +40,45 @@ static VERSION: LazyLock<String> = LazyLock::new(|| {
     fingerprint(told)
 });
 
-/// A file of the page by its name under `/web/`, with the version or without.
+/// A file of the page by its name under `/web/`, with a version before it or without. A page that an older program made names its
+/// version; it gets the files of this one, to be asked for anew.
 pub(crate) async fn file(Path(path): Path<String>, headers: HeaderMap) -> Response {
-    let of_this_version = path.strip_prefix(&**VERSION).and_then(|rest| rest.strip_prefix('/'));
-    let name = of_this_version.unwrap_or(&path);
-    let mut response = match FONTS.iter().find(|(file, _)| *file == name) {
-        Some((_, font)) => font_file(font),
-        None => answer(name, &headers),
-    };
-    if of_this_version.is_some() && response.status() == StatusCode::OK {
+    let (version, name) = path.split_once('/').filter(|(first, _)| is_version(first)).unwrap_or(("", &path));
+    if let Some((_, font)) = FONTS.iter().find(|(file, _)| *file == name) {
+        return font_file(font);
+    }
+    let mut response = answer(name, &headers);
+    let is_there = matches!(response.status(), StatusCode::OK | StatusCode::NOT_MODIFIED);
+    if is_there && version == *VERSION {
         response.headers_mut().insert(CACHE_CONTROL, UNCHANGING);
     }
     response
 }
 
-/// The page of one painting, by the name of its file, with the painting's state asked for before the page's scripts have come.
-pub(crate) fn painting_page(name: &'static str, address: &Uri, headers: &HeaderMap) -> Response {
-    let id = address.path().rsplit('/').next().unwrap_or_default();
-    asking_for(&format!("/api/paintings/{id}"), page(name, headers))
+/// Whether part of an address has the form of a version: a fingerprint.
+fn is_version(part: &str) -> bool {
+    part.len() == VERSION.len() && part.bytes().all(|digit| digit.is_ascii_hexdigit())
 }
 
-/// The shelf's page, with what is on the shelf asked for before its scripts have come.
-pub(crate) fn shelf_page(headers: &HeaderMap) -> Response {
-    asking_for("/api/shelf", page("shelf.html", headers))
+/// The shelf's page.
+pub(crate) async fn shelf(headers: HeaderMap) -> Response {
+    asking_for("/api/shelf", page("shelf.html", &headers))
+}
+
+/// The worktable's page.
+pub(crate) async fn worktable(address: Uri, headers: HeaderMap) -> Response {
+    of_painting("worktable.html", &address, &headers)
+}
+
+/// The easel's page.
+pub(crate) async fn easel(address: Uri, headers: HeaderMap) -> Response {
+    of_painting("easel.html", &address, &headers)
+}
+
+/// A page of one painting, whose id ends the address. It goes into a header as it stands there, percent-encoded.
+fn of_painting(name: &str, address: &Uri, headers: &HeaderMap) -> Response {
+    let id = address.path().rsplit('/').next().unwrap_or_default();
+    asking_for(&format!("/api/paintings/{id}"), page(name, headers))
 }
 
 /// The answer with a link that lets a browser ask for `path`, as the page's first script will (`rel=preload`, HTML Living Standard
@@ -77,7 +93,7 @@ fn asking_for(path: &str, mut page: Response) -> Response {
 }
 
 /// A page by the name of its file.
-pub(crate) fn page(name: &'static str, headers: &HeaderMap) -> Response {
+pub(crate) fn page(name: &str, headers: &HeaderMap) -> Response {
     static PAGES: LazyLock<HashMap<String, (String, Vec<u8>)>> = LazyLock::new(|| {
         let text = |name: &str| Some(String::from_utf8_lossy(&Web::get(name)?.data).into_owned());
         let pages = Web::iter().filter(|name| name.ends_with(".html"));
@@ -102,7 +118,8 @@ fn unknown() -> Response {
     Trouble::new(StatusCode::NOT_FOUND, "There is no such page.").into_response()
 }
 
-/// Asked for anew each time, and not sent again while it is the same: with the page, a new version of the program shows at once.
+/// Asked for anew each time, and not sent again while it is the same. Pages are, and name their files by version: so a new version
+/// of the program shows at once.
 fn sent_if_changed(name: &str, version: &str, data: Cow<'static, [u8]>, headers: &HeaderMap) -> Response {
     let tag = format!("\"{version}\"");
     let cache = [(CACHE_CONTROL, "no-cache".to_owned()), (ETAG, tag.clone())];
@@ -154,7 +171,7 @@ mod tests {
     #[tokio::test]
     async fn what_a_page_names_is_there_and_is_kept_by_the_browser() {
         for page in Web::iter().filter(|name| name.ends_with(".html")) {
-            let response = super::page(Box::leak(page.into_owned().into_boxed_str()), &HeaderMap::new());
+            let response = super::page(&page, &HeaderMap::new());
             let html = axum::body::to_bytes(response.into_body(), usize::MAX).await.unwrap();
             let html = String::from_utf8(html.to_vec()).unwrap();
             let named: Vec<&str> =
@@ -163,18 +180,28 @@ mod tests {
             for path in named {
                 let response = file(Path(path.to_owned()), HeaderMap::new()).await;
                 assert_eq!(response.status(), StatusCode::OK, "{path}");
+                if path.contains("/fonts/") {
+                    continue;
+                }
                 assert_eq!(response.headers()[CACHE_CONTROL], UNCHANGING, "{path}");
+                // When a browser asks all the same, what it hears must not take that away again.
+                let known = HeaderMap::from_iter([(IF_NONE_MATCH, response.headers()[ETAG].clone())]);
+                let again = file(Path(path.to_owned()), known).await;
+                assert_eq!(again.status(), StatusCode::NOT_MODIFIED, "{path}");
+                assert_eq!(again.headers()[CACHE_CONTROL], UNCHANGING, "{path}");
             }
         }
     }
 
     #[tokio::test]
-    async fn an_address_without_this_version_is_not_kept() {
-        let plain = file(Path("server.js".to_owned()), HeaderMap::new()).await;
-        assert_eq!(plain.headers()[CACHE_CONTROL], "no-cache");
-        let of_another = file(Path("0123456789abcdef/server.js".to_owned()), HeaderMap::new()).await;
-        assert_eq!(of_another.status(), StatusCode::NOT_FOUND);
-        assert_ne!(of_another.headers().get(CACHE_CONTROL), Some(&UNCHANGING));
+    async fn an_address_without_this_version_is_answered_and_not_kept() {
+        for path in ["server.js", "0123456789abcdef/server.js"] {
+            let response = file(Path(path.to_owned()), HeaderMap::new()).await;
+            assert_eq!(response.status(), StatusCode::OK, "{path}");
+            assert_eq!(response.headers()[CACHE_CONTROL], "no-cache", "{path}");
+        }
+        let nowhere = file(Path("of-another-form/server.js".to_owned()), HeaderMap::new()).await;
+        assert_eq!(nowhere.status(), StatusCode::NOT_FOUND);
     }
 
     #[test]

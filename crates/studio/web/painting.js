@@ -47,6 +47,8 @@ export class Painting extends EventTarget {
    * @param {string | null} [gesture] edits of one gesture are undone in one step
    */
   edit(edit, gesture = null) {
+    // What would have been tried next is made now.
+    this.#nextTry = null;
     return this.#do((revision) => server.makeEdit(this.state.id, revision, typeof edit === 'function' ? edit() : edit, gesture));
   }
 

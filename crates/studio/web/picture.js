@@ -48,7 +48,6 @@ export function drawCanvas(stage) {
   for (const moved of picture.querySelectorAll('image, rect')) {
     moved.setAttribute('transform', `matrix(${reference?.matrix.join(' ')})`);
   }
-  picture.classList.toggle('with-beyond', sight.beyond);
   picture.firstElementChild?.setAttribute('clip-path', sight.beyond ? 'none' : 'url(#canvas-clip)');
   drawToned(stage);
 

@@ -28,6 +28,9 @@ const MARGIN = { wide: 60, narrow: 34 };
 /** A wall narrower than this has the narrow margin. */
 const NARROW = 560;
 
+/** @param {HTMLElement} wall @returns {Xy} */
+const roomOf = (wall) => [wall.clientWidth, wall.clientHeight];
+
 export class Stage {
   /** @type {'canvas' | 'photo' | Laid} */
   #frame = 'canvas';
@@ -69,9 +72,9 @@ export class Stage {
     this.focus = h('div', { class: 'reach', tabindex: '-1', role: 'group', 'aria-label': 'The canvas on the wall' });
     this.wall.append(this.hung, this.svg, this.focus, this.handles, this.loupe.element);
     this.#listen();
-    this.#room = [wall.clientWidth, wall.clientHeight];
+    this.#room = roomOf(wall);
     new ResizeObserver(() => {
-      this.#room = [wall.clientWidth, wall.clientHeight];
+      this.#room = roomOf(wall);
       this.draw();
     }).observe(wall);
     sight.addEventListener('change', () => this.draw());
@@ -128,6 +131,7 @@ export class Stage {
     this.photoLayers.toggleAttribute('hidden', !photoFrame);
     this.hung.hidden = photoFrame;
     this.wall.classList.toggle('with-marks', this.sight.marks);
+    this.wall.classList.toggle('with-beyond', this.sight.beyond);
     if (photoFrame) drawPhoto(this);
     else drawCanvas(this);
     for (const drawn of this.#whenDrawn) drawn();

@@ -5,7 +5,7 @@ use plan::{CanvasPoint, Quad, Side};
 
 use super::fold::Fold;
 use super::profile::{Profile, Step};
-use super::{SeenEdge, median, side_frame};
+use super::{SeenEdge, WELL_SEEN, median, side_frame};
 use crate::luma::Luma;
 use crate::pose::CanvasMap;
 use crate::robust::Parabola;
@@ -34,9 +34,6 @@ const WEAKEST_SHARE: f64 = 0.3;
 
 /// A step with the sign that the rest of the edge does not have must be steeper: the shade of the canvas's fold has both.
 const CLEAR_TURNED_SHARE: f64 = 0.5;
-
-/// An edge of which a smaller share was seen may be another than the canvas's: then what was seen beside it is looked at too.
-const SURE_SHARE: f64 = 0.7;
 
 /// By how many times more places must answer on another course for it to be the edge: the fold's shade answers as often.
 const FAR_MORE: f64 = 1.1;
@@ -118,9 +115,9 @@ impl<'a> Follower<'a> {
     fn by_steepness(&self, sign: f32) -> Course {
         let first = self.steps(&Parabola::default(), WIDE, sign, &[]);
         let Some(edge) = self.narrowed(&first, sign) else {
-            return Course { parabola: Parabola::default(), seen: first };
+            return Course { parabola: Parabola::default(), seen: Seen::new() };
         };
-        if edge.seen.len() as f64 > SURE_SHARE * STATIONS as f64 {
+        if edge.seen.len() as f64 >= WELL_SEEN * STATIONS as f64 {
             return edge;
         }
         // Along much of it something else was seen: that may be the edge, and this a frame or a ledge behind it.

@@ -9,7 +9,7 @@ use super::lens::Lens;
 use super::settle::{BOW_SD, KnownLens, PLACE_SD, edge_curves, settle};
 use super::{Beforehand, Curve};
 use crate::camera::CanvasPhoto;
-use crate::edges::{SeenEdge, follow, median, pixel_scale};
+use crate::edges::{SeenEdge, WELL_SEEN, follow, median, pixel_scale};
 use crate::frame::ImagePoint;
 use crate::outline::Outline;
 use crate::unfit::Unfit;
@@ -27,9 +27,8 @@ const LEAST_SEEN: f64 = 0.35;
 /// tone draws edges aside by their fold's shade.
 const LEAST_CONTRAST: f64 = 0.06;
 
-/// The same of an edge seen over less than this share of its length: it may be the shade alone.
-const LEAST_HALF_SEEN: f64 = 0.12;
-const WELL_SEEN: f64 = 0.7;
+/// The same of an edge that is seen over less than [`WELL_SEEN`] of its length: it may be the shade alone.
+const LEAST_PARTLY_SEEN: f64 = 0.12;
 
 /// The same where that shade was found and taken out: what is left must stand out from the weave.
 const LEAST_UNFOLDED: f64 = 0.03;
@@ -243,7 +242,7 @@ fn check_edges(start: &CanvasMap, canvas: &Quad, edges: &[SeenEdge; 4]) -> Resul
         let least = match edge {
             SeenEdge { unfolded: true, .. } => LEAST_UNFOLDED,
             SeenEdge { seen_share: WELL_SEEN.., .. } => LEAST_CONTRAST,
-            _ => LEAST_HALF_SEEN,
+            _ => LEAST_PARTLY_SEEN,
         };
         if edge.seen_share < LEAST_SEEN || edge.contrast.abs() < least {
             return Err(Unfit::EdgeNotSeen { side: edge.side });

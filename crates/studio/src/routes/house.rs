@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::header::{COOKIE, ORIGIN, SET_COOKIE};
-use axum::http::{HeaderMap, Method, StatusCode, Uri};
+use axum::http::{HeaderMap, Method, StatusCode};
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
@@ -54,12 +54,7 @@ type Shared = State<Arc<Studio>>;
 /// The router for one address of this computer.
 pub(crate) fn router(studio: Arc<Studio>, address: SocketAddr) -> Router {
     let for_paired = Router::new()
-        .route(
-            "/easel/{id}",
-            get(async |address: Uri, headers: HeaderMap| {
-                web::painting_page("easel.html", &address, &headers)
-            }),
-        )
+        .route("/easel/{id}", get(web::easel))
         .route("/api/paintings/{id}", get(painting::state))
         .route("/api/paintings/{id}/easel.jpg", get(pictures::easel))
         .route("/api/paintings/{id}/toned.jpg", get(tones::toned))
