@@ -120,29 +120,40 @@ mod tests {
         1.0 / (1.0 + (-1.702 * x).exp())
     }
 
+    /// An edge of the canvas of [`before_two_walls`] in a photo twice as large, of the light given for each point; the lower right
+    /// corner was set `aside` too far to the right.
+    fn followed(side: Side, aside: f64, light: impl Fn(f64, f64) -> f64) -> SeenEdge {
+        let (width, height) = (2400_usize, 3200);
+        let light = (0..width * height)
+            .map(|pixel| light((pixel % width) as f64 + 0.5, (pixel / width) as f64 + 0.5) as f32)
+            .collect();
+        let luma = Luma::from_light(width, height, light).unwrap();
+        let (_, view, corners, canvas) = before_two_walls();
+        let view = View { middle: view.middle * 2.0, focal: view.focal * 2.0 };
+        let mut corners = corners.map(|corner| ImagePoint::new(2.0 * corner.x, 2.0 * corner.y));
+        corners[2].x += aside;
+        let (_, edges) = follow(&luma, view, corners, Standing::Given, &canvas).unwrap();
+        edges.into_iter().find(|edge| edge.side == side).unwrap()
+    }
+
+    /// How far the furthest point of an upright edge lies from where it is.
+    fn furthest_from(x: f64, edge: &SeenEdge) -> f64 {
+        edge.points.iter().map(|point| (point.x - x).abs()).fold(0.0, f64::max)
+    }
+
     /// A canvas whose left side is folded: a tenth darker at its very edge, over 0.8 mm, before a wall a twentieth darker than it.
     #[test]
     fn the_shade_of_a_fold_does_not_draw_the_edge_inwards() {
-        let (width, height) = (2400, 3200);
         let (left, per_mm) = (400.4, 20.0 / 3.0);
-        let light = (0..width * height)
-            .map(|pixel| {
-                let (x, y) = (f64::from(pixel % width) + 0.5, f64::from(pixel / width) + 0.5);
-                if !(600.0..2600.0).contains(&y) || x > 2000.0 {
-                    return 0.2;
-                }
-                let shade = 0.1 * (-((x - left).max(0.0) / (0.8 * per_mm)).powi(2)).exp();
-                let canvas = 0.6 * (1.0 - shade);
-                (0.57 + (canvas - 0.57) * blurred_step(x - left)) as f32
-            })
-            .collect();
-        let luma = Luma::from_light(width as usize, height as usize, light).unwrap();
-        let (_, view, corners, canvas) = before_two_walls();
-        let view = View { middle: view.middle * 2.0, focal: view.focal * 2.0 };
-        let corners = corners.map(|corner| ImagePoint::new(2.0 * corner.x, 2.0 * corner.y));
-        let (_, edges) = follow(&luma, view, corners, Standing::Given, &canvas).unwrap();
-        let edge = edges.iter().find(|edge| edge.side == Side::Left).unwrap();
-        let furthest = edge.points.iter().map(|point| (point.x - left).abs()).fold(0.0, f64::max);
+        let edge = followed(Side::Left, 0.0, |x, y| {
+            if !(600.0..2600.0).contains(&y) || x > 2000.0 {
+                return 0.2;
+            }
+            let shade = 0.1 * (-((x - left).max(0.0) / (0.8 * per_mm)).powi(2)).exp();
+            let canvas = 0.6 * (1.0 - shade);
+            0.57 + (canvas - 0.57) * blurred_step(x - left)
+        });
+        let furthest = furthest_from(left, &edge);
         assert!(edge.unfolded && edge.seen_share > 0.9 && furthest < 0.5, "{furthest} {}", edge.seen_share);
     }
 
@@ -150,26 +161,15 @@ mod tests {
     /// canvas: steeper than the canvas's own edge there, and 14 pixels further out at the bottom.
     #[test]
     fn a_frame_behind_the_canvas_is_not_taken_for_its_edge() {
-        let (width, height) = (2400, 3200);
-        let light = (0..width * height)
-            .map(|pixel| {
-                let (x, y) = (f64::from(pixel % width) + 0.5, f64::from(pixel / width) + 0.5);
-                let frame = 2008.0 + 6.0 * (y - 1500.0) / 1100.0;
-                let beside = if y > 1500.0 { 0.57 + (0.2 - 0.57) * blurred_step(x - frame) } else { 0.2 };
-                if !(600.0..2600.0).contains(&y) || x < 400.0 {
-                    return 0.2;
-                }
-                (0.6 + (beside - 0.6) * blurred_step(x - 2000.0)) as f32
-            })
-            .collect();
-        let luma = Luma::from_light(width as usize, height as usize, light).unwrap();
-        let (_, view, corners, canvas) = before_two_walls();
-        let view = View { middle: view.middle * 2.0, focal: view.focal * 2.0 };
-        let mut corners = corners.map(|corner| ImagePoint::new(2.0 * corner.x, 2.0 * corner.y));
-        corners[2].x += 10.0;
-        let (_, edges) = follow(&luma, view, corners, Standing::Given, &canvas).unwrap();
-        let edge = edges.iter().find(|edge| edge.side == Side::Right).unwrap();
-        let furthest = edge.points.iter().map(|point| (point.x - 2000.0).abs()).fold(0.0, f64::max);
+        let edge = followed(Side::Right, 10.0, |x, y| {
+            let frame = 2008.0 + 6.0 * (y - 1500.0) / 1100.0;
+            let beside = if y > 1500.0 { 0.57 + (0.2 - 0.57) * blurred_step(x - frame) } else { 0.2 };
+            if !(600.0..2600.0).contains(&y) || x < 400.0 {
+                return 0.2;
+            }
+            0.6 + (beside - 0.6) * blurred_step(x - 2000.0)
+        });
+        let furthest = furthest_from(2000.0, &edge);
         assert!(edge.seen_share > 0.45 && furthest < 0.5, "{furthest} {}", edge.seen_share);
     }
 

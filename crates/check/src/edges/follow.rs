@@ -57,6 +57,7 @@ struct Station {
 type Seen = Vec<(Station, Step)>;
 
 /// One course that an edge may take: a parabola in pixels across, and what was seen on it.
+#[derive(Default)]
 struct Course {
     parabola: Parabola,
     seen: Seen,
@@ -115,7 +116,7 @@ impl<'a> Follower<'a> {
     fn by_steepness(&self, sign: f32) -> Course {
         let first = self.steps(&Parabola::default(), WIDE, sign, &[]);
         let Some(edge) = self.narrowed(&first, sign) else {
-            return Course { parabola: Parabola::default(), seen: Seen::new() };
+            return Course::default();
         };
         if edge.seen.len() as f64 >= WELL_SEEN * STATIONS as f64 {
             return edge;
