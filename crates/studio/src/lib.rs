@@ -6,6 +6,7 @@
 
 mod answer;
 mod asked;
+mod bundle;
 mod checking;
 mod description;
 pub mod edit;
@@ -14,7 +15,7 @@ mod folder;
 mod guard;
 mod kept_list;
 mod lenses;
-mod modules;
+mod lingering;
 mod pairing;
 mod paper;
 mod photo_at_hand;

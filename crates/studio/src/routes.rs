@@ -18,7 +18,7 @@ use std::time::Duration;
 
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
-use axum::middleware::from_fn_with_state;
+use axum::middleware::{from_fn, from_fn_with_state};
 use axum::routing::get;
 use axum::{Json, Router};
 use photo::Stop;
@@ -31,6 +31,7 @@ use utoipa_axum::routes;
 
 use crate::answer::Trouble;
 use crate::description::{Description, every_answer_is_whole};
+use crate::lingering::heard_out;
 use crate::state::Studio;
 use crate::{guard, web};
 pub(crate) use house::{CodeTyped, LetIn, router as house_router};
@@ -101,6 +102,7 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         })
         .layer(DefaultBodyLimit::max(MAX_REQUEST_BYTES))
         .layer(from_fn_with_state(Arc::clone(&studio), guard::door))
+        .layer(from_fn(heard_out))
         .with_state(studio)
 }
 

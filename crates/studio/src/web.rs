@@ -12,8 +12,8 @@ use axum::response::{IntoResponse, Response};
 use rust_embed::{EmbeddedFile, RustEmbed};
 
 use crate::answer::Trouble;
+use crate::bundle::{Bundle, bundled};
 use crate::fingerprint::{fingerprint, hex};
-use crate::modules::with_modules_named;
 
 #[derive(RustEmbed)]
 #[folder = "web/"]
@@ -94,22 +94,47 @@ fn asking_for(path: &str, mut page: Response) -> Response {
 
 /// A page by the name of its file.
 pub(crate) fn page(name: &str, headers: &HeaderMap) -> Response {
-    static PAGES: LazyLock<HashMap<String, (String, Vec<u8>)>> = LazyLock::new(|| {
-        let text = |name: &str| Some(String::from_utf8_lossy(&Web::get(name)?.data).into_owned());
-        let pages = Web::iter().filter(|name| name.ends_with(".html"));
-        pages
-            .filter_map(|name| {
-                let page = with_modules_named(&text(&name)?, text);
-                let page = page.replace("\"/web/", &format!("\"/web/{}/", *VERSION));
-                Some((name.into_owned(), (fingerprint(&page), page.into_bytes())))
-            })
-            .collect()
-    });
-    let Some((version, page)) = PAGES.get(name) else { return unknown() };
-    sent_if_changed(name, version, Cow::Borrowed(page), headers)
+    match MADE.get(name) {
+        Some(made) => made.sent(name, headers),
+        None => unknown(),
+    }
 }
 
+/// A file that is made when the program starts: a page, or its modules or styles in one.
+struct Made {
+    fingerprint: String,
+    text: Vec<u8>,
+}
+
+impl Made {
+    fn new(text: String) -> Self {
+        Self { fingerprint: fingerprint(&text), text: text.into_bytes() }
+    }
+
+    fn sent(&'static self, name: &str, headers: &HeaderMap) -> Response {
+        sent_if_changed(name, &self.fingerprint, Cow::Borrowed(&self.text), headers)
+    }
+}
+
+/// The pages and what is bundled for them, by name.
+static MADE: LazyLock<HashMap<String, Made>> = LazyLock::new(|| {
+    let text_of = |name: &str| {
+        Web::get(name).map_or_else(String::new, |file| String::from_utf8_lossy(&file.data).into_owned())
+    };
+    let mut made = HashMap::new();
+    for name in Web::iter().filter(|name| name.ends_with(".html")) {
+        let Bundle { page, script, style } = bundled(&name, &text_of(&name), text_of);
+        let page = page.replace("\"/web/", &format!("\"/web/{}/", *VERSION));
+        made.insert(name.into_owned(), Made::new(page));
+        made.extend([script, style].map(|(name, text)| (name, Made::new(text))));
+    }
+    made
+});
+
 fn answer(name: &str, headers: &HeaderMap) -> Response {
+    if let Some(made) = MADE.get(name) {
+        return made.sent(name, headers);
+    }
     let Some(EmbeddedFile { data, metadata }) = Web::get(name) else { return unknown() };
     sent_if_changed(name, &hex(&metadata.sha256_hash()[..8]), data, headers)
 }
@@ -176,7 +201,11 @@ mod tests {
             let html = String::from_utf8(html.to_vec()).unwrap();
             let named: Vec<&str> =
                 html.split("\"/web/").skip(1).filter_map(|rest| Some(rest.split_once('"')?.0)).collect();
-            assert!(named.len() > 5, "{html}");
+            assert_eq!(
+                named.len(),
+                5,
+                "the mark, a font, styles, what comes before all, and modules: {html}"
+            );
             for path in named {
                 let response = file(Path(path.to_owned()), HeaderMap::new()).await;
                 assert_eq!(response.status(), StatusCode::OK, "{path}");

@@ -10,7 +10,7 @@ use std::sync::Arc;
 use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::header::{COOKIE, ORIGIN, SET_COOKIE};
 use axum::http::{HeaderMap, Method, StatusCode};
-use axum::middleware::{Next, from_fn_with_state};
+use axum::middleware::{Next, from_fn, from_fn_with_state};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Extension, Json, Router};
@@ -22,6 +22,7 @@ use super::{news, painting, pictures, tones};
 use crate::answer::Trouble;
 use crate::asked::{Body, PaintingId};
 use crate::guard;
+use crate::lingering::heard_out;
 use crate::pairing::Refused;
 use crate::state::Studio;
 use crate::web;
@@ -76,6 +77,7 @@ pub(crate) fn router(studio: Arc<Studio>, address: SocketAddr) -> Router {
         })
         .layer(DefaultBodyLimit::max(MAX_REQUEST_BYTES))
         .layer(from_fn_with_state(address.to_string(), door))
+        .layer(from_fn(heard_out))
         .with_state(studio)
 }
 

@@ -18,8 +18,11 @@ export const UNMEASURED = 96 / 25.4;
 /** The same for screens of two pixels or more to the CSS pixel, which are looked at from nearer (common practice, no source). */
 const UNMEASURED_DENSE = 140 / 25.4;
 
-/** The real density can only lie between these, in CSS pixels in a millimetre: a wall screen, and a telephone's zoomed out. */
-export const [COARSEST, FINEST] = [1.5, 12];
+/** The least density there can be, in CSS pixels in a millimetre: a wall screen's. */
+export const COARSEST = 1.5;
+
+/** The greatest: a telephone's, zoomed out. */
+export const FINEST = 12;
 
 /** What tells one screen at one zoom from another. Turning a tablet on its side changes neither. */
 const name = () => `${[screen.width, screen.height].sort((a, b) => a - b).join('x')} at ${devicePixelRatio}`;

@@ -5,7 +5,7 @@ import { button, field, row, tick, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
 import { Handles, arrow } from '../parts/handles.js';
 import { sidesOf, twinLines } from '../parts/lines.js';
-import { PARTS_WANTED, whole } from './grid.js';
+import { partsField } from '../parts/parts-field.js';
 
 /** @import { DetailView, Edit, RectMm, View, Xy } from '../api.js' */
 /** @import { Desk } from '../desk.js' */
@@ -156,8 +156,8 @@ function boxControls(edit, act, at, painting) {
   const top = field({ label: 'From the top', commit: (text) => place({ top: text }) });
   const width = field({ label: 'Width', commit: (text) => place({ width: text }) });
   const height = field({ label: 'Height', commit: (text) => place({ height: text }) });
-  const columns = field({ label: 'Columns', kind: 'number', wants: PARTS_WANTED, commit: (text) => divide({ columns: whole(text) }) });
-  const rows = field({ label: 'Rows', kind: 'number', wants: PARTS_WANTED, commit: (text) => divide({ rows: whole(text) }) });
+  const columns = partsField('Columns', (columns) => divide({ columns }));
+  const rows = partsField('Rows', (rows) => divide({ rows }));
   const diagonals = tick({ label: 'Diagonals', pick: (on) => void divide({ diagonals: on }) });
   const element = h('div', { class: 'inset stack', role: 'group', 'aria-label': 'The detail box in hand' },
     name.element,

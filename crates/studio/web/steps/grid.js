@@ -4,6 +4,7 @@ import { button, choice, field, row, tick, troubleLine } from '../parts/controls
 import { UNIT_SIGN } from '../parts/measure.js';
 import { detailBoxes } from './detail-boxes.js';
 import { freshId, h } from '../parts/dom.js';
+import { partsField } from '../parts/parts-field.js';
 
 /** @import { Edit, LineTone, SquaresFrom, View } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
@@ -28,8 +29,8 @@ export function grid(desk) {
     const press = button(word, () => edit({ grid: { do: 'parts', columns: number, rows: number } }));
     return { number, press };
   });
-  const columns = field({ label: 'Columns', kind: 'number', wants: PARTS_WANTED, commit: (text) => painting.edit(() => ({ grid: { do: 'parts', columns: whole(text), rows: parts[1] } })) });
-  const rows = field({ label: 'Rows', kind: 'number', wants: PARTS_WANTED, commit: (text) => painting.edit(() => ({ grid: { do: 'parts', columns: parts[0], rows: whole(text) } })) });
+  const columns = partsField('Columns', (columns) => painting.edit(() => ({ grid: { do: 'parts', columns, rows: parts[1] } })));
+  const rows = partsField('Rows', (rows) => painting.edit(() => ({ grid: { do: 'parts', columns: parts[0], rows } })));
   const side = field({
     label: 'Or squares of', commit: (text) => painting.edit({ grid: { do: 'squares', side: text, from } }),
   });
@@ -74,12 +75,6 @@ export function grid(desk) {
     close: boxes.close,
   };
 }
-
-/** What may stand in a field of columns or rows. */
-export const PARTS_WANTED = 'a whole number from 1 to 64';
-
-/** A whole number of parts as typed; what is none becomes 0, which the server refuses in a sentence. @param {string} text */
-export const whole = (text) => Math.min(Math.max(Math.round(Number(text)) || 0, 0), 9999);
 
 /** How the lines are drawn over the picture, on screens and on the sheets. @param {Desk} desk */
 function lineLook(desk) {
