@@ -59,6 +59,35 @@ test('a detail box on the head goes where the head goes, and comes back with it 
   await context.close();
 });
 
+test('a head made far too small or too large by a slip leaves the boxes on it as they were', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await withBox(context);
+  for (const [label, length] of [['From the left', '12'], ['From the top', '14'], ['Height', '2']]) await fill(page, label, length);
+  await openLine(page, 'Placing');
+  for (const height of ['2.5', '20', '120', '20']) await fill(page, 'Head', height);
+  await openLine(page, 'Grid');
+  assert.deepEqual(await boxFields(page), ['12.0', '14.0', '5.0', '2.0']);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test('on a smaller canvas the head keeps its size and its share of the way, and the box stays on it', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await withBox(context);
+  await fill(page, 'From the left', '12');
+  await openLine(page, 'Canvas');
+  await fill(page, 'Width', '20');
+  await fill(page, 'Height', '30');
+  await openLine(page, 'Placing');
+  const field = (label) => page.locator('#panel-placing').getByLabel(label, { exact: true }).inputValue();
+  // The head's middle was 15 of 30 cm across and 18 of 40 cm down.
+  assert.deepEqual(await Promise.all(['Head', 'Left', 'Above'].map(field)), ['20.0', '10.0', '3.5']);
+  await openLine(page, 'Grid');
+  assert.deepEqual(await boxFields(page), ['7.0', '2.5', '5.0', '5.0']);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
 test('the marks of a box are counted alike everywhere, told from the nearest sides, and the box is shown', async () => {
   const context = await browser.newContext({ viewport: SCREENS.laptop });
   const page = await withBox(context);

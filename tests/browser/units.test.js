@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { CAST, fill, newPage, newPainting, openLine, plain, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, fill, markHead, newPage, newPainting, openLine, plain, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
 
 let studio;
 let browser;
@@ -132,6 +132,32 @@ test('smallest mass and blur are told in the unit of the painting, and what was 
   const printed = page.locator('#panel-print .field').filter({ hasText: 'Blur' });
   assert.equal(await printed.locator('input').inputValue(), '4');
   assert.equal(await printed.locator('.unit').innerText(), 'mm');
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test('who works in millimetres reads and types millimetres everywhere', async () => {
+  const page = await speaking('en-GB');
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Placing');
+  await markHead(page);
+  await openLine(page, 'Canvas');
+  await page.getByRole('radio', { name: 'Millimetres' }).check();
+  for (const [side, length] of [['Top', '400'], ['Right', '500'], ['Bottom', '402'], ['Left', '501'], ['Diagonal down ↘', '641'], ['Diagonal up ↗', '641']]) await fill(page, side, length);
+  await says(page, 'Canvas', /^400 × 500 mm, measured; /);
+  await openLine(page, 'Placing');
+  await fill(page, 'Head', '203');
+  await says(page, 'Placing', /^Head 203 mm, \d+ mm below the top edge$/);
+  await openLine(page, 'Mark-up');
+  await page.getByText('Readings in millimetres.').waitFor();
+  await openLine(page, 'Canvas');
+  assert.equal(await page.locator('#panel-canvas').getByLabel('Top', { exact: true }).inputValue(), '400');
+  await page.getByLabel('Standard sizes').selectOption({ label: '30 x 40 cm' });
+  await page.getByText('The six measurements were of the former canvas and went with it').waitFor();
+  await says(page, 'Canvas', /^300 × 400 mm .*not measured$/);
+  for (const line of ['Placing', 'Grid', 'Mark-up', 'Print']) {
+    assert.doesNotMatch(await sentenceOf(page, line), /\d cm/, line);
+  }
   assert.deepEqual(page.faults, []);
   await page.context().close();
 });

@@ -2,7 +2,8 @@
 
 mod words;
 
-pub use words::{at_most, small_length};
+pub(crate) use words::distance;
+pub use words::{at_most, distance_in_both, small_length};
 
 use plan::{BodyPoint, CanvasPoint, Direction, Length, Plan, Quad};
 use serde::{Deserialize, Serialize};

@@ -114,7 +114,7 @@ fn a_canvas_the_other_way_round_is_told_by_the_lines_of_its_detail_boxes() {
         let mut plan = plan();
         plan.grid = Grid::parts(4, 4);
         let rect = CanvasRect::new(CanvasPoint::mm(x, y), Length::mm(right - left), Length::mm(bottom - top));
-        plan.details = vec![DetailBox { name: "Eye".to_owned(), rect, grid: Grid::parts(2, 2) }];
+        plan.details = vec![DetailBox::new("Eye".to_owned(), rect, Grid::parts(2, 2))];
         plan
     };
     let upright = boxed(left, top);
@@ -132,7 +132,7 @@ fn a_detail_box_that_is_not_ruled_yet_does_not_speak_of_paint() {
     let mut plan = plan();
     plan.grid = Grid::parts(4, 4);
     let rect = CanvasRect::new(CanvasPoint::mm(80.0, 90.0), Length::mm(60.0), Length::mm(50.0));
-    plan.details = vec![DetailBox { name: "Eye".to_owned(), rect, grid: Grid::parts(4, 4) }];
+    plan.details = vec![DetailBox::new("Eye".to_owned(), rect, Grid::parts(4, 4))];
     let bare = checked(photo, *corners, &plan).unwrap();
     assert!(bare.warnings.is_empty(), "{:?}", bare.warnings);
 }

@@ -287,9 +287,12 @@ pub(crate) struct PrintArguments {
     /// How much of the picture two neighbouring sheets both show [default: 10 mm]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub(crate) lap: Option<String>,
-    /// Let no seam run through the head, even if that takes more sheets
+    /// Let no seam run through the head, even if that takes more sheets [usual, unless the painting says otherwise]
     #[arg(long)]
     pub(crate) whole_head: bool,
+    /// Take the fewest sheets, even if a seam then runs through the head
+    #[arg(long, conflicts_with = "whole_head")]
+    pub(crate) fewest_sheets: bool,
     /// The printed scale bars as you measured them: across the paper held upright, and along it. In inches for the
     /// 4 in bars, metric for the 100 mm bars
     #[arg(long, value_name = "HxV")]

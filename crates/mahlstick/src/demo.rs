@@ -67,7 +67,7 @@ fn plan(photo: &Photo) -> anyhow::Result<Plan> {
         Length::inches(5.0),
         Length::inches(5.0),
     );
-    plan.details.push(DetailBox { name: "Face".to_owned(), rect: face, grid: Grid::default() });
+    plan.details.push(DetailBox::new("Face".to_owned(), face, Grid::default()));
     for KnownLandmark { name, x, y, .. } in landmarks.landmarks.iter().filter(|landmark| landmark.visible) {
         let at = PhotoPoint::new(*x, *y);
         // Crown and chin are the head's own and would hold the photo where it lies.

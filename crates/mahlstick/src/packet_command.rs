@@ -24,6 +24,8 @@ pub(crate) fn run(arguments: &PacketArguments) -> Result<(), Failure> {
     let Planned { title, mut plan, photo } = planned(&arguments.plan, arguments.painting.as_deref())?;
     if arguments.print.whole_head {
         plan.printing.seams = Seams::BesideHead;
+    } else if arguments.print.fewest_sheets {
+        plan.printing.seams = Seams::Fewest;
     }
     let name =
         || arguments.output.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();

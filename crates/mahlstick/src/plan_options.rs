@@ -33,7 +33,7 @@ fn bare_plan(arguments: &CanvasArguments) -> Result<Plan> {
     let unit = width.unit;
     let mut plan = Plan::new(Canvas::nominal(width.length, height.length), unit);
     if let Some(ruler) = arguments.ruler {
-        plan.ruler = ruler;
+        plan.ruler = ruler.numbered_in(plan.unit);
     }
     if let Some(text) = &arguments.measured {
         plan.canvas.measured = Some(measured(text, unit).context("--measured")?);
@@ -117,7 +117,7 @@ fn detail(text: &str, number: usize, unit: Unit) -> Result<DetailBox> {
     let (width, height) = parse_pair(size, Some(unit))?;
     let origin = CanvasPoint::new(length(x, width.unit)?, length(y, width.unit)?);
     let rect = CanvasRect::new(origin, width.length, height.length);
-    Ok(DetailBox { name: format!("Detail {number}"), rect, grid: Grid { division, diagonals: false } })
+    Ok(DetailBox::new(format!("Detail {number}"), rect, Grid { division, diagonals: false }))
 }
 
 fn reference(arguments: &PlanArguments, size: PhotoSize, unit: Unit) -> Result<Reference> {
@@ -265,6 +265,6 @@ impl From<SquaresStart> for SquaresFrom {
 pub(crate) const fn other_unit(ruler: Ruler) -> Unit {
     match ruler {
         Ruler::Inch(_) => Unit::Centimetre,
-        Ruler::Metric(_) => Unit::Inch,
+        Ruler::Metric(..) => Unit::Inch,
     }
 }

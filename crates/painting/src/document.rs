@@ -134,7 +134,7 @@ mod tests {
         }];
         document.plan.unit_measure = Some("eye".to_owned());
         let rect = CanvasRect::new(CanvasPoint::mm(50.8, 50.8), Length::inches(8.0), Length::inches(8.0));
-        document.plan.details = vec![DetailBox { name: "Head".to_owned(), rect, grid: Grid::parts(8, 8) }];
+        document.plan.details = vec![DetailBox::new("Head".to_owned(), rect, Grid::parts(8, 8))];
         document
     }
 

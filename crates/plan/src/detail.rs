@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use crate::canvas::Size;
-use crate::frame::{CanvasPoint, CanvasRect};
+use crate::frame::{Angle, CanvasPoint, CanvasRect, PhotoPoint};
 use crate::grid::{Division, Grid, GridError, GridLine};
 use crate::head::Head;
 use crate::length::{Length, Unit};
@@ -27,6 +27,46 @@ pub struct DetailBox {
     pub rect: CanvasRect,
     /// Its grid.
     pub grid: Grid,
+    /// Where it belongs on the photo, while it lies otherwise because the canvas or its least side would not have it: so that a head
+    /// that was made far too small or too large by a slip leaves no trace.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub belongs: Option<OnPhoto>,
+}
+
+/// A detail box as it belongs on the photo, told with the turn that the photo had on the canvas then.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct OnPhoto {
+    /// The spot under its middle.
+    middle: PhotoPoint,
+    /// From its left to its right on the canvas, in pixels of the photo.
+    width: f64,
+    /// From its top to its bottom on the canvas, in pixels of the photo.
+    height: f64,
+    /// The photo's turn.
+    turn: Angle,
+}
+
+impl OnPhoto {
+    fn of(rect: CanvasRect, placing: &Placing) -> Self {
+        let (width, height) = (rect.width / placing.pixel(), rect.height / placing.pixel());
+        Self { middle: placing.to_photo(rect.centre()), width, height, turn: placing.turn() }
+    }
+
+    fn on_canvas(self, placing: &Placing) -> CanvasRect {
+        let (width, height) = if lies_down(self.turn, placing.turn()) {
+            (self.height, self.width)
+        } else {
+            (self.width, self.height)
+        };
+        let (width, height) = (placing.pixel() * width, placing.pixel() * height);
+        CanvasRect::new(placing.to_canvas(self.middle).moved(-width / 2.0, -height / 2.0), width, height)
+    }
+}
+
+/// Whether what was upright lies down after a turn: by a quarter, or nearer to that than to none or a half.
+fn lies_down(from: Angle, to: Angle) -> bool {
+    let quarter_turns = ((to.to_degrees() - from.to_degrees()) / 90.0).round();
+    quarter_turns.rem_euclid(2.0) > 0.5
 }
 
 /// Why a detail box cannot be.
@@ -80,6 +120,11 @@ impl DetailError {
 const OVERHANG: Length = Length::mm(1.0);
 
 impl DetailBox {
+    /// A box of this name, place and grid.
+    pub const fn new(name: String, rect: CanvasRect, grid: Grid) -> Self {
+        Self { name, rect, grid, belongs: None }
+    }
+
     /// The box's size.
     pub const fn size(&self) -> Size {
         Size { width: self.rect.width, height: self.rect.height }
@@ -106,9 +151,14 @@ impl DetailBox {
         self.grid.check(self.size()).map_err(|error| DetailError::Grid { name, error })
     }
 
+    /// Whether the box goes where the head goes: it lies on it, or would if there were room.
+    pub fn goes_with(&self, head: &Head) -> bool {
+        self.belongs.is_some() || self.is_on(head)
+    }
+
     /// Whether the box belongs to the head: the smaller of the two lies at least half within the other, be it an eye in
     /// the head or the head in a box of head and shoulders.
-    pub fn is_on(&self, head: &Head) -> bool {
+    fn is_on(&self, head: &Head) -> bool {
         let (head, own) = (head.bounds(), self.rect);
         let common = |from: Length, to: Length| (to - from).max(Length::ZERO).to_mm();
         let across = common(own.origin.x.max(head.origin.x), own.right().min(head.right()));
@@ -121,26 +171,44 @@ impl DetailBox {
     /// of the photo, and its sides grow with it. It stays upright, and on the canvas.
     #[must_use]
     pub fn carried(&self, from: &Placing, to: &Placing, canvas: &Quad) -> Self {
-        let factor = to.pixel() / from.pixel();
-        let quarter_turns = ((to.turn().to_degrees() - from.turn().to_degrees()) / 90.0).round();
-        let lies_down = quarter_turns.rem_euclid(2.0) > 0.5;
-        let swapped = |a, b| if lies_down { (b, a) } else { (a, b) };
-        let (width, height) = swapped(self.rect.width * factor, self.rect.height * factor);
-        let (width, height) = (width.max(MIN_DETAIL_SIDE), height.max(MIN_DETAIL_SIDE));
-        let middle = to.to_canvas(from.to_photo(self.rect.centre()));
-        let mut rect = CanvasRect::new(middle.moved(-width / 2.0, -height / 2.0), width, height);
-        if !lies_on(rect, canvas) {
-            rect = pushed_into(rect, canvas.inner_rect());
-        }
+        let belongs = self.belongs.unwrap_or_else(|| OnPhoto::of(self.rect, from));
+        let wished = belongs.on_canvas(to);
+        let rect = fitted(wished, canvas);
         let division = match self.grid.division {
-            Division::Parts { columns, rows } => {
-                let (columns, rows) = if lies_down { (rows, columns) } else { (columns, rows) };
-                Division::Parts { columns, rows }
+            Division::Parts { columns, rows } if lies_down(from.turn(), to.turn()) => {
+                Division::Parts { columns: rows, rows: columns }
             }
-            Division::Squares { side, from } => Division::Squares { side: side * factor, from },
+            Division::Squares { side, from: start } => {
+                Division::Squares { side: side * (to.pixel() / from.pixel()), from: start }
+            }
+            parts @ Division::Parts { .. } => parts,
         };
-        Self { rect, grid: Grid { division, ..self.grid }, name: self.name.clone() }
+        let belongs = (rect != wished).then_some(belongs);
+        Self { rect, grid: Grid { division, ..self.grid }, name: self.name.clone(), belongs }
     }
+
+    /// The box on another canvas, where it stays if there is room.
+    #[must_use]
+    pub fn kept_on(&self, canvas: &Quad) -> Self {
+        Self { rect: fitted(self.rect, canvas), ..self.clone() }
+    }
+
+    /// Lays the box elsewhere: there it belongs from now on.
+    pub const fn lay(&mut self, rect: CanvasRect) {
+        (self.rect, self.belongs) = (rect, None);
+    }
+}
+
+/// The rectangle no smaller than a detail box may be, and moved or cut so that it lies on the canvas.
+fn fitted(wished: CanvasRect, canvas: &Quad) -> CanvasRect {
+    let (width, height) = (wished.width.max(MIN_DETAIL_SIDE), wished.height.max(MIN_DETAIL_SIDE));
+    let centre = wished.centre();
+    let large_enough = if (width, height) == (wished.width, wished.height) {
+        wished
+    } else {
+        CanvasRect::new(centre.moved(-width / 2.0, -height / 2.0), width, height)
+    };
+    if lies_on(large_enough, canvas) { large_enough } else { pushed_into(large_enough, canvas.inner_rect()) }
 }
 
 fn lies_on(rect: CanvasRect, canvas: &Quad) -> bool {
@@ -163,13 +231,12 @@ fn pushed_into(rect: CanvasRect, room: CanvasRect) -> CanvasRect {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::frame::Angle;
     use proptest::prelude::*;
 
     fn detail(x: f64, y: f64, width: f64, height: f64) -> DetailBox {
         let origin = CanvasPoint::new(Length::inches(x), Length::inches(y));
         let rect = CanvasRect::new(origin, Length::inches(width), Length::inches(height));
-        DetailBox { name: "Head".to_owned(), rect, grid: Grid::default() }
+        DetailBox::new("Head".to_owned(), rect, Grid::default())
     }
 
     #[test]
@@ -208,6 +275,19 @@ mod tests {
             let canvas = crate::canvas::Canvas::nominal(Length::inches(12.0), Length::inches(12.0)).outline();
             let carried = detail(2.0, 2.0, 8.0, 5.0).carried(&from, &to, &canvas);
             prop_assert_eq!(carried.check(&canvas), Ok(()));
+        }
+
+        #[test]
+        fn a_box_that_had_no_room_comes_back_to_where_it_belongs(from in placings(), between in placings()) {
+            let canvas = crate::canvas::Canvas::nominal(Length::inches(12.0), Length::inches(12.0)).outline();
+            let before = detail(2.0, 2.0, 2.0, 0.5);
+            let between = Placing::new(
+                between.to_canvas(crate::frame::PhotoPoint::new(0.0, 0.0)), between.pixel(), from.turn(), from.mirror());
+            let back = before.carried(&from, &between, &canvas).carried(&between, &from, &canvas);
+            prop_assert!((back.rect.width - before.rect.width).abs() < Length::mm(1e-6));
+            prop_assert!((back.rect.height - before.rect.height).abs() < Length::mm(1e-6));
+            prop_assert!(back.rect.centre().distance_to(before.rect.centre()) < Length::mm(1e-6));
+            prop_assert_eq!(back.belongs, None);
         }
 
         #[test]

@@ -217,6 +217,9 @@ impl Plan {
         if let Some(reference) = &mut self.reference {
             reference.head = None;
         }
+        for detail in &mut self.details {
+            detail.belongs = None;
+        }
     }
 
     pub(crate) fn check_landmarks(&self) -> Result<(), LandmarkError> {

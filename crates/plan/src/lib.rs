@@ -26,6 +26,7 @@ mod length;
 mod line_look;
 mod marks;
 mod measures;
+mod other_canvas;
 mod outline;
 mod painting_plan;
 mod placing;
@@ -45,7 +46,7 @@ pub use canvas::{
     Canvas, CanvasError, Contradiction, MAX_SIDE, MIN_SIDE, Measured, Size, SolvedCanvas, StandardSize,
     standard_sizes,
 };
-pub use detail::{DetailBox, DetailError, MAX_DETAILS};
+pub use detail::{DetailBox, DetailError, MAX_DETAILS, OnPhoto};
 pub use dividers::{MAX_RATIO, Ratio, RatioError};
 pub use frame::{Angle, CanvasPoint, CanvasRect, PhotoPoint, PhotoSize};
 pub use grid::{Direction, Division, Grid, GridError, GridLine, MAX_DIVISIONS, SquaresFrom};
@@ -67,6 +68,6 @@ pub use plot::{BoxPlot, DetailPlot, FromLine, GridBox, Plot, plots};
 pub use printing::{Printing, PrintingError};
 pub use proportions::{Canon, Population, Proportion, ProportionKind, ProportionUnit, proportions};
 pub use reference::Reference;
-pub use ruler::{InchDivision, MetricDivision, Reading, Ruler, RulerError};
+pub use ruler::{InchDivision, MetricDivision, MetricNumbers, Reading, Ruler, RulerError};
 pub use similarity::{SimilarityError, SimilarityFit, fit_similarity};
 pub use square_up::{Homography, SquareUp, SquareUpError, turn_to_level, turn_to_plumb};

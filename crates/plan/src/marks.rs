@@ -161,7 +161,7 @@ mod tests {
         let mut plan = plan_of(Length::inches(12.0), Length::inches(12.0), Unit::Inch);
         let origin = CanvasPoint::new(Length::inches(2.0), Length::inches(2.0));
         let rect = CanvasRect::new(origin, Length::inches(8.0), Length::inches(8.0));
-        plan.details.push(DetailBox { name: "Head".to_owned(), rect, grid: Grid::default() });
+        plan.details.push(DetailBox::new("Head".to_owned(), rect, Grid::default()));
         let marks = marks(&plan);
         for side in &marks.sides {
             assert_eq!(readings(side), ["3 in", "6 in", "9 in"]);
@@ -192,7 +192,7 @@ mod tests {
         let boxed = |x, y, width, height| {
             let origin = CanvasPoint::new(Length::inches(x), Length::inches(y));
             let rect = CanvasRect::new(origin, Length::inches(width), Length::inches(height));
-            DetailBox { name: "Head".to_owned(), rect, grid: Grid::default() }
+            DetailBox::new("Head".to_owned(), rect, Grid::default())
         };
         plan.details = vec![boxed(4.0, 5.0, 8.0, 10.0), boxed(10.0, 2.0, 4.0, 5.0)];
         let found = marks(&plan);

@@ -99,6 +99,9 @@ impl PlanError {
     }
 }
 
+/// The least share of a canvas that is seen to be open: on one of 16 x 20 in, a strip of 0.05 mm along a side.
+const LEAST_SEEN_OPEN: f64 = 1e-4;
+
 impl Plan {
     /// A plan with this canvas, in quarters, without a photo yet.
     pub fn new(canvas: Canvas, unit: Unit) -> Self {
@@ -166,6 +169,16 @@ impl Plan {
         (1.0 - self.covered().area_mm2() / canvas).clamp(0.0, 1.0)
     }
 
+    /// How much of the canvas the photo covers, in a sentence.
+    pub fn covers_in_words(&self) -> String {
+        match self.open_share() {
+            1.0 => "The photo lies off the canvas.".to_owned(),
+            open if open < LEAST_SEEN_OPEN => "The photo covers the canvas.".to_owned(),
+            open if open < 0.01 => "The photo leaves a little of the canvas open.".to_owned(),
+            open => format!("The photo leaves {:.0} % of the canvas open.", open * 100.0),
+        }
+    }
+
     /// The upright rectangle of canvas that reference sheets have to show: around what the photo covers, or the whole
     /// canvas without a photo.
     pub fn sheet_region(&self) -> CanvasRect {
@@ -188,7 +201,7 @@ impl Plan {
             return;
         }
         let canvas = self.canvas.outline();
-        for detail in self.details.iter_mut().filter(|detail| detail.is_on(&head)) {
+        for detail in self.details.iter_mut().filter(|detail| detail.goes_with(&head)) {
             *detail = detail.carried(&from, &to, &canvas);
         }
     }
@@ -244,7 +257,24 @@ mod tests {
         let plan = portrait();
         assert_eq!(plan.check(), Ok(()));
         assert!((plan.open_share() - 0.25).abs() < 1e-9);
+        assert_eq!(plan.covers_in_words(), "The photo leaves 25 % of the canvas open.");
         assert!((plan.sheet_region().width - Length::inches(9.0)).abs() < Length::mm(1e-9));
+    }
+
+    #[test]
+    fn a_corner_that_stays_bare_when_the_photo_is_turned_is_told() {
+        let mut plan = portrait();
+        let fill = |plan: &mut Plan, degrees, pixel| {
+            if let Some(reference) = &mut plan.reference {
+                reference.turn = crate::frame::Angle::degrees(degrees);
+                reference.place =
+                    Place::At { pixel, middle: CanvasPoint::new(Length::inches(6.0), Length::inches(6.0)) };
+            }
+            plan.covers_in_words()
+        };
+        let just = Length::inches(12.0 / 3000.0);
+        assert_eq!(fill(&mut plan, 0.0, just), "The photo covers the canvas.");
+        assert_eq!(fill(&mut plan, 0.3, just), "The photo leaves a little of the canvas open.");
     }
 
     #[test]
@@ -271,11 +301,11 @@ mod tests {
         assert!(matches!(plan.check(), Err(PlanError::Canvas(_))));
         let mut plan = portrait();
         plan.details = vec![
-            DetailBox {
-                name: String::new(),
-                rect: CanvasRect::new(CanvasPoint::ORIGIN, Length::mm(50.0), Length::mm(50.0)),
-                grid: Grid::default()
-            };
+            DetailBox::new(
+                String::new(),
+                CanvasRect::new(CanvasPoint::ORIGIN, Length::mm(50.0), Length::mm(50.0)),
+                Grid::default()
+            );
             MAX_DETAILS + 1
         ];
         assert!(matches!(plan.check(), Err(PlanError::TooManyDetails { .. })));

@@ -274,7 +274,7 @@ mod tests {
         let mut plan = plan_of(&[("right pupil", 5.0, 4.5), ("chin", 6.0, 11.0)]);
         let two = Length::inches(2.0);
         let rect = CanvasRect::new(CanvasPoint::new(two, two), Length::inches(8.0), Length::inches(8.0));
-        plan.details.push(DetailBox { name: "Face".to_owned(), rect, grid: Grid::parts(8, 8) });
+        plan.details.push(DetailBox::new("Face".to_owned(), rect, Grid::parts(8, 8)));
         let plots = plots(&plan);
         assert_eq!(told(&plots[0].details[0].plot), "D3: 0 in right of 3, 1/2 in below 2");
         assert!(plots[1].details.is_empty());

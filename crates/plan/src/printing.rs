@@ -77,7 +77,7 @@ impl Printing {
             lap: Self::USUAL_LAP,
             lines: true,
             line_look: LineLook::USUAL,
-            seams: Seams::Fewest,
+            seams: Seams::BesideHead,
         }
     }
 

@@ -14,8 +14,8 @@ use crate::length::{Length, Unit};
 pub enum Ruler {
     /// An inch ruler.
     Inch(InchDivision),
-    /// A metric ruler, whose numbered divisions are centimetres.
-    Metric(MetricDivision),
+    /// A metric ruler.
+    Metric(MetricDivision, MetricNumbers),
 }
 
 /// The finest division of an inch ruler.
@@ -40,12 +40,36 @@ pub enum MetricDivision {
     HalfMillimetre,
 }
 
+/// What stands at the long divisions of a metric ruler.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum MetricNumbers {
+    /// 1, 2, 3: centimetres.
+    Centimetres,
+    /// 10, 20, 30: millimetres, as on a steel rule.
+    Millimetres,
+}
+
 impl Ruler {
     /// The ruler usual for lengths stated in `unit`: sixteenths of an inch, or millimetres.
     pub const fn usual(unit: Unit) -> Self {
         match unit {
             Unit::Inch => Self::Inch(InchDivision::Sixteenth),
-            Unit::Centimetre | Unit::Millimetre => Self::Metric(MetricDivision::Millimetre),
+            Unit::Centimetre => Self::Metric(MetricDivision::Millimetre, MetricNumbers::Centimetres),
+            Unit::Millimetre => Self::Metric(MetricDivision::Millimetre, MetricNumbers::Millimetres),
+        }
+    }
+
+    /// A metric ruler with the numbers of `unit`; any other as it is.
+    #[must_use]
+    pub const fn numbered_in(self, unit: Unit) -> Self {
+        match (self, unit) {
+            (Self::Metric(division, _), Unit::Centimetre) => {
+                Self::Metric(division, MetricNumbers::Centimetres)
+            }
+            (Self::Metric(division, _), Unit::Millimetre) => {
+                Self::Metric(division, MetricNumbers::Millimetres)
+            }
+            _ => self,
         }
     }
 
@@ -53,8 +77,8 @@ impl Ruler {
     pub const fn division(self) -> Length {
         match self {
             Self::Inch(division) => Length::inches(1.0 / division.per_inch() as f64),
-            Self::Metric(MetricDivision::Millimetre) => Length::mm(1.0),
-            Self::Metric(MetricDivision::HalfMillimetre) => Length::mm(0.5),
+            Self::Metric(MetricDivision::Millimetre, _) => Length::mm(1.0),
+            Self::Metric(MetricDivision::HalfMillimetre, _) => Length::mm(0.5),
         }
     }
 
@@ -62,7 +86,8 @@ impl Ruler {
     pub const fn unit(self) -> Unit {
         match self {
             Self::Inch(_) => Unit::Inch,
-            Self::Metric(_) => Unit::Centimetre,
+            Self::Metric(_, MetricNumbers::Centimetres) => Unit::Centimetre,
+            Self::Metric(_, MetricNumbers::Millimetres) => Unit::Millimetre,
         }
     }
 
@@ -98,17 +123,24 @@ impl fmt::Display for Ruler {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Inch(division) => write!(f, "1/{} in", division.per_inch()),
-            Self::Metric(MetricDivision::Millimetre) => f.write_str("1 mm"),
-            Self::Metric(MetricDivision::HalfMillimetre) => f.write_str("0.5 mm"),
+            Self::Metric(MetricDivision::Millimetre, _) => f.write_str("1 mm"),
+            Self::Metric(MetricDivision::HalfMillimetre, _) => f.write_str("0.5 mm"),
         }
     }
 }
 
+/// How a ruler stands in a painting file: by its finest division, with its numbers where they are millimetres.
 impl From<Ruler> for String {
     fn from(ruler: Ruler) -> Self {
-        ruler.to_string()
+        match ruler {
+            Ruler::Metric(_, MetricNumbers::Millimetres) => format!("{ruler}{IN_MILLIMETRES}"),
+            _ => ruler.to_string(),
+        }
     }
 }
+
+/// What follows the division of a ruler that is numbered in millimetres, in a painting file.
+const IN_MILLIMETRES: &str = ", numbered in mm";
 
 /// The text names no ruler.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -122,14 +154,19 @@ impl FromStr for Ruler {
     type Err = RulerError;
 
     fn from_str(text: &str) -> Result<Self, RulerError> {
+        if let Some(division) = text.strip_suffix(IN_MILLIMETRES) {
+            return Ok(division.parse::<Self>()?.numbered_in(Unit::Millimetre));
+        }
         let compact: String = text.to_lowercase().chars().filter(|c| !c.is_whitespace()).collect();
         Ok(match compact.trim_end_matches("in").trim_end_matches('"') {
             "1/8" => Self::Inch(InchDivision::Eighth),
             "1/16" => Self::Inch(InchDivision::Sixteenth),
             "1/32" => Self::Inch(InchDivision::ThirtySecond),
             "1/64" => Self::Inch(InchDivision::SixtyFourth),
-            "mm" | "1mm" => Self::Metric(MetricDivision::Millimetre),
-            "0.5mm" | "0,5mm" | "1/2mm" | "½mm" => Self::Metric(MetricDivision::HalfMillimetre),
+            "mm" | "1mm" => Self::Metric(MetricDivision::Millimetre, MetricNumbers::Centimetres),
+            "0.5mm" | "0,5mm" | "1/2mm" | "½mm" => {
+                Self::Metric(MetricDivision::HalfMillimetre, MetricNumbers::Centimetres)
+            }
             _ => return Err(RulerError { text: text.to_owned() }),
         })
     }
@@ -187,36 +224,39 @@ impl Reading {
                     unit: Unit::Inch,
                 }
             }
-            Ruler::Metric(division) => {
-                let (per_cm, digits) = match division {
-                    MetricDivision::Millimetre => (10, 1),
-                    MetricDivision::HalfMillimetre => (20, 2),
+            Ruler::Metric(division, numbers) => {
+                let per_mm = match division {
+                    MetricDivision::Millimetre => 1,
+                    MetricDivision::HalfMillimetre => 2,
                 };
-                let hundredths = magnitude % per_cm * (100 / per_cm);
-                let decimals = format!("{hundredths:02}")[..digits].to_owned();
-                let (whole, unit) = (magnitude / per_cm, Unit::Centimetre);
-                ReadingParts { negative, whole, fraction: None, decimals: Some(decimals), unit }
+                let (unit, per_unit, digits) = match numbers {
+                    MetricNumbers::Centimetres => (Unit::Centimetre, 10 * per_mm, per_mm),
+                    MetricNumbers::Millimetres => (Unit::Millimetre, per_mm, per_mm - 1),
+                };
+                let hundredths = magnitude % per_unit * (100 / per_unit);
+                let decimals = (digits > 0).then(|| format!("{hundredths:02}")[..digits as usize].to_owned());
+                ReadingParts { negative, whole: magnitude / per_unit, fraction: None, decimals, unit }
             }
         }
     }
 }
 
-/// A reading taken apart: sign, whole part, and either a common fraction (inches) or decimals (centimetres).
+/// A reading taken apart: sign, whole part, and either a common fraction (inches) or decimals (metric).
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct ReadingParts {
     /// True when the length is less than zero.
     pub negative: bool,
-    /// The whole inches or centimetres.
+    /// The whole inches, centimetres or millimetres.
     pub whole: u64,
     /// The fraction of an inch in lowest terms, if there is one.
     pub fraction: Option<(u64, u64)>,
-    /// The digits behind the decimal point, for a metric ruler.
+    /// The digits behind the decimal point, for a metric ruler that is read finer than its numbers.
     pub decimals: Option<String>,
     /// The unit of the whole part.
     pub unit: Unit,
 }
 
-/// Written as a painter would say it: `2 15/16 in`, `30.3 cm`.
+/// Written as a painter would say it: `2 15/16 in`, `30.3 cm`, `303 mm`.
 impl fmt::Display for Reading {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let parts = self.parts();
@@ -256,6 +296,20 @@ mod tests {
     }
 
     #[test]
+    fn a_ruler_numbered_in_millimetres_is_read_and_kept_so() {
+        let steel = Ruler::usual(Unit::Millimetre);
+        assert_eq!(steel.read(Length::mm(303.4)).to_string(), "303 mm");
+        assert_eq!(steel.told(Length::mm(1.5)), "1.5 mm");
+        let fine = "0.5mm".parse::<Ruler>().unwrap().numbered_in(Unit::Millimetre);
+        assert_eq!(fine.read(Length::mm(303.4)).to_string(), "303.5 mm");
+        assert_eq!(fine.read(Length::mm(-303.0)).to_string(), "-303.0 mm");
+        for ruler in [steel, fine, Ruler::usual(Unit::Centimetre), SIXTEENTHS] {
+            assert_eq!(String::from(ruler).parse(), Ok(ruler));
+        }
+        assert_eq!(SIXTEENTHS.numbered_in(Unit::Millimetre), SIXTEENTHS);
+    }
+
+    #[test]
     fn what_was_rounded_away_is_kept() {
         let reading = SIXTEENTHS.read(Length::inches(5.0 / 3.0));
         assert_eq!(reading.rounded(), Length::inches(1.6875));
@@ -279,15 +333,17 @@ mod tests {
 
     proptest! {
         #[test]
-        fn a_reading_is_never_off_by_more_than_half_a_division(mm in -5000.0_f64..5000.0, choice in 0..6_usize) {
-            let ruler: Ruler = ["1/8", "1/16", "1/32", "1/64", "mm", "0.5mm"][choice].parse().unwrap();
+        fn a_reading_is_never_off_by_more_than_half_a_division(mm in -5000.0_f64..5000.0, choice in 0..8_usize) {
+            let written = ["1/8", "1/16", "1/32", "1/64", "mm", "0.5mm", "1 mm, numbered in mm", "0.5 mm, numbered in mm"];
+            let ruler: Ruler = written[choice].parse().unwrap();
             let reading = ruler.read(Length::mm(mm));
             prop_assert!(reading.rounded_away().abs().to_mm() <= ruler.division().to_mm() / 2.0 + 1e-9);
         }
 
         #[test]
-        fn a_reading_is_read_back_as_what_it_stands_for(mm in -5000.0_f64..5000.0, choice in 0..6_usize) {
-            let ruler: Ruler = ["1/8", "1/16", "1/32", "1/64", "mm", "0.5mm"][choice].parse().unwrap();
+        fn a_reading_is_read_back_as_what_it_stands_for(mm in -5000.0_f64..5000.0, choice in 0..8_usize) {
+            let written = ["1/8", "1/16", "1/32", "1/64", "mm", "0.5mm", "1 mm, numbered in mm", "0.5 mm, numbered in mm"];
+            let ruler: Ruler = written[choice].parse().unwrap();
             let reading = ruler.read(Length::mm(mm));
             let back = Length::parse(&reading.to_string(), None).unwrap().length;
             prop_assert!((back - reading.rounded()).abs() < Length::mm(1e-9));

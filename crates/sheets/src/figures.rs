@@ -46,7 +46,7 @@ impl Figure {
     pub(crate) fn in_other_unit(length: Length, ruler: Ruler) -> Self {
         match ruler {
             Ruler::Inch(_) => Self::millimetres(length),
-            Ruler::Metric(_) => Ruler::Inch(InchDivision::Sixteenth).read(length).into(),
+            Ruler::Metric(..) => Ruler::Inch(InchDivision::Sixteenth).read(length).into(),
         }
     }
 }

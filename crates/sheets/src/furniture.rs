@@ -40,7 +40,7 @@ const GAP: f64 = 3.0;
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Furniture {
     /// The sheet's letter and number.
-    name: String,
+    pub(crate) name: String,
     name_at: PaperRect,
     /// Said below what the sheet is.
     notes: Vec<String>,

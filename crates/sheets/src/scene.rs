@@ -26,7 +26,7 @@ pub(crate) struct Scene {
     /// Points from which seams keep their distance.
     seam_points: Vec<CanvasPoint>,
     /// Where the seams run.
-    seams: Seams,
+    pub(crate) seams: Seams,
     /// The head's box.
     head: Option<CanvasRect>,
     /// The scene's size to the canvas's.

@@ -27,7 +27,7 @@ fn portrait() -> Plan {
     plan.reference = Some(reference);
     let two = Length::inches(2.0);
     let rect = CanvasRect::new(CanvasPoint::new(two, two), Length::inches(7.0), Length::inches(7.0));
-    plan.details.push(DetailBox { name: "Head".to_owned(), rect, grid: Grid::default() });
+    plan.details.push(DetailBox::new("Head".to_owned(), rect, Grid::default()));
     plan
 }
 

@@ -43,7 +43,7 @@ pub(crate) struct Subject {
 /// A window of the canvas on one sheet.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct TrueSizeSheet {
-    furniture: Furniture,
+    pub(crate) furniture: Furniture,
     window: PaperRect,
     photo: Option<LaidPhoto>,
     /// What covers the photo outside a canvas that is out of square: everything but this outline.

@@ -28,7 +28,7 @@ fn busy_plan() -> Result<Plan, Box<dyn std::error::Error>> {
     for number in 0..DETAILS {
         let corner = CanvasPoint::mm(20.0 + 50.0 * f64::from(number), 30.0 + 60.0 * f64::from(number));
         let rect = CanvasRect::new(corner, Length::mm(60.0), Length::mm(60.0));
-        plan.details.push(DetailBox { name: format!("box {number}"), rect, grid: Grid::default() });
+        plan.details.push(DetailBox::new(format!("box {number}"), rect, Grid::default()));
     }
     plan.check()?;
     Ok(plan)

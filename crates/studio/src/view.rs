@@ -164,7 +164,7 @@ impl DetailView {
             top: read(origin.y),
             size: format!("{} x {}", read(width), read(height)),
             grid: GridView::of(&detail.grid, &detail.lines(), plan),
-            on_head: plan.head().is_some_and(|head| detail.is_on(&head)),
+            on_head: plan.head().is_some_and(|head| detail.goes_with(&head)),
             marks: BoxMarksView::of(detail, marks),
         }
     }

@@ -1042,16 +1042,13 @@ export interface components {
         ReferenceView: {
             /** @description Set when pixels will show. */
             coarse: string | null;
+            /** @description How much of the canvas it covers, in a sentence. */
+            covers: string;
             head: components["schemas"]["HeadView"] | null;
             /** @description The map from the picture's pixels to the canvas's millimetres, as an SVG `matrix(a b c d e f)`. */
             matrix: components["schemas"]["Matrix"];
             /** @description Whether it is mirrored. */
             mirror: boolean;
-            /**
-             * Format: double
-             * @description The share of the canvas that it leaves open, from 0 to 1.
-             */
-            open_share: number;
             /** @description Width and height in pixels of the upright photo, before any squaring up. */
             photo: [
                 number,

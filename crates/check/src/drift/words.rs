@@ -3,6 +3,7 @@
 use plan::{CanvasPoint, Length, Reading, Ruler};
 
 use super::{Drift, OwnDrift, WholeDrift};
+use crate::report::distance;
 
 /// A feature nearer to the face's middle line than this, mm, has no side to be off towards.
 const ON_THE_MIDDLE: f64 = 3.0;
@@ -13,11 +14,12 @@ impl WholeDrift {
     pub fn in_words(&self, ruler: Ruler) -> String {
         let mut parts = Vec::new();
         if self.down_mm.abs() > self.down_95_mm {
-            parts.extend(up_or_down(self.down_mm, ruler));
+            let word = if self.down_mm < 0.0 { "high" } else { "low" };
+            parts.extend(distance(self.down_mm, ruler).map(|told| format!("{told} {word}")));
         }
         if self.right_mm.abs() > self.right_95_mm {
             let side = if self.right_mm < 0.0 { "to the left" } else { "to the right" };
-            parts.extend(read(self.right_mm, ruler).map(|reading| format!("{reading} {side}")));
+            parts.extend(distance(self.right_mm, ruler).map(|told| format!("{told} {side}")));
         }
         if self.size_percent.abs() > self.size_95_percent {
             let word = if self.size_percent < 0.0 { "small" } else { "large" };

@@ -1,6 +1,6 @@
 //! The report in a painter's words.
 
-use plan::{Direction, InchDivision, Length, MetricDivision, Ruler};
+use plan::{Direction, InchDivision, Length, Ruler};
 
 use super::LineReport;
 use crate::grid_check::{UnplannedLine, Verdict};
@@ -64,8 +64,7 @@ impl LineReport {
             (_, false) => "too low",
             (_, true) => "too high",
         };
-        let reading = fine(ruler).read(Length::mm(mm.abs()));
-        (reading.rounded() > Length::ZERO).then(|| format!("{reading}{} {towards}", metric_too(mm, ruler)))
+        distance(mm, ruler).map(|told| format!("{told}{} {towards}", metric_too(mm, ruler)))
     }
 
     const fn ends(&self) -> [&'static str; 2] {
@@ -95,15 +94,31 @@ impl UnplannedLine {
     }
 }
 
-/// The ruler that errors are read on: at least as fine as what is let pass.
-const fn fine(ruler: Ruler) -> Ruler {
-    match ruler {
-        Ruler::Inch(InchDivision::Eighth | InchDivision::Sixteenth) => {
-            Ruler::Inch(InchDivision::ThirtySecond)
-        }
-        Ruler::Metric(MetricDivision::Millimetre) => Ruler::Metric(MetricDivision::HalfMillimetre),
+/// The division of an inch that errors are read to: at least as fine as what is let pass.
+const fn fine(division: InchDivision) -> InchDivision {
+    match division {
+        InchDivision::Eighth | InchDivision::Sixteenth => InchDivision::ThirtySecond,
         finer => finer,
     }
+}
+
+/// A distance between what was planned and what is there, to a fine division of an inch or a tenth of a millimetre; `None` where that
+/// reads nothing.
+pub(crate) fn distance(mm: f64, ruler: Ruler) -> Option<String> {
+    match ruler {
+        Ruler::Inch(division) => {
+            let reading = Ruler::Inch(fine(division)).read(Length::mm(mm.abs()));
+            (reading.rounded() > Length::ZERO).then(|| reading.to_string())
+        }
+        Ruler::Metric(..) => (mm.abs() >= 0.05).then(|| format!("{:.1} mm", mm.abs())),
+    }
+}
+
+/// The same with millimetres beside inches, and never nothing.
+pub fn distance_in_both(length: Length, ruler: Ruler) -> String {
+    let mm = length.to_mm();
+    distance(mm, ruler)
+        .map_or_else(|| small_length(length.abs(), ruler), |told| format!("{told}{}", metric_too(mm, ruler)))
 }
 
 /// A small length as it is told to the painter: the nearest division of the finest ruler, with millimetres beside inches.
@@ -125,7 +140,7 @@ fn told(mm: f64, ruler: Ruler, rounded: fn(f64) -> f64) -> String {
             let divisions = rounded(mm / finest.division().to_mm()).max(1.0);
             format!("{} ({tenths:.1} mm)", finest.read(finest.division() * divisions))
         }
-        Ruler::Metric(_) => format!("{tenths:.1} mm"),
+        Ruler::Metric(..) => format!("{tenths:.1} mm"),
     }
 }
 
@@ -133,6 +148,28 @@ fn told(mm: f64, ruler: Ruler, rounded: fn(f64) -> f64) -> String {
 fn metric_too(mm: f64, ruler: Ruler) -> String {
     match ruler {
         Ruler::Inch(_) => format!(" ({:.1} mm)", mm.abs()),
-        Ruler::Metric(_) => String::new(),
+        Ruler::Metric(..) => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use plan::Unit;
+
+    use super::*;
+
+    #[test]
+    fn a_distance_is_told_alike_alone_and_beside_millimetres() {
+        for (mm, unit, alone, both) in [
+            (0.8, Unit::Inch, Some("1/32 in"), "1/32 in (0.8 mm)"),
+            (-1.2, Unit::Inch, Some("1/16 in"), "1/16 in (1.2 mm)"),
+            (0.3, Unit::Inch, None, "1/64 in (0.3 mm)"),
+            (-1.24, Unit::Centimetre, Some("1.2 mm"), "1.2 mm"),
+            (0.01, Unit::Millimetre, None, "0.1 mm"),
+        ] {
+            let ruler = Ruler::usual(unit);
+            assert_eq!(distance(mm, ruler).as_deref(), alone);
+            assert_eq!(distance_in_both(Length::mm(mm), ruler), both);
+        }
     }
 }

@@ -343,7 +343,10 @@ fn a_file_of_every_version_opens() {
         assert_eq!(present.document.title, "Harbour pilot", "version {version}");
         assert_eq!(painting.photo(present.document.photo.unwrap()).unwrap(), PHOTO);
         painting.undo(present.revision).unwrap();
-        assert_eq!(painting.present().unwrap().document, portrait("Begun"));
+        let mut begun = portrait("Begun");
+        // What was usual then.
+        begun.plan.printing.seams = plan::Seams::Fewest;
+        assert_eq!(painting.present().unwrap().document, begun);
     }
 }
 

@@ -1,7 +1,8 @@
 //! The sheets of a packet in order, as the plain data that the templates read.
 
 use plan::{
-    GridLine, LandmarkName, LineLook, LineTone, Orientation, Plan, Quad, Ratio, SheetLayout, Stock, marks,
+    GridLine, LandmarkName, LineLook, LineTone, Orientation, Plan, Quad, Ratio, Seams, SheetLayout, Stock,
+    marks,
 };
 use serde::Serialize;
 
@@ -141,22 +142,28 @@ impl<'a> Builder<'a> {
             SheetKind::Reference => {
                 if let Some(layout) = self.reference_layout()? {
                     let subject = self.subject(&self.shown, self.shown.outline, &self.shown.lines, "canvas");
-                    self.push_true_size(kind, "", &self.shown.clone(), &subject, &layout);
+                    self.push_true_size(kind, "", None, &self.shown.clone(), &subject, &layout);
                     self.reference = Some(layout);
                 }
             }
             SheetKind::Details => {
                 let shown = self.shown.clone();
-                for detail in &shown.details {
+                for (at, detail) in shown.details.iter().enumerate() {
                     let points = [detail.rect.centre()];
                     let layout =
                         SheetLayout::new(detail.rect, detail.rect, &stock, self.options.lap, &points)?;
                     let subject = self.subject(&shown, detail.rect.into(), &detail.lines, "box");
-                    self.push_true_size(kind, &format!("{} ", detail.name), &shown, &subject, &layout);
+                    let prefix = format!("{} ", detail.name);
+                    let alone = format!("D{}", at + 1);
+                    self.push_true_size(kind, &prefix, Some(&alone), &shown, &subject, &layout);
                 }
             }
             SheetKind::Film => {
-                let scene = Scene::of(plan);
+                let mut scene = Scene::of(plan);
+                if scene.seams == Seams::BesideHead {
+                    // No face is on the film for a seam to run through.
+                    scene.seams = Seams::Fewest;
+                }
                 let layout = self.layout(&scene)?;
                 let subject = Subject {
                     outline: scene.outline,
@@ -169,7 +176,7 @@ impl<'a> Builder<'a> {
                     mark: None,
                     steps: None,
                 };
-                self.push_true_size(kind, "Film ", &scene, &subject, &layout);
+                self.push_true_size(kind, "Film ", None, &scene, &subject, &layout);
             }
             // Crown and chin alone are told by the plan sheet.
             SheetKind::Plots if plan.landmarks.is_empty() => {}
@@ -261,18 +268,24 @@ impl<'a> Builder<'a> {
         if lines { vec![size, figures] } else { vec![size] }
     }
 
+    /// Pushes the sheets of a layout. One that is alone is named `alone` where that is given: by its row and column it could not be told
+    /// from those of other layouts.
     fn push_true_size(
         &mut self,
         kind: SheetKind,
         prefix: &str,
+        alone: Option<&str>,
         scene: &Scene,
         subject: &Subject,
         layout: &SheetLayout,
     ) {
         let count = layout.sheets.len();
         for (number, window) in layout.sheets.iter().enumerate() {
-            let sheet = true_size_sheet(scene, self.plan.ruler, subject, &self.stock, layout, window);
-            let label = format!("{prefix}{}", window.name());
+            let mut sheet = true_size_sheet(scene, self.plan.ruler, subject, &self.stock, layout, window);
+            if let Some(alone) = alone.filter(|_| count == 1) {
+                alone.clone_into(&mut sheet.furniture.name);
+            }
+            let label = format!("{prefix}{}", sheet.furniture.name);
             let name = format!("{label}, {} of {count}", number + 1);
             self.push(kind, layout.orientation, label, Some(name), Body::TrueSize(sheet));
         }

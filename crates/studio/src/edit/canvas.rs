@@ -1,8 +1,6 @@
 //! Edits of the canvas, and of the unit and ruler it is measured with.
 
-use plan::{
-    Canvas, Length, LengthError, Measured, Plan, Printing, Ruler, Size, Unit, parse_pair, standard_sizes,
-};
+use plan::{Length, LengthError, Measured, Plan, Printing, Ruler, Size, Unit, parse_pair, standard_sizes};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
@@ -23,7 +21,7 @@ pub enum CanvasEdit {
         /// The ruler: `1/16`, `mm`, …
         ruler: String,
     },
-    /// Give the canvas a nominal size; measurements of the old one are dropped.
+    /// Give the canvas a nominal size; measurements are dropped unless it can be the same canvas.
     Size {
         /// The width as typed, or both sides: `16 in`, `16 x 20 in`.
         width: String,
@@ -67,24 +65,23 @@ impl CanvasEdit {
                 Ok("Change the unit")
             }
             Self::Ruler { ruler } => {
-                plan.ruler = ruler.parse()?;
+                plan.ruler = ruler.parse::<Ruler>()?.numbered_in(plan.unit);
                 Ok("Change the ruler")
             }
             Self::Size { width, height } => {
                 let (width, height) = both_sides(width, height, plan.unit)?;
-                plan.canvas = Canvas::nominal(width, height);
+                plan.change_canvas(Size { width, height });
                 Ok("Change the canvas")
             }
             Self::Standard { name } => {
                 let standard = standard_sizes().into_iter().find(|standard| standard.name == *name);
-                let Size { width, height } =
-                    standard.ok_or_else(|| EditError::NoSuchSize { name: name.clone() })?.size;
-                plan.canvas = Canvas::nominal(width, height);
+                let standard = standard.ok_or_else(|| EditError::NoSuchSize { name: name.clone() })?;
+                plan.change_canvas(standard.size);
                 Ok("Change the canvas")
             }
             Self::Turn => {
                 let Size { width, height } = plan.canvas.nominal;
-                plan.canvas = Canvas::nominal(height, width);
+                plan.change_canvas(Size { width: height, height: width });
                 Ok("Turn the canvas")
             }
             Self::Measure { top, right, bottom, left, down, up } => {

@@ -71,7 +71,7 @@ impl DetailEdit {
         match self {
             Self::Add { corner, size } => {
                 let name = free_name(plan);
-                plan.details.push(DetailBox { name, rect: rect(*corner, *size), grid: Grid::default() });
+                plan.details.push(DetailBox::new(name, rect(*corner, *size), Grid::default()));
                 Ok("Add a detail box")
             }
             Self::Name { at, name } => {
@@ -82,13 +82,13 @@ impl DetailEdit {
                 Ok("Name a detail box")
             }
             Self::Drag { at, corner, size } => {
-                detail(plan, *at)?.rect = rect(*corner, *size);
+                detail(plan, *at)?.lay(rect(*corner, *size));
                 Ok("Move a detail box")
             }
             Self::Place { at, left, top, size } => {
                 let (width, height) = parse_pair(size, Some(plan.ruler.unit()))?;
                 let origin = plan::CanvasPoint::new(length(left, plan)?, length(top, plan)?);
-                detail(plan, *at)?.rect = CanvasRect::new(origin, width.length, height.length);
+                detail(plan, *at)?.lay(CanvasRect::new(origin, width.length, height.length));
                 Ok("Move a detail box")
             }
             Self::Divide { at, columns, rows, diagonals } => {

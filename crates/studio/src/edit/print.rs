@@ -1,6 +1,6 @@
 //! Edits of how the sheets are printed.
 
-use plan::{Length, LineLook, LineTone, Paper, Plan, PrinterCorrection, SeamDirection, Seams};
+use plan::{Length, LineLook, LineTone, Paper, Plan, PrinterCorrection, Printing, SeamDirection, Seams};
 use serde::Deserialize;
 use sheets::FURNITURE;
 use utoipa::ToSchema;
@@ -70,7 +70,7 @@ pub(super) fn drop_seams_that_do_not_hold(plan: &mut Plan) {
     let stock = plan.printing.stock(FURNITURE, PrinterCorrection::NONE);
     let by_hand = matches!(plan.printing.seams, Seams::ByHand(_));
     if by_hand && plan.sheet_layout(&stock, plan.printing.lap).is_err() {
-        plan.printing.seams = Seams::Fewest;
+        plan.printing.seams = Printing::usual(plan.unit).seams;
     }
 }
 

@@ -239,7 +239,7 @@ fn a_seam_goes_where_it_is_dragged_and_the_others_stay() {
     assert_eq!(after.0, before.0);
     // A canvas for which they are no seams lets them run by themselves again.
     let larger = make(&moved, r#"{"canvas":{"do":"size","width":"40 in","height":"50 in"}}"#);
-    assert_eq!(larger.printing.seams, plan::Seams::Fewest);
+    assert_eq!(larger.printing.seams, plan::Seams::BesideHead);
     let by_themselves = make(&moved, r#"{"print":{"do":"seams","by":"fewest"}}"#);
     assert_eq!(seams(&by_themselves), before);
 }
@@ -261,10 +261,10 @@ fn a_bare_number_means_the_unit_in_which_readings_are_shown() {
     plan.unit = Unit::Millimetre;
     plan.ruler = plan::Ruler::usual(Unit::Millimetre);
     let plan = make(&plan, r#"{"detail":{"do":"add","corner":[50,60],"size":[100,100]}}"#);
-    let place = r#"{"detail":{"do":"place","at":0,"left":"7.5","top":"6","size":"12 x 10"}}"#;
+    let place = r#"{"detail":{"do":"place","at":0,"left":"75","top":"60","size":"120 x 100"}}"#;
     let rect = make(&plan, place).details[0].rect;
     assert_eq!((rect.origin.x, rect.width), (Length::mm(75.0), Length::mm(120.0)));
-    assert_eq!(plan.ruler.read(rect.origin.x).to_string(), "7.5 cm");
+    assert_eq!(plan.ruler.read(rect.origin.x).to_string(), "75 mm");
 }
 
 #[test]

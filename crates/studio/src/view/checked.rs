@@ -294,7 +294,7 @@ impl CheckView {
 fn tolerance_text(report: &Report, plan: &Plan) -> String {
     match plan.ruler {
         Ruler::Inch(_) => report.tolerance().in_unit(plan::Unit::Inch),
-        Ruler::Metric(_) => format!("{:.1} mm", report.tolerance_mm),
+        Ruler::Metric(..) => format!("{:.1} mm", report.tolerance_mm),
     }
 }
 

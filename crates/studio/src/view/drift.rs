@@ -1,6 +1,6 @@
 //! Drift of a painting as the page shows it: the whole in words and numbers, and each landmark's own error as an arrow.
 
-use check::{Drift, OwnDrift, WholeDrift, at_most, small_length};
+use check::{Drift, OwnDrift, WholeDrift, at_most, distance_in_both};
 use plan::{CanvasPoint, Length, Ruler};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -58,7 +58,7 @@ impl DriftView {
 }
 
 fn whole(whole: &WholeDrift, ruler: Ruler) -> Vec<WholeDriftView> {
-    let length = |mm: f64| small_length(Length::mm(mm.abs()), ruler);
+    let length = |mm: f64| distance_in_both(Length::mm(mm), ruler);
     let sure = |mm: f64| at_most(Length::mm(mm), ruler);
     let of = |what, value: f64, half: f64, told: String, give_or_take: String| WholeDriftView {
         what,

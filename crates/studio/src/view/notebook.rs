@@ -139,13 +139,7 @@ fn placing(plan: &Plan) -> NotebookLine {
             (format!("Head {height}{larger}, {above} below the top edge"), state)
         }
         (None, Some(_)) => {
-            let open = plan.open_share();
-            let covers = if open < 0.005 {
-                "The photo covers the canvas".to_owned()
-            } else {
-                format!("The photo leaves {:.0} % of the canvas open", open * 100.0)
-            };
-            (format!("{covers}. Set crown and chin to size the head."), LineState::Needed)
+            (format!("{} Set crown and chin to size the head.", plan.covers_in_words()), LineState::Needed)
         }
         _ => ("Waits for the photo.".to_owned(), LineState::Needed),
     };

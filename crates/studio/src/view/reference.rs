@@ -31,8 +31,8 @@ pub struct ReferenceView {
     pub resolution: String,
     /// Set when pixels will show.
     pub coarse: Option<String>,
-    /// The share of the canvas that it leaves open, from 0 to 1.
-    pub open_share: f64,
+    /// How much of the canvas it covers, in a sentence.
+    pub covers: String,
     /// The head, if crown and chin are marked.
     pub head: Option<HeadView>,
     /// Spaces between the photo's edges and the canvas's sides as text, if no head is marked: top, right, bottom, left.
@@ -100,7 +100,7 @@ impl ReferenceView {
             },
             resolution: placing.resolution().in_words(plan.unit),
             coarse: placing.resolution().coarse_in_words(plan.unit),
-            open_share: plan.open_share(),
+            covers: plan.covers_in_words(),
             head: HeadView::of(plan),
             spaces: Side::ALL.map(space),
         })

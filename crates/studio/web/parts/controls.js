@@ -170,10 +170,17 @@ const beside = (refusal) => (refusal.state ? '' : refusal.message);
 export const row = (...children) => h('div', { class: 'row' }, ...children);
 
 /**
- * A line that says why what was asked cannot be; `act` runs something and lets the line say so.
+ * A line that says why what was asked cannot be; `act` runs something and lets the line say so. What it says goes when something else
+ * was done to the painting.
+ * @param {import('../painting.js').Painting} [painting]
  */
-export function troubleLine() {
+export function troubleLine(painting) {
   const element = h('p', { class: 'trouble', role: 'alert' });
+  let { revision } = painting?.state ?? {};
+  painting?.addEventListener('state', () => {
+    if (painting.state.revision !== revision) element.textContent = '';
+    ({ revision } = painting.state);
+  });
   return {
     element,
     /** @param {Promise<unknown>} promise */

@@ -7,7 +7,7 @@ import { keepUnit } from '../parts/usual.js';
 import { parted, setSentence } from '../parts/measure.js';
 import { sixMeasurements } from './six-measurements.js';
 
-/** @import { Edit, Paper, StandardSize, Unit } from '../api.js' */
+/** @import { Edit, Paper, StandardSize, Unit, View } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
 
 /** @type {Record<string, [value: string, label: string][]>} */
@@ -24,8 +24,9 @@ const PAPER_NAMES = { letter: 'Letter', legal: 'Legal', tabloid: 'Tabloid', a4: 
 /** @param {Desk} desk @returns {Step} */
 export function canvas(desk) {
   const { painting, sight } = desk;
-  const trouble = troubleLine();
-  const edit = (/** @type {Edit} */ made) => trouble.act(painting.edit(made));
+  const trouble = troubleLine(painting);
+  // What was chosen and cannot be is not chosen.
+  const edit = (/** @type {Edit} */ made) => trouble.act(painting.edit(made).finally(() => update(painting.view)));
 
   const standard = list({ label: 'Standard sizes', pick: (name) => name !== OTHER && edit({ canvas: { do: 'standard', name } }) });
   /** @type {StandardSize[]} */
@@ -66,30 +67,39 @@ export function canvas(desk) {
   const ruler = list({ label: 'The ruler is read to', pick: (value) => edit({ canvas: { do: 'ruler', ruler: value } }) });
   let rulersFor = '';
   const six = sixMeasurements(desk);
+  const measuresGone = h('p', { class: 'remark', role: 'status' });
+  /** The canvas as it was shown last. */
+  let before = painting.view.canvas;
+
+  /** @param {View} view */
+  function update(view) {
+    if (view.canvas.measured) setSentence(measuresGone, '');
+    else if (before.measured && before.size !== view.canvas.size) setSentence(measuresGone, 'The six measurements were of the former canvas and went with it: measure this one. Undo brings them back.');
+    before = view.canvas;
+    if (paperTold !== view.printing.paper) setSentence(paperSays, '');
+    const [size, sign] = parted(view.canvas.size);
+    const [across = '', down = ''] = size.split(' x ');
+    sides = [`${across} ${sign}`, `${down} ${sign}`];
+    width.set(sides[0]);
+    height.set(sides[1]);
+    setSentence(otherUnit, `That is about ${view.canvas.size_other_unit}.`);
+    standard.set(view.canvas.standard ?? OTHER);
+    unit.set(view.unit);
+    const kind = view.unit === 'inch' ? 'inch' : 'metric';
+    if (rulersFor !== kind) {
+      ruler.fill([['', RULERS[kind] ?? []]]);
+      fillSizes();
+    }
+    rulersFor = kind;
+    ruler.set(RULER_NAMED[view.ruler] ?? '');
+    six.update(view);
+  }
 
   return {
     panel: h('div', { class: 'stack' },
       standard.element, row(width.element, height.element, turn), otherUnit, unit.element, paperSays, ruler.element,
-      trouble.element, six.element),
-    update(view) {
-      if (paperTold !== view.printing.paper) setSentence(paperSays, '');
-      const [size, sign] = parted(view.canvas.size);
-      const [across = '', down = ''] = size.split(' x ');
-      sides = [`${across} ${sign}`, `${down} ${sign}`];
-      width.set(sides[0]);
-      height.set(sides[1]);
-      setSentence(otherUnit, `That is about ${view.canvas.size_other_unit}.`);
-      standard.set(view.canvas.standard ?? OTHER);
-      unit.set(view.unit);
-      const kind = view.unit === 'inch' ? 'inch' : 'metric';
-      if (rulersFor !== kind) {
-        ruler.fill([['', RULERS[kind] ?? []]]);
-        fillSizes();
-      }
-      rulersFor = kind;
-      ruler.set(RULER_NAMED[view.ruler] ?? '');
-      six.update(view);
-    },
+      trouble.element, measuresGone, six.element),
+    update,
     open: () => sight.want({}),
     close: () => undefined,
   };

@@ -1,6 +1,6 @@
 // Part of step 4: detail boxes drawn on the canvas, each with a grid of its own.
 
-import { arrowStep, measure } from '../parts/measure.js';
+import { UNIT_SIGN, arrowStep, measure } from '../parts/measure.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
 import { Handles, arrow } from '../parts/handles.js';
@@ -20,7 +20,7 @@ const AROUND_HEAD = 1.2;
 /** @param {Desk} desk */
 export function detailBoxes(desk) {
   const { painting, stage, sight } = desk;
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   const edit = (/** @type {Edit | (() => Edit)} */ made) => painting.edit(made);
   const act = (/** @type {Edit} */ made) => trouble.act(edit(made));
   /** Which box is in hand. */
@@ -173,8 +173,7 @@ function boxControls(edit, act, at, painting) {
       left.set(detail.left);
       top.set(detail.top);
       const [across = '', down = ''] = detail.size.split(' x ');
-      const sign = view.unit === 'inch' ? 'in' : 'cm';
-      width.set(/[a-z]$/.test(across) ? across : `${across} ${sign}`);
+      width.set(/[a-z]$/.test(across) ? across : `${across} ${UNIT_SIGN[view.unit]}`);
       height.set(down);
       columns.set(String(detail.grid.parts?.[0] ?? ''));
       rows.set(String(detail.grid.parts?.[1] ?? ''));

@@ -6,7 +6,7 @@ import { choice, field, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
 import { keep, recall } from '../sight.js';
 import { measured, whenScreenChanges } from '../easel/screen.js';
-import { setSentence } from '../parts/measure.js';
+import { UNIT_SIGN, setSentence } from '../parts/measure.js';
 
 /** @import { Desk } from '../desk.js' */
 /** @import { Part } from './likeness.js' */
@@ -59,14 +59,14 @@ export function dividers(desk) {
   function show() {
     by.set(kept.by);
     ratio.set(kept.ratio);
-    length.setUnit(painting.view.unit === 'inch' ? 'in' : 'cm');
+    length.setUnit(UNIT_SIGN[painting.view.unit]);
     length.set(kept.length);
     ratio.element.hidden = kept.by !== 'ratio';
     const unknown = kept.by === 'screen' && !ofScreen();
     notMeasured.hidden = !unknown;
     setting.hidden = pivot.hidden = unknown;
     if (!isOpen || unknown) return;
-    const what = JSON.stringify([kept, kept.by === 'screen' && ofScreen()?.toFixed(5), painting.view.ruler]);
+    const what = JSON.stringify([kept, kept.by === 'screen' && ofScreen()?.toFixed(5), painting.view.ruler, painting.view.unit]);
     if (what === shown) return;
     shown = what;
     clearTimeout(rest);

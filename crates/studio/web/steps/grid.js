@@ -17,7 +17,7 @@ const FROM = [['top-left', 'Top left'], ['top-right', 'Top right'], ['bottom-lef
 /** @param {Desk} desk @returns {Step} */
 export function grid(desk) {
   const { painting, sight } = desk;
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   const edit = (/** @type {Edit} */ made) => trouble.act(painting.edit(made));
   /** @type {[number, number]} */
   let parts = [4, 4];
@@ -80,7 +80,7 @@ export function grid(desk) {
 function lineLook(desk) {
   const { painting, sight } = desk;
   const id = freshId('strength');
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   const strength = h('input', {
     id, type: 'range', min: 1, max: 4, step: 0.5,
     oninput: () => desk.runAhead((view) => ({ ...view, printing: { ...view.printing, line_strength: Number(strength.value) } })),

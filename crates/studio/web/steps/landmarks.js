@@ -14,7 +14,7 @@ import { cross, twinLines } from '../parts/lines.js';
 /** @param {Desk} desk @returns {Part} */
 export function landmarks(desk) {
   const { painting, stage } = desk;
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   /** The landmark in hand; the next one that is suggested until the painter chooses. */
   let name = '';
   /** Passed over, until the page is opened again. @type {Set<string>} */

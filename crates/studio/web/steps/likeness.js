@@ -63,7 +63,7 @@ export function likeness(desk) {
 
 /** What the landmarks tell, beside what schools teach and what was measured on people. @param {Desk} desk @returns {Part} */
 function proportions({ painting }) {
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   const camera = h('p', { class: 'remark' });
   const lens = field({
     label: 'Lens, as on 35 mm film', unit: 'mm', kind: 'number',

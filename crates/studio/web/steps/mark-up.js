@@ -16,6 +16,9 @@ const PARTS = [['top', 'Top'], ['right', 'Right'], ['bottom', 'Bottom'], ['left'
 /** The ends of each side among the canvas's corners, which run clockwise from the top left. @type {Record<Side, [number, number]>} */
 const ENDS = { top: [0, 1], right: [1, 2], bottom: [3, 2], left: [0, 3] };
 
+/** What a unit's sign stands for. @type {Record<string, string>} */
+const READ_IN = { in: 'inches', cm: 'centimetres', mm: 'millimetres' };
+
 /** @param {Desk} desk @returns {Step} */
 export function markUp(desk) {
   const { painting, sight, stage } = desk;
@@ -108,7 +111,7 @@ export function markUp(desk) {
   function showSide({ side, total, marks }) {
     const level = side === 'top' || side === 'bottom';
     const unit = parted(total)[1];
-    setSentence(lead, `The ${side} side is ${total} long. Readings in ${unit === 'in' ? 'inches' : 'centimetres'}.`);
+    setSentence(lead, `The ${side} side is ${total} long. Readings in ${READ_IN[unit] ?? unit}.`);
     fromStart.textContent = level ? 'from the left' : 'from the top';
     fromEnd.textContent = level ? 'from the right' : 'from the bottom';
     rows.replaceChildren(...marks.map(({ from_start: start, from_end: end }, index) => readingRow(

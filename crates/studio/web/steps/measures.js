@@ -21,7 +21,7 @@ const ON = 1e-6;
 /** @param {Desk} desk @returns {Part} */
 export function measures(desk) {
   const { painting, stage } = desk;
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   /** The measure in hand. */
   let name = '';
   let wanted = '';

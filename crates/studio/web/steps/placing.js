@@ -25,7 +25,7 @@ const FIGURES_EVERY = 80;
 /** @param {Desk} desk @returns {Step} */
 export function placing(desk) {
   const { painting, stage, sight } = desk;
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   const say = (/** @type {Promise<unknown>} */ promise) => trouble.act(promise);
   const edit = (/** @type {Edit} */ made) => painting.edit(made);
 
@@ -160,9 +160,8 @@ export function placing(desk) {
     headHeight.set(head?.height ?? '');
     (head?.spaces ?? reference.spaces).forEach((space, index) => spaces[index]?.set(space));
     setSentence(warning, [head?.off_canvas, head?.larger_than_life].filter(Boolean).join(' '));
-    const openShare = Math.round(reference.open_share * 100);
     setSentence(along, withHead(view));
-    setSentence(open, reference.open_share === 1 ? 'The photo lies off the canvas.' : openShare >= 1 ? `The photo leaves ${openShare} % of the canvas open.` : 'The photo covers the canvas.');
+    setSentence(open, reference.covers);
     mark.hidden = Boolean(head) || isLed;
     leading.hidden = !isLed;
     forget.hidden = !head;

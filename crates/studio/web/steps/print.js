@@ -56,7 +56,7 @@ export function print(desk, hang) {
 
   const paper = list({ label: 'Paper', pick: (value) => trouble.act(edit({ do: 'paper', paper: /** @type {Paper} */ (value) })) });
   paper.fill(PAPERS);
-  paper.element.append(h('p', { class: 'hint' }, 'Until you choose one, it goes with the unit of lengths: Letter with inches, A4 with centimetres.'));
+  paper.element.append(h('p', { class: 'hint' }, 'Until you choose one, it goes with the unit of lengths: Letter with inches, A4 with centimetres or millimetres.'));
   const margin = field({ label: 'Blank margin', commit: (text) => edit({ do: 'margin', margin: text }) });
   const lap = field({ label: 'Lap of two sheets', commit: (text) => edit({ do: 'lap', lap: text }) });
   const lines = choice({

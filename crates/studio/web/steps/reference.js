@@ -19,7 +19,7 @@ import { straighten } from './straighten.js';
 /** @param {Desk} desk @param {(file: File) => Promise<unknown>} bringIn @returns {Step} */
 export function reference(desk, bringIn) {
   const { painting, stage, sight } = desk;
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   const edit = (/** @type {Edit} */ made) => trouble.act(painting.edit(made));
   const take = (/** @type {File[]} */ files) => {
     if (files[0]) trouble.act(bringIn(files[0]));

@@ -16,12 +16,12 @@ export function seams(desk) {
   const trouble = troubleLine();
   const rule = choice({
     legend: 'The seams',
-    options: /** @type {[SeamRule, string][]} */ ([['fewest', 'On the fewest sheets'], ['beside-head', 'Beside the head']]),
+    options: /** @type {[SeamRule, string][]} */ ([['beside-head', 'Beside the head'], ['fewest', 'On the fewest sheets']]),
     pick: (by) => trouble.act(painting.edit({ print: { do: 'seams', by } })),
   });
   const sentence = h('p', { class: 'remark' });
   const byHand = h('p', { class: 'hint' });
-  const again = button('Let them run by themselves', () => trouble.act(painting.edit({ print: { do: 'seams', by: 'fewest' } })), { kind: 'quiet' });
+  const again = button('Let them run by themselves', () => trouble.act(painting.edit({ print: { do: 'seams', by: 'beside-head' } })), { kind: 'quiet' });
 
   /** The seams that are held, and the handles on them. @type {Seam[]} */
   let held = [];

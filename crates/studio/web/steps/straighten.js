@@ -17,7 +17,7 @@ const FIRST_ENDS = [0.3, 0.7];
 /** @param {Desk} desk @param {() => void} leave @returns {Inset} */
 export function straighten(desk, leave) {
   const { painting, stage } = desk;
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   let level = false;
   const ought = choice({
     legend: 'It ought to be',

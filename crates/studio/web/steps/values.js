@@ -21,7 +21,7 @@ import { valueStrip } from '../parts/value-strip.js';
 export function values(desk) {
   const { painting, stage, sight } = desk;
   const { toned } = stage;
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   /** @type {Tones} */
   const tones = { ...usualTones(painting.view.unit), kind: 'values', ...recall('tones', {}) };
   let isOpen = false;
