@@ -125,6 +125,16 @@ test('measurements that contradict each other are told beside them', async () =>
   await context.close();
 });
 
+test('a file that is only named like a painting is refused by its own name', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await page.goto(studio.address);
+  await page.locator('#shelf-actions input[type=file]').setInputFiles({ name: 'a letter.mahlstick', mimeType: 'application/octet-stream', buffer: Buffer.from('Dear painter') });
+  await page.getByText('“a letter.mahlstick” is not a painting file, though it is named like one. Choose another file.').waitFor();
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
 test('a painting that is taken down is hung again in its place', async () => {
   const context = await browser.newContext();
   const page = await newPage(context, studio);
