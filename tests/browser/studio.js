@@ -114,11 +114,16 @@ export async function saved(page) {
   await page.waitForFunction(() => document.getElementById('saved')?.textContent === 'Saved');
 }
 
-/** Types into a labelled field of the open line, and leaves it. */
-export async function fill(page, label, text) {
+/** Types into a labelled field of the open line, and enters it. */
+export async function enter(page, label, text) {
   const field = page.locator('.panel:not([hidden])').getByLabel(label, { exact: true }).first();
   await field.fill(text);
   await field.press('Enter');
+}
+
+/** The same, and waits until it is saved. */
+export async function fill(page, label, text) {
+  await enter(page, label, text);
   await saved(page);
 }
 

@@ -328,12 +328,14 @@ export interface components {
             at: number;
             /** @enum {string} */
             do: "place";
+            /** @description The height as typed, or both sides. */
+            height: string;
             /** @description From the canvas's left. */
             left: string;
-            /** @description Width and height: `8 x 8 in`. */
-            size: string;
             /** @description From the canvas's top. */
             top: string;
+            /** @description The width as typed, or both sides: `8 in`, `8 x 8 in`. */
+            width: string;
         } | {
             /** @description Which box. */
             at: number;

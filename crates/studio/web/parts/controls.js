@@ -10,23 +10,26 @@ const CROWDS = '.row, .pairs, .about';
 
 /** A number with a decimal point. */
 const NUMBER = /^[-+]?\d+(\.\d+)?$/;
+/** A number without a fraction. */
+const WHOLE = /^[-+]?\d+(\.0+)?$/;
 
 /** @typedef {(text: string) => Promise<unknown> | void} Commit */
 /** @typedef {ReturnType<typeof list>} List */
 
 /**
  * A field with its label and unit. What is typed is committed on Enter or on leaving; Escape gives it up.
- * @param {{ label: string, commit: Commit, unit?: string, kind?: 'length' | 'number' | 'text', wide?: boolean,
+ * @param {{ label: string, commit: Commit, unit?: string, kind?: 'length' | 'number' | 'whole' | 'text', wide?: boolean,
  *           hint?: string, wants?: string }} options `wants` says what may stand in a field that cannot be empty
  */
 export function field({ label, commit, unit = '', kind = 'length', wide = false, hint, wants }) {
   const id = freshId('field');
+  const isNumber = kind === 'number' || kind === 'whole';
   let shown = '';
   const input = h('input', {
     id,
     // Numbers too: a browser's own field for them makes 25 of “2,5”, and nothing of letters.
     type: 'text',
-    inputmode: kind === 'number' ? 'decimal' : null,
+    inputmode: isNumber ? 'decimal' : null,
     class: kind === 'text' ? 'words' : 'figures',
     autocomplete: 'off',
     spellcheck: 'false',
@@ -64,9 +67,10 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
     const typed = input.value;
     if (wants && !typed.trim()) return say(`This is empty. Write ${wants}.`);
     const number = typed.trim().replace(',', '.').replace('−', '-');
-    if (kind === 'number' && number && !NUMBER.test(number)) return say(`“${typed}” is not a number.`);
+    if (isNumber && number && !NUMBER.test(number)) return say(`“${typed}” is not a number.`);
+    if (kind === 'whole' && number && !WHOLE.test(number)) return say(`“${typed}” is not a whole number.`);
     try {
-      await commit(kind === 'number' ? number : kind === 'length' && typed.trim() ? withUnit(typed, sign.textContent || '') : typed);
+      await commit(isNumber ? number : kind === 'length' && typed.trim() ? withUnit(typed, sign.textContent || '') : typed);
       // What was typed as 2.25 stands as 2 1/4, unless more has been typed meanwhile.
       if (input.value === typed) input.value = shown;
       say('');

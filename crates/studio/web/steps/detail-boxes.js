@@ -1,6 +1,6 @@
 // Part of step 4: detail boxes drawn on the canvas, each with a grid of its own.
 
-import { arrowStep, measure } from '../parts/measure.js';
+import { arrowStep, measure, parted, withUnit } from '../parts/measure.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
 import { Handles, arrow } from '../parts/handles.js';
@@ -143,9 +143,9 @@ function boxControls(edit, act, at, painting) {
   };
   const place = (/** @type {{ left?: string, top?: string, width?: string, height?: string }} */ change) => editBox((number, box) => {
     const { left = '', top = '', size = '' } = box ?? {};
-    const [width = '', height = ''] = size.split(' x ');
-    const now = { left, top, width, height, ...change };
-    return { detail: { do: 'place', at: number, left: now.left, top: now.top, size: `${now.width} x ${now.height}` } };
+    const [across = '', height = ''] = size.split(' x ');
+    const width = withUnit(across, parted(height)[1]);
+    return { detail: { do: 'place', at: number, left, top, width, height, ...change } };
   });
   const divide = (/** @type {{ columns?: number, rows?: number, diagonals?: boolean }} */ change) => editBox((number, box) => {
     const [columns, rows] = box?.grid.parts ?? [4, 4];
