@@ -620,6 +620,11 @@ export interface components {
             head: string[];
             /** @description The landmarks that are placed. */
             landmarks: components["schemas"]["LandmarkView"][];
+            /**
+             * Format: double
+             * @description The lens that the painter stated where the photo tells none: its focal length in mm, as on 35 mm film.
+             */
+            lens_35mm: number | null;
             /** @description The measures that were taken. */
             measures: components["schemas"]["MeasureView"][];
             /** @description Proportions that the landmarks tell. */
