@@ -204,6 +204,9 @@ test('dividers are set for a ratio and for this screen, with the pivot of one’
   await page.getByLabel('Picture to canvas').fill('half');
   await page.getByLabel('Picture to canvas').press('Enter');
   await page.getByText('“half” is not a ratio').waitFor();
+  assert.equal(await page.getByText(/^Set the dividers to/).isVisible(), false, 'no setting for another ratio stands there');
+  await page.getByLabel('Picture to canvas').press('Escape');
+  await page.getByText('Set the dividers to 2 to 1').waitFor();
   await fill(page, 'Picture to canvas', '2:3');
   await page.getByText('Set the dividers to 1.5 to 1').waitFor();
   await page.getByRole('radio', { name: 'On this screen, as large as it is now' }).check();

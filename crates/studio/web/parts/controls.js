@@ -95,6 +95,8 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
         say('');
       }
     },
+    /** Whether something else stands in it than what was shown: it is being typed, or was refused. */
+    get differs() { return input.value !== shown; },
     /** The unit that a bare number takes. @param {string} text */
     setUnit(text) { setText(sign, text); },
     say,
