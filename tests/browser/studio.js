@@ -127,6 +127,13 @@ export async function fill(page, label, text) {
   await saved(page);
 }
 
+/** Whether the painter sees an element whole: nothing cuts it off or lies over it. */
+export const isSeen = (locator) => locator.evaluate((element) => {
+  const { left, right, top, bottom } = element.getBoundingClientRect();
+  const at = (x, y) => element.contains(document.elementFromPoint(x, y));
+  return at(left + 2, top + 2) && at((left + right) / 2, (top + bottom) / 2) && at(left + 2, bottom - 2);
+});
+
 export const press = (page, name) => page.locator('.panel:not([hidden])').getByRole('button', { name, exact: true }).click();
 
 /** Lets crown and chin lie where they are first laid, as a painter would who finds them right there. */

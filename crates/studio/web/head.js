@@ -2,6 +2,7 @@
 
 import { Refusal } from './server.js';
 import { byId, setText } from './parts/dom.js';
+import { stepping } from './parts/stepping.js';
 
 /** @import { Painting } from './painting.js' */
 
@@ -23,16 +24,21 @@ export function head(painting) {
     title.value = painting.state.title;
     title.blur();
   });
-  undo?.addEventListener('click', () => void act(painting.undo()));
-  redo?.addEventListener('click', () => void act(painting.redo()));
+  undo?.addEventListener('click', () => void act(step('undo')));
+  redo?.addEventListener('click', () => void act(step('redo')));
   again.addEventListener('click', () => painting.retry());
   addEventListener('keydown', (event) => {
     const way = undoKey(event);
     if (!way) return;
     event.preventDefault();
-    if (way === 'undo' && painting.state.undo) void act(painting.undo());
-    if (way === 'redo' && painting.state.redo) void act(painting.redo());
+    if (painting.state[way]) void act(step(way));
   });
+
+  /** @param {'undo' | 'redo'} way */
+  async function step(way) {
+    await (way === 'undo' ? painting.undo() : painting.redo());
+    stepping.dispatchEvent(new Event('stepped'));
+  }
 
   /** @param {Promise<unknown>} promise */
   async function act(promise) {

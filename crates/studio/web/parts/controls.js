@@ -4,6 +4,7 @@
 import { Refusal } from '../server.js';
 import { freshId, h, setText } from './dom.js';
 import { parted, setSentence, withUnit } from './measure.js';
+import { stepping } from './stepping.js';
 
 /** Where fields stand side by side. */
 const CROWDS = '.row, .pairs, .about';
@@ -38,10 +39,10 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
     onkeydown: (/** @type {KeyboardEvent} */ event) => {
       if (event.key !== 'Escape') return;
       event.stopPropagation();
-      input.value = shown;
-      say('');
+      giveUp();
     },
   });
+  stepping.addEventListener('stepped', () => input.hasAttribute('aria-invalid') && giveUp());
   const typeset = h('span', { class: 'typeset', 'aria-hidden': 'true' });
   const sign = h('span', { class: 'unit', id: `${id}-unit` }, unit);
   const trouble = h('p', { class: 'trouble', id: `${id}-trouble`, role: 'alert' });
@@ -60,6 +61,12 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
     trouble.textContent = message;
     if (message) input.setAttribute('aria-invalid', 'true');
     else input.removeAttribute('aria-invalid');
+  }
+
+  /** Shows again what stands. */
+  function giveUp() {
+    input.value = shown;
+    say('');
   }
 
   async function leave() {
@@ -91,8 +98,7 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
       if (number !== shown || !(typing || refused)) {
         shown = number;
         if (typing) return;
-        input.value = number;
-        say('');
+        giveUp();
       }
     },
     /** Whether something else stands in it than what was shown: it is being typed, or was refused. */
@@ -180,17 +186,21 @@ export const row = (...children) => h('div', { class: 'row' }, ...children);
  */
 export function troubleLine() {
   const element = h('p', { class: 'trouble', role: 'alert' });
+  /** @param {string} message */
+  function say(message) {
+    element.textContent = message;
+  }
+  stepping.addEventListener('stepped', () => say(''));
   return {
     element,
     /** @param {Promise<unknown>} promise */
     act(promise) {
-      element.textContent = '';
+      say('');
       promise.catch((error) => {
         if (!(error instanceof Refusal)) throw error;
-        element.textContent = beside(error);
+        say(beside(error));
       });
     },
-    /** @param {string} message */
-    say(message) { element.textContent = message; },
+    say,
   };
 }

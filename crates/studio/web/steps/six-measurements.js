@@ -5,6 +5,7 @@ import { Refusal } from '../server.js';
 import { UNIT_SIGN, setSentence } from '../parts/measure.js';
 import { button, field, troubleLine } from '../parts/controls.js';
 import { h, s } from '../parts/dom.js';
+import { stepping } from '../parts/stepping.js';
 
 /** @import { View } from '../api.js' */
 /** @import { Desk } from '../desk.js' */
@@ -43,7 +44,7 @@ export function sixMeasurements({ painting }) {
   const progress = h('p', { class: 'remark', role: 'status' });
   const implies = h('div');
   const forget = button('Forget the measurements', () => {
-    typed = {};
+    giveUp();
     trouble.act(painting.edit({ canvas: { do: 'forget' } }));
   }, { kind: 'quiet' });
   const [top, right, bottom, left, down, up] = fields.map(({ element }) => element);
@@ -53,6 +54,17 @@ export function sixMeasurements({ painting }) {
     drawing,
     h('div', { class: 'pairs' }, top, bottom, left, right, down, up),
     progress, implies, trouble.element, forget);
+
+  stepping.addEventListener('stepped', () => {
+    giveUp();
+    show(painting.view);
+  });
+
+  /** What the painting holds is to be shown, whatever was typed. */
+  function giveUp() {
+    typed = {};
+    trouble.say('');
+  }
 
   /** Draws the canvas in its own proportions. @param {View['canvas']['outline']} outline in mm */
   function draw([, right, far, low]) {
@@ -96,12 +108,13 @@ export function sixMeasurements({ painting }) {
     const [first = '', second = '', third = '', fourth = '', fifth = '', sixth = ''] = all;
     try {
       await painting.edit({ canvas: { do: 'measure', top: first, right: second, bottom: third, left: fourth, down: fifth, up: sixth } });
-      typed = {};
-      trouble.say('');
+      giveUp();
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
-      trouble.say(error.message);
+      // What was typed stays: it may be another of the six that is wrong.
+      trouble.say(error.state ? '' : error.message);
     }
+    show(painting.view);
   }
 
   /** @param {View} view */
