@@ -137,6 +137,7 @@ test('of the six measurements what was refused is shown until it is put right, a
   const trouble = page.locator('#panel-canvas .trouble:not(:empty)');
   for (const [label, text] of Object.entries(six)) {
     await enter(page, label, text);
+    if (label !== 'Diagonal up ↗') await page.getByText('Not kept yet', { exact: true }).waitFor();
   }
   await saved(page);
   await says(page, 'Canvas', /^16 × 20 in, measured/);
@@ -144,6 +145,7 @@ test('of the six measurements what was refused is shown until it is put right, a
   await page.getByText(/cannot belong to one canvas/).waitFor();
   assert.ok(await isSeen(trouble));
   assert.equal(await field('Top').inputValue(), '40', 'what was refused is not hidden by what stands');
+  await page.getByText('Not kept yet', { exact: true }).waitFor();
   await page.getByRole('button', { name: /^Undo/ }).click();
   await saved(page);
   await trouble.first().waitFor({ state: 'detached' });

@@ -3,6 +3,7 @@
 import { Refusal } from './server.js';
 import { byId, setText } from './parts/dom.js';
 import { stepping } from './parts/stepping.js';
+import { unsent } from './parts/unsent.js';
 
 /** @import { Painting } from './painting.js' */
 
@@ -16,12 +17,18 @@ export function head(painting) {
   let said = '';
   byId('to-easel').setAttribute('href', `/easel/${encodeURIComponent(painting.state.id)}`);
 
-  title.addEventListener('change', () => void act(painting.rename(title.value).then(() =>
-    say(`The painting’s file keeps its name, ${painting.state.file}. To rename it too, stop the studio and rename it in the folder that the shelf names.`))));
+  title.addEventListener('input', () => unsent.typed(title, painting.state.title));
+  title.addEventListener('change', () => {
+    const typed = title.value;
+    unsent.set(title, '');
+    void act(painting.rename(typed).then(() =>
+      say(`The painting’s file keeps its name, ${painting.state.file}. To rename it too, stop the studio and rename it in the folder that the shelf names.`)));
+  });
   title.addEventListener('keydown', (event) => {
     if (event.key === 'Enter') title.blur();
     if (event.key !== 'Escape') return;
     title.value = painting.state.title;
+    unsent.set(title, '');
     title.blur();
   });
   undo?.addEventListener('click', () => void act(step('undo')));
@@ -32,6 +39,10 @@ export function head(painting) {
     if (!way) return;
     event.preventDefault();
     if (painting.state[way]) void act(step(way));
+  });
+  unsent.addEventListener('changed', update);
+  addEventListener('beforeunload', (event) => {
+    if (unsent.words || painting.waiting) event.preventDefault();
   });
 
   /** @param {'undo' | 'redo'} way */
@@ -62,7 +73,7 @@ export function head(painting) {
     if (document.activeElement !== title) title.value = state.title;
     document.title = `${state.title || 'Untitled'} · Mahlstick`;
     if (saving) said = '';
-    setText(saved, saving ? 'Saving' : notSaved ? `Not saved: ${lower(notSaved)}` : 'Saved');
+    setText(saved, saving ? 'Saving' : notSaved ? `Not saved: ${lower(notSaved)}` : unsent.words || 'Saved');
     again.hidden = !notSaved;
     setText(notice, painting.notice ?? said);
     name(undo, 'Undo', state.undo);

@@ -5,6 +5,7 @@ import { Refusal } from '../server.js';
 import { freshId, h, setText } from './dom.js';
 import { parted, setSentence, withUnit } from './measure.js';
 import { stepping } from './stepping.js';
+import { unsent } from './unsent.js';
 
 /** Where fields stand side by side. */
 const CROWDS = '.row, .pairs, .about';
@@ -35,6 +36,7 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
     autocomplete: 'off',
     spellcheck: 'false',
     'aria-describedby': `${unit || kind === 'length' ? `${id}-unit ` : ''}${id}-trouble`,
+    oninput: () => unsent.typed(input, shown),
     onchange: () => void leave(),
     onkeydown: (/** @type {KeyboardEvent} */ event) => {
       if (event.key !== 'Escape') return;
@@ -66,10 +68,12 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
   /** Shows again what stands. */
   function giveUp() {
     input.value = shown;
+    unsent.set(input, '');
     say('');
   }
 
   async function leave() {
+    unsent.set(input, '');
     if (input.value === shown) return say('');
     const typed = input.value;
     if (wants && !typed.trim()) return say(`This is empty. Write ${wants}.`);

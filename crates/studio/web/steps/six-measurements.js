@@ -6,6 +6,7 @@ import { UNIT_SIGN, setSentence } from '../parts/measure.js';
 import { button, field, troubleLine } from '../parts/controls.js';
 import { h, s } from '../parts/dom.js';
 import { stepping } from '../parts/stepping.js';
+import { unsent } from '../parts/unsent.js';
 
 /** @import { View } from '../api.js' */
 /** @import { Desk } from '../desk.js' */
@@ -26,6 +27,8 @@ export function sixMeasurements({ painting }) {
   const trouble = troubleLine();
   /** What is typed and not yet entered, by name. @type {Record<string, string>} */
   let typed = {};
+  /** Tells the notebook's head that something is. */
+  const typedHere = {};
   const fields = NAMES.map((name) => field({
     label: name === 'down' ? 'Diagonal down ↘' : name === 'up' ? 'Diagonal up ↗' : LABELS[name],
     commit: (text) => enter(name, text),
@@ -64,6 +67,7 @@ export function sixMeasurements({ painting }) {
   function giveUp() {
     typed = {};
     trouble.say('');
+    unsent.set(typedHere, '');
   }
 
   /** Draws the canvas in its own proportions. @param {View['canvas']['outline']} outline in mm */
@@ -103,6 +107,7 @@ export function sixMeasurements({ painting }) {
   async function enter(name, text) {
     typed[name] = text;
     const known = painting.view.canvas.measured;
+    unsent.set(typedHere, known || Object.values(typed).some(Boolean) ? 'Not kept yet' : '');
     const all = NAMES.map((each, index) => typed[each] ?? known?.[index] ?? '');
     if (all.some((each) => !each)) return show(painting.view);
     const [first = '', second = '', third = '', fourth = '', fifth = '', sixth = ''] = all;
