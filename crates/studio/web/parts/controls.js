@@ -186,13 +186,14 @@ const beside = (refusal) => (refusal.state ? '' : refusal.message);
 export const row = (...children) => h('div', { class: 'row' }, ...children);
 
 /**
- * A line that says why what was asked cannot be; `act` runs something and lets the line say so.
+ * A line that says why what was asked cannot be; `act` runs something and lets the line say so. What it says is brought into sight.
  */
 export function troubleLine() {
   const element = h('p', { class: 'trouble', role: 'alert' });
   /** @param {string} message */
   function say(message) {
     element.textContent = message;
+    if (message) element.scrollIntoView({ block: 'nearest' });
   }
   stepping.addEventListener('stepped', () => say(''));
   return {
