@@ -212,6 +212,8 @@ export interface components {
              * @description How many times larger than life the lines' errors are drawn.
              */
             enlarged: number;
+            /** @description That most lines were not seen, and what to do, if so: to be read before what is said of single lines. */
+            few_seen: string | null;
             /** @description The plan's landmarks. */
             landmarks: components["schemas"]["LandmarkCheckView"][];
             /** @description The planned lines, the worst first. */
