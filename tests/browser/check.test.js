@@ -8,7 +8,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { promisify } from 'node:util';
-import { CAST, OUT, PROGRAM, SCREENS, drag, fill, middle as middleOf, newPage, newPainting, openLine, plain, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, OUT, PROGRAM, SCREENS, drag, fill, isSeen, middle as middleOf, newPage, newPainting, openLine, plain, press, saved, says, startBrowser, startStudio } from './studio.js';
 import { assertLooks } from './looks.js';
 
 const DEMO = join(CAST, '..');
@@ -201,6 +201,80 @@ test('a photo that shows no canvas is told so, and nothing is kept', async () =>
   await page.locator('#panel-check input[type=file]').first().setInputFiles({ name: 'black.png', mimeType: 'image/png', buffer: Buffer.from('no picture') });
   await page.locator('#panel-check .trouble:not(:empty)').first().waitFor();
   assert.deepEqual((await api(page, '/checks')).checks, []);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+/** A wide photo of hills under a sky, with no edge in it. */
+async function landscape(page) {
+  const blank = await page.context().newPage();
+  const hex = await blank.evaluate(async ([width, height]) => {
+    const canvas = new OffscreenCanvas(width, height);
+    const pen = canvas.getContext('2d');
+    const sky = pen.createLinearGradient(0, 0, 0.3 * width, height);
+    sky.addColorStop(0, '#cfd8e6');
+    sky.addColorStop(1, '#6f7a5c');
+    pen.fillStyle = sky;
+    pen.fillRect(0, 0, width, height);
+    const hill = pen.createRadialGradient(0.7 * width, 1.2 * height, 0, 0.7 * width, 1.2 * height, height);
+    hill.addColorStop(0, '#3d4a33');
+    hill.addColorStop(1, '#3d4a3300');
+    pen.fillStyle = hill;
+    pen.fillRect(0, 0, width, height);
+    const bytes = new Uint8Array(await (await canvas.convertToBlob({ type: 'image/jpeg', quality: 0.92 })).arrayBuffer());
+    return [...bytes].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+  }, WIDE);
+  await blank.close();
+  return { name: 'hills.jpg', mimeType: 'image/jpeg', buffer: Buffer.from(hex, 'hex') };
+}
+/** Its size in pixels. */
+const WIDE = [2400, 1350];
+
+test('where no canvas was found nothing is measured before its corners are set, and a refusal is seen by the button', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio);
+  await edit(page, { canvas: { do: 'size', width: '12 in', height: '16 in' } });
+  await page.reload();
+  await page.locator('html.laid').waitFor();
+  await bringIn(page, await landscape(page));
+  await page.getByText(/edges cannot be found/).waitFor();
+  const yes = page.getByRole('button', { name: 'Yes, this is my canvas' });
+  const trouble = page.locator('#panel-check .trouble:not(:empty)');
+  await yes.click();
+  await page.getByText('Set the corners on those of your canvas first.').waitFor();
+  assert.ok(await isSeen(trouble) && await isSeen(yes));
+  // To say where the canvas's top lies sets no corner.
+  await page.getByRole('radio', { name: 'At the left' }).check();
+  await yes.click();
+  await page.getByText('Set the corners on those of your canvas first.').waitFor();
+  await page.getByRole('radio', { name: 'At the top' }).check();
+  // A corner is set, but the outline has another shape than the canvas.
+  await page.getByRole('checkbox', { name: /set their middles too/ }).uncheck();
+  await page.getByRole('button', { name: /^Top left corner of the canvas\./ }).press('Shift+ArrowRight');
+  await yes.click();
+  await page.getByText(/has not the shape of this canvas/).waitFor();
+  assert.ok(await isSeen(trouble) && await isSeen(yes), 'seen where the button is');
+  assert.deepEqual((await api(page, '/checks')).checks, []);
+  // An outline of the canvas's shape, where there is no canvas: that hardly a line was seen is told first, and as nothing good.
+  const image = await page.locator('.stage .photo image').boundingBox();
+  const onPhoto = (x, y) => ({ x: image.x + (x / WIDE[0]) * image.width, y: image.y + (y / WIDE[1]) * image.height });
+  const [left, top, right, bottom] = [750, 75, 1650, 1275];
+  const corners = { 'Top left': [left, top], 'Top right': [right, top], 'Bottom right': [right, bottom], 'Bottom left': [left, bottom] };
+  for (const [name, at] of Object.entries(corners)) {
+    await drag(page, await middleOf(page.getByRole('button', { name: new RegExp(`^${name} corner of the canvas`) })), onPhoto(...at));
+  }
+  await page.getByRole('checkbox', { name: /set their middles too/ }).check();
+  const middles = { top: [(left + right) / 2, top], right: [right, (top + bottom) / 2], bottom: [(left + right) / 2, bottom], left: [left, (top + bottom) / 2] };
+  for (const [name, at] of Object.entries(middles)) {
+    await drag(page, await middleOf(page.getByRole('button', { name: `Middle of the ${name} edge` })), onPhoto(...at));
+  }
+  await confirm(page);
+  await says(page, 'Check', /^(None|Only \d) of (the )?6 planned lines w\w+ seen; where paint hides them, set landmarks to see what has drifted$/);
+  assert.equal(await page.locator('#line-check .standing').innerText(), 'look again');
+  const told = plain(await page.locator('#panel-check').innerText());
+  const [few, lines] = [told.search(/(None|Only \d) of (the )?6 planned lines/), told.indexOf('On the wall each line stands')];
+  assert.ok(few >= 0 && few < lines, told);
   assert.deepEqual(page.faults, []);
   await context.close();
 });

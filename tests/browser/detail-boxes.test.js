@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { CAST, SCREENS, fill, markHead, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, SCREENS, enter, fill, markHead, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
 
 let studio;
 let browser;
@@ -107,6 +107,17 @@ test('the marks of a box are counted alike everywhere, told from the nearest sid
   await page.getByText(/Each reading is rounded by itself, so that the two may add up to 1 mm more or less than the side\./).waitFor();
   await page.getByLabel('What is marked').selectOption({ label: 'The canvas' });
   assert.equal(await page.locator('.overlay text').count(), 0);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test('what is no length is told by what was typed, and both sides may be typed into one field', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await withBox(context);
+  await enter(page, 'Width', 'abc');
+  await page.getByText('The width “abc” is not a length.').waitFor();
+  await fill(page, 'Height', '6 x 4');
+  assert.deepEqual((await boxFields(page)).slice(2), ['6.0', '4.0']);
   assert.deepEqual(page.faults, []);
   await context.close();
 });

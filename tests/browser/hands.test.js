@@ -251,6 +251,20 @@ test('a number is read with a comma as with a point, and what is none is told', 
   await turned.fill('');
   await turned.press('Enter');
   await page.getByText('This is empty. Write a number of degrees, such as 1.5, or 0.').waitFor();
+  await turned.fill('400');
+  await turned.press('Enter');
+  await page.getByText('A turn of 400° is more than once around. Write from -180 to 180.').waitFor();
+  // Undo gives up what was refused too, and shows what stands.
+  await page.getByRole('button', { name: /^Undo/ }).click();
+  await saved(page);
+  assert.equal(await turned.inputValue(), '0.0');
+  assert.equal(await page.locator('#panel-reference .trouble:not(:empty)').count(), 0);
+  await openLine(page, 'Grid');
+  const columns = page.locator('#panel-grid').getByLabel('Columns', { exact: true }).first();
+  await columns.fill('2.5');
+  await columns.press('Enter');
+  await page.getByText('“2.5” is not a whole number.').waitFor();
+  await says(page, 'Grid', /^Quarters$/);
   await openLine(page, 'Canvas');
   const width = page.locator('#panel-canvas').getByLabel('Width', { exact: true });
   await width.fill('');

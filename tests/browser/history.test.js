@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { CAST, fill, newPage, newPainting, openLine, press, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
+import { CAST, fill, markHead, newPage, newPainting, openLine, press, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
 
 /** As many edits as the issue asks to be undone. */
 const EDITS = 50;
@@ -99,6 +99,39 @@ test('a change that does not reach the studio is told, kept, and saved when it a
   await page.getByRole('button', { name: 'Try again' }).click();
   await saved(page);
   await says(page, 'Grid', /^Eighths/);
+  await context.close();
+});
+
+test('what is typed and not entered is not called saved, and is not lost without a question', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Placing');
+  await markHead(page);
+  const head = page.locator('#panel-placing').getByLabel('Head', { exact: true });
+  const before_ = await head.inputValue();
+  await head.fill('7');
+  await page.getByText('Enter keeps it', { exact: true }).waitFor();
+  await head.press('Escape');
+  await saved(page);
+  assert.equal(await head.inputValue(), before_);
+  await head.fill('7');
+  const asked = page.waitForEvent('dialog');
+  await page.close({ runBeforeUnload: true });
+  const question = await asked;
+  assert.equal(question.type(), 'beforeunload');
+  await question.dismiss();
+  // Whoever leaves by the page's own way leaves the field first: what was typed is kept.
+  await page.getByRole('link', { name: 'The shelf' }).click();
+  await page.getByRole('button', { name: 'New painting' }).waitFor();
+  await page.goBack();
+  await page.locator('html.laid').waitFor();
+  await says(page, 'Placing', /^Head 7 in,/);
+  // With nothing left to send there is nothing to ask.
+  const closed = page.waitForEvent('close');
+  await page.close({ runBeforeUnload: true });
+  await closed;
+  assert.deepEqual(page.faults, []);
   await context.close();
 });
 

@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { CAST, fill, middle, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, fill, markHead, middle, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
 
 let studio, browser, context, page;
 before(async () => {
@@ -204,6 +204,9 @@ test('dividers are set for a ratio and for this screen, with the pivot of one’
   await page.getByLabel('Picture to canvas').fill('half');
   await page.getByLabel('Picture to canvas').press('Enter');
   await page.getByText('“half” is not a ratio').waitFor();
+  assert.equal(await page.getByText(/^Set the dividers to/).isVisible(), false, 'no setting for another ratio stands there');
+  await page.getByLabel('Picture to canvas').press('Escape');
+  await page.getByText('Set the dividers to 2 to 1').waitFor();
   await fill(page, 'Picture to canvas', '2:3');
   await page.getByText('Set the dividers to 1.5 to 1').waitFor();
   await page.getByRole('radio', { name: 'On this screen, as large as it is now' }).check();
@@ -219,5 +222,39 @@ test('dividers are set for a ratio and for this screen, with the pivot of one’
   const setting = (16 * 25.4 * 4) / hung.width;
   const told = await page.getByText(/^Picture to canvas .* Set the dividers to/).innerText();
   assert.ok(Math.abs(Number(/dividers to ([\d.]+) to 1/.exec(told)?.[1]) - setting) < 0.02, `${told} ${setting}`);
+  assert.deepEqual(page.faults, []);
+});
+
+/** A grey picture that no camera has taken. */
+async function unlensed() {
+  const blank = await context.newPage();
+  const hex = await blank.evaluate(async () => {
+    const canvas = new OffscreenCanvas(900, 1200);
+    const pen = canvas.getContext('2d');
+    pen.fillStyle = '#888';
+    pen.fillRect(0, 0, canvas.width, canvas.height);
+    const bytes = new Uint8Array(await (await canvas.convertToBlob({ type: 'image/png' })).arrayBuffer());
+    return [...bytes].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+  });
+  await blank.close();
+  return { name: 'grey.png', mimeType: 'image/png', buffer: Buffer.from(hex, 'hex') };
+}
+
+test('the lens that was typed stays in its field, and is taken back by emptying it', async () => {
+  await newPainting(page, studio, await unlensed());
+  await openLine(page, 'Placing');
+  await markHead(page);
+  await openLine(page, 'Likeness');
+  await page.getByRole('radio', { name: 'Proportions' }).check();
+  const lens = page.getByLabel('Lens, as on 35 mm film');
+  const camera = page.getByText(/^The camera stood about/);
+  await fill(page, 'Lens, as on 35 mm film', '85');
+  assert.equal(await lens.inputValue(), '85');
+  await camera.waitFor();
+  await fill(page, 'Lens, as on 35 mm film', '50');
+  assert.equal(await lens.inputValue(), '50');
+  await fill(page, 'Lens, as on 35 mm film', '');
+  assert.equal(await lens.inputValue(), '');
+  assert.equal(await camera.count(), 0);
   assert.deepEqual(page.faults, []);
 });

@@ -114,13 +114,25 @@ export async function saved(page) {
   await page.waitForFunction(() => document.getElementById('saved')?.textContent === 'Saved');
 }
 
-/** Types into a labelled field of the open line, and leaves it. */
-export async function fill(page, label, text) {
+/** Types into a labelled field of the open line, and enters it. */
+export async function enter(page, label, text) {
   const field = page.locator('.panel:not([hidden])').getByLabel(label, { exact: true }).first();
   await field.fill(text);
   await field.press('Enter');
+}
+
+/** The same, and waits until it is saved. */
+export async function fill(page, label, text) {
+  await enter(page, label, text);
   await saved(page);
 }
+
+/** Whether the painter sees an element whole: nothing cuts it off or lies over it. */
+export const isSeen = (locator) => locator.evaluate((element) => {
+  const { left, right, top, bottom } = element.getBoundingClientRect();
+  const at = (x, y) => element.contains(document.elementFromPoint(x, y));
+  return at(left + 2, top + 2) && at((left + right) / 2, (top + bottom) / 2) && at(left + 2, bottom - 2);
+});
 
 export const press = (page, name) => page.locator('.panel:not([hidden])').getByRole('button', { name, exact: true }).click();
 

@@ -5,7 +5,7 @@ import { execFile } from 'node:child_process';
 import { readdir } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
 import { promisify } from 'node:util';
-import { CAST, PHOTO, drag, fill, markHead, lineOf, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, PHOTO, drag, enter, fill, isSeen, markHead, lineOf, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
 
 const run = promisify(execFile);
 let studio;
@@ -118,10 +118,60 @@ test('measurements that contradict each other are told beside them', async () =>
   await newPainting(page, studio);
   await openLine(page, 'Canvas');
   const six = { Top: '16', Bottom: '16', Left: '20', Right: '20', 'Diagonal down ↘': '25 5/8', 'Diagonal up ↗': '26' };
-  for (const [label, text] of Object.entries(six)) await fill(page, label, text);
+  for (const [label, text] of Object.entries(six)) await enter(page, label, text);
+  await saved(page);
   await says(page, 'Canvas', /contradict each other/);
   assert.match(await lineOf(page, 'Canvas').locator('.standing').innerText(), /look again/);
   assert.ok((await page.locator('#panel-canvas .doubt').innerText()).length > 20);
+  await context.close();
+});
+
+test('of the six measurements what was refused is shown until it is put right, and gives way to undo', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio);
+  await openLine(page, 'Canvas');
+  const six = { Top: '16', Bottom: '16', Left: '20', Right: '20', 'Diagonal down ↘': '25 5/8', 'Diagonal up ↗': '25 5/8' };
+  const field = (label) => page.locator('#panel-canvas').getByLabel(label, { exact: true });
+  const shown = () => Promise.all(Object.keys(six).map((label) => field(label).inputValue()));
+  const trouble = page.locator('#panel-canvas .trouble:not(:empty)');
+  for (const [label, text] of Object.entries(six)) {
+    await enter(page, label, text);
+    if (label !== 'Diagonal up ↗') await page.getByText('Not kept yet', { exact: true }).waitFor();
+  }
+  await saved(page);
+  await says(page, 'Canvas', /^16 × 20 in, measured/);
+  await enter(page, 'Top', '40');
+  await page.getByText(/cannot belong to one canvas/).waitFor();
+  assert.ok(await isSeen(trouble));
+  assert.equal(await field('Top').inputValue(), '40', 'what was refused is not hidden by what stands');
+  await page.getByText('Not kept yet', { exact: true }).waitFor();
+  await page.getByRole('button', { name: /^Undo/ }).click();
+  await saved(page);
+  await trouble.first().waitFor({ state: 'detached' });
+  assert.deepEqual(await shown(), Object.values(six).map(() => ''));
+  assert.equal(await page.getByText(/more to measure/).count(), 0);
+  await page.getByRole('button', { name: /^Redo/ }).click();
+  await saved(page);
+  assert.deepEqual(await shown(), Object.values(six));
+  // A slip, put right by typing what stood there before.
+  await enter(page, 'Top', '0');
+  await page.getByText(/out of range/).waitFor();
+  await enter(page, 'Top', '16');
+  await saved(page);
+  assert.equal(await trouble.count(), 0);
+  assert.deepEqual(await shown(), Object.values(six));
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test('a file that is only named like a painting is refused by its own name', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await page.goto(studio.address);
+  await page.locator('#shelf-actions input[type=file]').setInputFiles({ name: 'a letter.mahlstick', mimeType: 'application/octet-stream', buffer: Buffer.from('Dear painter') });
+  await page.getByText('“a letter.mahlstick” is not a painting file, though it is named like one. Choose another file.').waitFor();
+  assert.deepEqual(page.faults, []);
   await context.close();
 });
 

@@ -18,6 +18,7 @@ use crate::proportion_check::ProportionCheck;
 use crate::shape::CanvasShape;
 use crate::unfit::Unfit;
 use crate::value_check::ValueCheck;
+use crate::warning::few_seen;
 
 /// What a check found.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -173,8 +174,14 @@ impl Report {
 
     /// Whether this seems to be a painting rather than a ruled canvas: landmarks were set on it, or it hides most of its lines.
     pub fn shows_paint(&self) -> bool {
-        let (found, count) = found_of_grid(self.lines.iter().map(|line| (line.in_detail, line.found)));
-        !self.painted.is_empty() || 2 * found < count
+        !self.painted.is_empty() || self.few_seen().is_some()
+    }
+
+    /// That most of the grid's planned lines were not seen, if so: `Only 1 of 6 planned lines was seen`. The warning about it
+    /// begins with these words.
+    pub fn few_seen(&self) -> Option<String> {
+        let (found, planned) = found_of_grid(self.lines.iter().map(|line| (line.in_detail, line.found)));
+        (2 * found < planned).then(|| few_seen(found, planned))
     }
 
     /// How far the painted landmarks lie from their places, root mean square in mm; `None` without drift.

@@ -34,8 +34,8 @@ pub enum Warning {
     },
     /// Most lines were not found.
     #[error(
-        "{} seen. Paint may hide lines. On a bare canvas, check that it is the one of the plan, and let light from the side show the pencil. A line that was not seen may be there all the same.",
-        few_of(*found, *planned)
+        "{}. Paint may hide lines. On a bare canvas, check that it is the one of the plan, and let light from the side show the pencil. A line that was not seen may be there all the same.",
+        few_seen(*found, *planned)
     )]
     MostNotSeen {
         /// How many were found.
@@ -53,13 +53,13 @@ fn few_found(found: usize) -> String {
     }
 }
 
-/// How many of the planned lines, up to the word “seen”.
-fn few_of(found: usize, planned: usize) -> String {
+/// How many of the planned lines were seen, where those are few.
+pub(crate) fn few_seen(found: usize, planned: usize) -> String {
     match (found, planned) {
-        (_, 1) => "The one planned line was not".to_owned(),
-        (0, planned) => format!("None of the {planned} planned lines was"),
-        (1, planned) => format!("Only 1 of {planned} planned lines was"),
-        (found, planned) => format!("Only {found} of {planned} planned lines were"),
+        (_, 1) => "The one planned line was not seen".to_owned(),
+        (0, planned) => format!("None of the {planned} planned lines was seen"),
+        (1, planned) => format!("Only 1 of {planned} planned lines was seen"),
+        (found, planned) => format!("Only {found} of {planned} planned lines were seen"),
     }
 }
 

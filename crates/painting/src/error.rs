@@ -10,6 +10,7 @@ use rusqlite::ffi::{SQLITE_READONLY_DBMOVED, SQLITE_READONLY_ROLLBACK};
 use crate::checks::MAX_CHECKS;
 use crate::document::DocumentError;
 use crate::history::{MAX_EDITS, Revision};
+use crate::painting::EXTENSION;
 use crate::photos::MAX_PHOTO_BYTES;
 
 /// Something went wrong with a painting file, or with a folder that a painting is written to or read from.
@@ -106,6 +107,14 @@ impl fmt::Display for PaintingError {
                 f,
                 "There is no folder to put “{file}” in. Make the folder first, or choose another one."
             ),
+            Fault::NotAPainting
+                if self.file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case(EXTENSION)) =>
+            {
+                write!(
+                    f,
+                    "“{file}” is not a painting file, though it is named like one. Choose another file."
+                )
+            }
             Fault::NotAPainting => {
                 write!(f, "“{file}” is not a painting file. Choose a file whose name ends in .mahlstick.")
             }

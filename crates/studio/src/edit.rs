@@ -48,19 +48,19 @@ pub enum EditError {
     /// A length that cannot be read.
     #[error(transparent)]
     Length(#[from] LengthError),
-    /// A side of the canvas that cannot be read.
+    /// A side of the canvas or of a detail box that cannot be read.
     #[error(
         "The {side} “{text}” is not a length. Write it like 12, 12 1/2 or 30.5 cm, or both sides like 40 x 50."
     )]
-    CanvasSide {
+    Side {
         /// `width` or `height`.
         side: &'static str,
         /// What was typed.
         text: String,
     },
-    /// A side of the canvas that is empty.
+    /// A side of the canvas or of a detail box that is empty.
     #[error("The {side} is empty. Write it like 12, 12 1/2 or 30.5 cm.")]
-    EmptyCanvasSide {
+    EmptySide {
         /// `width` or `height`.
         side: &'static str,
     },
@@ -76,6 +76,12 @@ pub enum EditError {
     /// Crown and chin are not marked.
     #[error("Crown and chin are not marked yet. Set them on the photo first.")]
     NoHead,
+    /// The photo was to be turned more than once around.
+    #[error("A turn of {degrees}° is more than once around. Write from -180 to 180.")]
+    TurnTooFar {
+        /// Degrees clockwise, as typed.
+        degrees: f64,
+    },
     /// No such standard size.
     #[error("“{name}” is not among the standard sizes.")]
     NoSuchSize {

@@ -212,6 +212,8 @@ export interface components {
              * @description How many times larger than life the lines' errors are drawn.
              */
             enlarged: number;
+            /** @description That most lines were not seen, and what to do, if so: to be read before what is said of single lines. */
+            few_seen: string | null;
             /** @description The plan's landmarks. */
             landmarks: components["schemas"]["LandmarkCheckView"][];
             /** @description The planned lines, the worst first. */
@@ -328,12 +330,14 @@ export interface components {
             at: number;
             /** @enum {string} */
             do: "place";
+            /** @description The height as typed, or both sides. */
+            height: string;
             /** @description From the canvas's left. */
             left: string;
-            /** @description Width and height: `8 x 8 in`. */
-            size: string;
             /** @description From the canvas's top. */
             top: string;
+            /** @description The width as typed, or both sides: `8 in`, `8 x 8 in`. */
+            width: string;
         } | {
             /** @description Which box. */
             at: number;
@@ -618,6 +622,11 @@ export interface components {
             head: string[];
             /** @description The landmarks that are placed. */
             landmarks: components["schemas"]["LandmarkView"][];
+            /**
+             * Format: double
+             * @description The lens that the painter stated where the photo tells none: its focal length in mm, as on 35 mm film.
+             */
+            lens_35mm: number | null;
             /** @description The measures that were taken. */
             measures: components["schemas"]["MeasureView"][];
             /** @description Proportions that the landmarks tell. */

@@ -2,6 +2,8 @@
 
 import { Refusal } from './server.js';
 import { byId, setText } from './parts/dom.js';
+import { stepping } from './parts/stepping.js';
+import { unsent } from './parts/unsent.js';
 
 /** @import { Painting } from './painting.js' */
 
@@ -15,24 +17,39 @@ export function head(painting) {
   let said = '';
   byId('to-easel').setAttribute('href', `/easel/${encodeURIComponent(painting.state.id)}`);
 
-  title.addEventListener('change', () => void act(painting.rename(title.value).then(() =>
-    say(`The painting’s file keeps its name, ${painting.state.file}. To rename it too, stop the studio and rename it in the folder that the shelf names.`))));
+  title.addEventListener('input', () => unsent.typed(title, painting.state.title));
+  title.addEventListener('change', () => {
+    const typed = title.value;
+    unsent.set(title, '');
+    void act(painting.rename(typed).then(() =>
+      say(`The painting’s file keeps its name, ${painting.state.file}. To rename it too, stop the studio and rename it in the folder that the shelf names.`)));
+  });
   title.addEventListener('keydown', (event) => {
     if (event.key === 'Enter') title.blur();
     if (event.key !== 'Escape') return;
     title.value = painting.state.title;
+    unsent.set(title, '');
     title.blur();
   });
-  undo?.addEventListener('click', () => void act(painting.undo()));
-  redo?.addEventListener('click', () => void act(painting.redo()));
+  undo?.addEventListener('click', () => void act(step('undo')));
+  redo?.addEventListener('click', () => void act(step('redo')));
   again.addEventListener('click', () => painting.retry());
   addEventListener('keydown', (event) => {
     const way = undoKey(event);
     if (!way) return;
     event.preventDefault();
-    if (way === 'undo' && painting.state.undo) void act(painting.undo());
-    if (way === 'redo' && painting.state.redo) void act(painting.redo());
+    if (painting.state[way]) void act(step(way));
   });
+  unsent.addEventListener('changed', update);
+  addEventListener('beforeunload', (event) => {
+    if (unsent.words || painting.waiting) event.preventDefault();
+  });
+
+  /** @param {'undo' | 'redo'} way */
+  async function step(way) {
+    await (way === 'undo' ? painting.undo() : painting.redo());
+    stepping.dispatchEvent(new Event('stepped'));
+  }
 
   /** @param {Promise<unknown>} promise */
   async function act(promise) {
@@ -56,7 +73,7 @@ export function head(painting) {
     if (document.activeElement !== title) title.value = state.title;
     document.title = `${state.title || 'Untitled'} · Mahlstick`;
     if (saving) said = '';
-    setText(saved, saving ? 'Saving' : notSaved ? `Not saved: ${lower(notSaved)}` : 'Saved');
+    setText(saved, saving ? 'Saving' : notSaved ? `Not saved: ${lower(notSaved)}` : unsent.words || 'Saved');
     again.hidden = !notSaved;
     setText(notice, painting.notice ?? said);
     name(undo, 'Undo', state.undo);

@@ -40,6 +40,11 @@ export class Painting extends EventTarget {
     return this.tried ?? this.state.view;
   }
 
+  /** Whether edits wait for the one before them to be saved: they are lost when the page is left. */
+  get waiting() {
+    return this.#tasks.length > 1 || this.notSaved !== null;
+  }
+
   /**
    * Makes an edit and saves it. Edits are sent one after another, each on the state that the one before it gave; one that keeps
    * part of what stands is given as a function, which is asked when its turn has come.

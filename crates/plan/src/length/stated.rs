@@ -80,6 +80,10 @@ pub fn parse_pair(text: &str, bare: Option<Unit>) -> Result<(Stated, Stated), Le
     let first = Half::read(first, text).map_err(|error| pair_error(error, text))?;
     let second = Half::read(second, text).map_err(|error| pair_error(error, text))?;
     let own_unit = second.unit.or(first.unit).or(bare);
+    // What to write is told by the text itself with a unit: that has to be a size.
+    if own_unit.is_none() && (first.number <= 0.0 || second.number <= 0.0) {
+        return Err(not_a_pair());
+    }
     Ok((first.with_unit(own_unit, text)?, second.with_unit(own_unit, text)?))
 }
 
@@ -279,6 +283,9 @@ mod tests {
         assert!(matches!(parse_pair("12in", None), Err(LengthError::NotAPair { .. })));
         assert!(matches!(parse_pair("12in x wide", None), Err(LengthError::NotAPair { .. })));
         assert!(matches!(parse_pair("12 x 16", None), Err(LengthError::NoUnit { .. })));
+        for text in ["16x0", "0 x 16", "16 x -20"] {
+            assert_eq!(parse_pair(text, None), Err(LengthError::NotAPair { text: text.to_owned() }));
+        }
     }
 
     proptest! {

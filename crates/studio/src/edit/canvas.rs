@@ -104,7 +104,7 @@ impl CanvasEdit {
 }
 
 /// The two sides as typed; whoever types both of them into the field of one means both.
-fn both_sides(width: &str, height: &str, unit: Unit) -> Result<(Length, Length), EditError> {
+pub(super) fn both_sides(width: &str, height: &str, unit: Unit) -> Result<(Length, Length), EditError> {
     for text in [width, height] {
         if let Ok((width, height)) = parse_pair(text, Some(unit)) {
             return Ok((width.length, height.length));
@@ -112,9 +112,9 @@ fn both_sides(width: &str, height: &str, unit: Unit) -> Result<(Length, Length),
     }
     let side = |side: &'static str, text: &str| match Length::parse(text, Some(unit)) {
         Ok(stated) => Ok(stated.length),
-        Err(LengthError::Empty) => Err(EditError::EmptyCanvasSide { side }),
+        Err(LengthError::Empty) => Err(EditError::EmptySide { side }),
         Err(LengthError::TooLarge { text }) => Err(LengthError::TooLarge { text }.into()),
-        Err(_) => Err(EditError::CanvasSide { side, text: text.trim().to_owned() }),
+        Err(_) => Err(EditError::Side { side, text: text.trim().to_owned() }),
     };
     Ok((side("width", width)?, side("height", height)?))
 }

@@ -1,9 +1,10 @@
 //! Edits of the detail boxes.
 
-use plan::{CanvasRect, DetailBox, Grid, Length, Plan, parse_pair};
+use plan::{CanvasRect, DetailBox, Grid, Length, Plan};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
+use super::canvas::both_sides;
 use super::{EditError, length, on_canvas};
 use crate::shape::Xy;
 
@@ -45,8 +46,10 @@ pub enum DetailEdit {
         left: String,
         /// From the canvas's top.
         top: String,
-        /// Width and height: `8 x 8 in`.
-        size: String,
+        /// The width as typed, or both sides: `8 in`, `8 x 8 in`.
+        width: String,
+        /// The height as typed, or both sides.
+        height: String,
     },
     /// Divide a box.
     Divide {
@@ -85,10 +88,10 @@ impl DetailEdit {
                 detail(plan, *at)?.lay(rect(*corner, *size));
                 Ok("Move a detail box")
             }
-            Self::Place { at, left, top, size } => {
-                let (width, height) = parse_pair(size, Some(plan.ruler.unit()))?;
+            Self::Place { at, left, top, width, height } => {
+                let (width, height) = both_sides(width, height, plan.ruler.unit())?;
                 let origin = plan::CanvasPoint::new(length(left, plan)?, length(top, plan)?);
-                detail(plan, *at)?.lay(CanvasRect::new(origin, width.length, height.length));
+                detail(plan, *at)?.lay(CanvasRect::new(origin, width, height));
                 Ok("Move a detail box")
             }
             Self::Divide { at, columns, rows, diagonals } => {

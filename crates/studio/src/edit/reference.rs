@@ -10,6 +10,9 @@ use utoipa::ToSchema;
 use super::{EditError, in_photo, length, on_canvas};
 use crate::shape::Xy;
 
+/// More degrees than this come to a smaller turn, and are typed by mistake.
+const ONCE_AROUND: f64 = 360.0;
+
 /// A change of the reference.
 #[derive(Clone, Debug, PartialEq, Deserialize, ToSchema)]
 #[serde(tag = "do", rename_all = "kebab-case", deny_unknown_fields)]
@@ -129,6 +132,9 @@ impl ReferenceEdit {
                 "Take the photo as it is"
             }
             Self::Turn { degrees } => {
+                if degrees.abs() > ONCE_AROUND {
+                    return Err(EditError::TurnTooFar { degrees: *degrees });
+                }
                 turn_to(reference, Angle::degrees(*degrees), &placing);
                 "Turn the photo"
             }

@@ -92,7 +92,15 @@ fn what_cannot_be_is_refused_and_told() {
         (r#"{"canvas":{"do":"size","width":" ","height":"16 in"}}"#, "The width is empty."),
         (r#"{"canvas":{"do":"size","width":"12 in","height":""}}"#, "The height is empty."),
         (r#"{"print":{"do":"lap","lap":""}}"#, "The length is empty."),
-        (r#"{"detail":{"do":"place","at":0,"left":"1","top":"1","size":" x 3 in"}}"#, "The length is empty."),
+        (
+            r#"{"detail":{"do":"place","at":0,"left":"1","top":"1","width":"","height":"3 in"}}"#,
+            "The width is empty.",
+        ),
+        (
+            r#"{"detail":{"do":"place","at":0,"left":"1","top":"1","width":"abc in","height":"3 in"}}"#,
+            "The width “abc in” is not a length.",
+        ),
+        (r#"{"reference":{"do":"turn","degrees":400}}"#, "A turn of 400° is more than once around."),
     ] {
         assert!(refused(json).starts_with(told), "{json}: {}", refused(json));
     }
@@ -206,7 +214,10 @@ fn detail_boxes_are_added_named_moved_divided_and_taken_away() {
     let mut plan = make(&portrait(), r#"{"detail":{"do":"add","corner":[50,50],"size":[100,120]}}"#);
     plan = make(&plan, r#"{"detail":{"do":"add","corner":[60,60],"size":[30,30]}}"#);
     plan = make(&plan, r#"{"detail":{"do":"name","at":0,"name":"Head"}}"#);
-    plan = make(&plan, r#"{"detail":{"do":"place","at":1,"left":"2","top":"3 1/2","size":"4 x 4 in"}}"#);
+    plan = make(
+        &plan,
+        r#"{"detail":{"do":"place","at":1,"left":"2","top":"3 1/2","width":"4","height":"4 in"}}"#,
+    );
     plan = make(&plan, r#"{"detail":{"do":"divide","at":1,"columns":6,"rows":8,"diagonals":true}}"#);
     assert_eq!((plan.details[0].name.as_str(), plan.details[1].name.as_str()), ("Head", "Detail 2"));
     assert!(near(plan.details[1].rect.origin.y, Length::inches(3.5)));
@@ -261,7 +272,7 @@ fn a_bare_number_means_the_unit_in_which_readings_are_shown() {
     plan.unit = Unit::Millimetre;
     plan.ruler = plan::Ruler::usual(Unit::Millimetre);
     let plan = make(&plan, r#"{"detail":{"do":"add","corner":[50,60],"size":[100,100]}}"#);
-    let place = r#"{"detail":{"do":"place","at":0,"left":"75","top":"60","size":"120 x 100"}}"#;
+    let place = r#"{"detail":{"do":"place","at":0,"left":"75","top":"60","width":"120","height":"100"}}"#;
     let rect = make(&plan, place).details[0].rect;
     assert_eq!((rect.origin.x, rect.width), (Length::mm(75.0), Length::mm(120.0)));
     assert_eq!(plan.ruler.read(rect.origin.x).to_string(), "75 mm");

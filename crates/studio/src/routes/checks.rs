@@ -16,7 +16,7 @@ use serde::Deserialize;
 use utoipa::ToSchema;
 
 use super::check_pictures::{difference_version, squared_up_version};
-use super::painting::{name_in, received};
+use super::painting::{PHOTO_TOO_LARGE, name_in, received};
 use super::shelf::{Done, moment};
 use super::{stoppable_work, work};
 use crate::answer::{Trouble, Troubles};
@@ -54,7 +54,7 @@ pub(super) async fn canvas_photo(
     headers: HeaderMap,
     body: axum::body::Body,
 ) -> Answer<CanvasPhotoView> {
-    let file = received(body, studio.folder().path()).await?;
+    let file = received(body, studio.folder().path(), PHOTO_TOO_LARGE).await?;
     let name = name_in(&headers);
     stoppable_work(move |stop| {
         let open = studio.open(&id)?;

@@ -180,7 +180,7 @@ pub(super) async fn photo(
     headers: HeaderMap,
     body: axum::body::Body,
 ) -> Answer<PaintingState> {
-    let file = received(body, studio.folder().path()).await?;
+    let file = received(body, studio.folder().path(), PHOTO_TOO_LARGE).await?;
     let name = name_in(&headers);
     stoppable_work(move |stop| {
         let open = studio.open(&id)?;
@@ -202,8 +202,16 @@ pub(super) async fn photo(
     .await
 }
 
-/// Writes what is sent to a file as it comes, so that a large picture takes no memory, and no more than a photo may have.
-pub(super) async fn received(body: axum::body::Body, folder: &FilePath) -> Result<NamedTempFile, Trouble> {
+/// What to do with a photo that has more bytes than may be.
+pub(super) const PHOTO_TOO_LARGE: &str = "Save a smaller copy and bring that in.";
+
+/// Writes what is sent to a file as it comes, so that a large picture takes no memory, and no more than a photo may have. What has
+/// more is refused with `too_large`, which says what to do.
+pub(super) async fn received(
+    body: axum::body::Body,
+    folder: &FilePath,
+    too_large: &str,
+) -> Result<NamedTempFile, Trouble> {
     let failed = |error: std::io::Error| match error.kind() {
         std::io::ErrorKind::StorageFull => Trouble::new(
             StatusCode::INSUFFICIENT_STORAGE,
@@ -220,10 +228,7 @@ pub(super) async fn received(body: axum::body::Body, folder: &FilePath) -> Resul
         if length > MAX_PHOTO_BYTES as u64 {
             return Err(Trouble::new(
                 StatusCode::PAYLOAD_TOO_LARGE,
-                format!(
-                    "The file is larger than {} MB. Save a smaller copy and bring that in.",
-                    MAX_PHOTO_BYTES / 1_000_000
-                ),
+                format!("The file is larger than {} MB. {too_large}", MAX_PHOTO_BYTES / 1_000_000),
             ));
         }
         file.write_all(&part).map_err(failed)?;
@@ -233,7 +238,7 @@ pub(super) async fn received(body: axum::body::Body, folder: &FilePath) -> Resul
 
 /// The name the file had where it came from, only ever shown in messages.
 pub(super) fn name_in(headers: &HeaderMap) -> String {
-    let name = headers.get("x-name").and_then(|name| name.to_str().ok()).unwrap_or("The photo");
+    let name = headers.get("x-name").and_then(|name| name.to_str().ok()).unwrap_or("The file");
     let name = percent_decode_str(name).decode_utf8_lossy();
     let own_name = name.rsplit(['/', '\\']).next().unwrap_or_default();
     own_name.chars().filter(|c| !c.is_control()).take(MAX_NAME_CHARS).collect()

@@ -1,12 +1,13 @@
 //! Requests about the shelf: which paintings there are, new ones, and taking them down.
 
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::SystemTime;
 
 use axum::Json;
 use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode};
-use painting::{Document, Painting};
+use painting::{Document, EXTENSION, Painting, PaintingError};
 use plan::{Canvas, Length, Paper, Plan, Unit, parse_pair};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -167,16 +168,26 @@ pub(super) async fn import(
     headers: HeaderMap,
     body: axum::body::Body,
 ) -> Answer<Made> {
-    let draft = received(body, studio.folder().path()).await?;
+    let folder = studio.folder().path();
+    let too_large = format!("Copy it into {} yourself: it hangs on the shelf then.", folder.display());
+    let draft = received(body, folder, &too_large).await?;
     let name = name_in(&headers);
     work(move || {
-        let title = Painting::open(draft.path())?.present()?.document.title;
-        let title = if title.is_empty() { name } else { title };
+        // It is told by its own name, not by that of the file it arrives in.
+        let own = |error: PaintingError| PaintingError { file: PathBuf::from(&name), ..error };
+        let arrived = Painting::open(draft.path()).map_err(own)?;
+        let title = arrived.present().map_err(own)?.document.title;
+        let title = if title.is_empty() { without_ending(&name) } else { title };
         let file = draft.into_temp_path();
         let id = studio.folder().adopt(&file, &title).map_err(Trouble::own_fault)?;
         Ok(Json(Made { id }))
     })
     .await
+}
+
+/// A painting file's name without what it ends in.
+fn without_ending(name: &str) -> String {
+    name.strip_suffix(&format!(".{EXTENSION}")).unwrap_or(name).to_owned()
 }
 
 /// Puts a copy on the shelf.

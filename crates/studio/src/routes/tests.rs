@@ -70,6 +70,17 @@ impl Visit {
         .await
     }
 
+    /// Sends a painting file of this name, percent-encoded.
+    async fn import(&self, name: &str, body: Body) -> (StatusCode, Value) {
+        let request = Request::builder().method(Method::POST).uri("/api/paintings/import");
+        let request = request.header("host", "127.0.0.1:7448").header("x-name", name);
+        let request = request.header("content-type", "application/octet-stream").body(body).unwrap();
+        let response = self.send(request).await;
+        let status = response.status();
+        let bytes = to_bytes(response.into_body(), usize::MAX).await.unwrap();
+        (status, serde_json::from_slice(&bytes).unwrap())
+    }
+
     async fn bring_photo(&self, painting: &str) -> Value {
         let revision = self.get(painting).await.1["revision"].clone();
         let photo = include_bytes!("../../../../demo/harbour-pilot.jpg").as_slice();
@@ -166,11 +177,41 @@ async fn what_cannot_be_is_said_and_changes_nothing() {
     let (status, answer) =
         visit.ask(Method::POST, &format!("{painting}/photo?revision=1"), "no picture".into()).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{answer}");
-    let (status, answer) = visit.ask(Method::POST, "/api/paintings/import", "no painting".into()).await;
+    let (status, answer) = visit.import("a%20letter.mahlstick", "no painting".into()).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{answer}");
+    assert!(answer["message"].as_str().unwrap().starts_with("“a letter.mahlstick” is not a painting file, "));
     assert_eq!(visit.get(&painting).await.1, before);
     let left: Vec<_> = std::fs::read_dir(visit.home.path().join("Paintings")).unwrap().collect();
     assert_eq!(left.len(), 1, "nothing that was refused is left in the folder: {left:?}");
+}
+
+#[tokio::test]
+async fn a_painting_file_that_is_too_large_to_be_sent_is_told_the_way_into_the_folder() {
+    let visit = Visit::new();
+    let part = vec![0_u8; 1_000_000];
+    let parts =
+        std::iter::repeat_n(part, ::painting::MAX_PHOTO_BYTES / 1_000_000 + 1).map(Ok::<_, std::io::Error>);
+    let (status, answer) =
+        visit.import("study.mahlstick", Body::from_stream(tokio_stream::iter(parts))).await;
+    assert_eq!(status, StatusCode::PAYLOAD_TOO_LARGE, "{answer}");
+    let message = answer["message"].as_str().unwrap();
+    assert!(message.contains("Copy it into ") && message.contains("Paintings yourself"), "{message}");
+}
+
+#[tokio::test]
+async fn a_painting_file_without_a_title_keeps_its_name_when_it_is_brought_in() {
+    let visit = Visit::new();
+    let elsewhere = visit.home.path().join("sent.mahlstick");
+    let plan = plan::Plan::new(
+        plan::Canvas::nominal(plan::Length::inches(12.0), plan::Length::inches(16.0)),
+        plan::Unit::Inch,
+    );
+    let document = ::painting::Document { title: String::new(), photo: None, plan };
+    ::painting::Painting::write_new(&elsewhere, &document, &[], ::painting::IfExists::Refuse).unwrap();
+    let (status, answer) =
+        visit.import("The%20pilot.mahlstick", std::fs::read(elsewhere).unwrap().into()).await;
+    assert_eq!(status, StatusCode::OK, "{answer}");
+    assert!(visit.home.path().join("Paintings/the-pilot.mahlstick").exists());
 }
 
 #[tokio::test]

@@ -78,6 +78,8 @@ pub struct CheckView {
     pub middles: Option<[Xy; 4]>,
     /// What is let pass, as text.
     pub tolerance: String,
+    /// That most lines were not seen, and what to do, if so: to be read before what is said of single lines.
+    pub few_seen: Option<String>,
     /// The planned lines, the worst first.
     pub lines: Vec<LineView>,
     /// Lines that nobody planned.
@@ -251,7 +253,9 @@ impl CheckView {
         let at = |name: &str, version: &str| {
             format!("/api/paintings/{painting}/checks/{number}/{name}.jpg?v={version}")
         };
-        let mut warnings = report.warnings.clone();
+        let few = report.few_seen();
+        let (few_seen, mut warnings): (Vec<String>, Vec<String>) = (report.warnings.iter().cloned())
+            .partition(|warning| few.as_ref().is_some_and(|few| warning.starts_with(few.as_str())));
         warnings.push(
             "A canvas that is twisted or bulges is off by more than any number here; press it flat and look along it.".to_owned(),
         );
@@ -267,6 +271,7 @@ impl CheckView {
             corners: report.outline_px.map(point),
             middles: report.middles_px.map(|middles| middles.map(point)),
             tolerance: tolerance_text(report, plan),
+            few_seen: few_seen.into_iter().next(),
             lines: report.worst_first().into_iter().map(|line| LineView::of(line, plan.ruler)).collect(),
             unplanned: report.unplanned.iter().map(|line| line_mm(line.from, line.to)).collect(),
             enlarged: ENLARGED,

@@ -22,6 +22,8 @@ pub struct LikenessView {
     pub measures: Vec<MeasureView>,
     /// Proportions that the landmarks tell.
     pub proportions: Vec<ProportionView>,
+    /// The lens that the painter stated where the photo tells none: its focal length in mm, as on 35 mm film.
+    pub lens_35mm: Option<f64>,
 }
 
 /// A landmark that is placed.
@@ -129,6 +131,7 @@ impl LikenessView {
             figure: names(&BodyPoint::FIGURE),
             measures: plan::measures(plan).iter().map(MeasureView::of).collect(),
             proportions: plan::proportions(plan).iter().map(ProportionView::of).collect(),
+            lens_35mm: plan.reference.and_then(|reference| reference.focal_35mm),
         }
     }
 }

@@ -263,6 +263,9 @@ fn ruled_lines(report: &Report) -> (String, LineState) {
     if off > 0 {
         let others = if unseen > 0 { format!("; {not_seen}") } else { String::new() };
         (format!("{}{others}", told(off, "off")), LineState::Look)
+    } else if let Some(few) = report.few_seen() {
+        // It may be another canvas, or none: nothing is said to be well.
+        (format!("{few}; where paint hides them, set landmarks to see what has drifted"), LineState::Look)
     } else if report.shows_paint() {
         ("Paint hides the lines; set landmarks to see what has drifted".to_owned(), LineState::Done)
     } else if unseen > 0 && fine + unseen == all {

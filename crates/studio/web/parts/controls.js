@@ -4,41 +4,47 @@
 import { Refusal } from '../server.js';
 import { freshId, h, setText } from './dom.js';
 import { parted, setSentence, withUnit } from './measure.js';
+import { stepping } from './stepping.js';
+import { unsent } from './unsent.js';
 
 /** Where fields stand side by side. */
 const CROWDS = '.row, .pairs, .about';
 
 /** A number with a decimal point. */
 const NUMBER = /^[-+]?\d+(\.\d+)?$/;
+/** A number without a fraction. */
+const WHOLE = /^[-+]?\d+(\.0+)?$/;
 
 /** @typedef {(text: string) => Promise<unknown> | void} Commit */
 /** @typedef {ReturnType<typeof list>} List */
 
 /**
  * A field with its label and unit. What is typed is committed on Enter or on leaving; Escape gives it up.
- * @param {{ label: string, commit: Commit, unit?: string, kind?: 'length' | 'number' | 'text', wide?: boolean,
+ * @param {{ label: string, commit: Commit, unit?: string, kind?: 'length' | 'number' | 'whole' | 'text', wide?: boolean,
  *           hint?: string, wants?: string }} options `wants` says what may stand in a field that cannot be empty
  */
 export function field({ label, commit, unit = '', kind = 'length', wide = false, hint, wants }) {
   const id = freshId('field');
+  const isNumber = kind === 'number' || kind === 'whole';
   let shown = '';
   const input = h('input', {
     id,
     // Numbers too: a browser's own field for them makes 25 of “2,5”, and nothing of letters.
     type: 'text',
-    inputmode: kind === 'number' ? 'decimal' : null,
+    inputmode: isNumber ? 'decimal' : null,
     class: kind === 'text' ? 'words' : 'figures',
     autocomplete: 'off',
     spellcheck: 'false',
     'aria-describedby': `${unit || kind === 'length' ? `${id}-unit ` : ''}${id}-trouble`,
+    oninput: () => unsent.typed(input, shown),
     onchange: () => void leave(),
     onkeydown: (/** @type {KeyboardEvent} */ event) => {
       if (event.key !== 'Escape') return;
       event.stopPropagation();
-      input.value = shown;
-      say('');
+      giveUp();
     },
   });
+  stepping.addEventListener('stepped', () => input.hasAttribute('aria-invalid') && giveUp());
   const typeset = h('span', { class: 'typeset', 'aria-hidden': 'true' });
   const sign = h('span', { class: 'unit', id: `${id}-unit` }, unit);
   const trouble = h('p', { class: 'trouble', id: `${id}-trouble`, role: 'alert' });
@@ -59,14 +65,23 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
     else input.removeAttribute('aria-invalid');
   }
 
+  /** Shows again what stands. */
+  function giveUp() {
+    input.value = shown;
+    unsent.set(input, '');
+    say('');
+  }
+
   async function leave() {
+    unsent.set(input, '');
     if (input.value === shown) return say('');
     const typed = input.value;
     if (wants && !typed.trim()) return say(`This is empty. Write ${wants}.`);
     const number = typed.trim().replace(',', '.').replace('−', '-');
-    if (kind === 'number' && number && !NUMBER.test(number)) return say(`“${typed}” is not a number.`);
+    if (isNumber && number && !NUMBER.test(number)) return say(`“${typed}” is not a number.`);
+    if (kind === 'whole' && number && !WHOLE.test(number)) return say(`“${typed}” is not a whole number.`);
     try {
-      await commit(kind === 'number' ? number : kind === 'length' && typed.trim() ? withUnit(typed, sign.textContent || '') : typed);
+      await commit(isNumber ? number : kind === 'length' && typed.trim() ? withUnit(typed, sign.textContent || '') : typed);
       // What was typed as 2.25 stands as 2 1/4, unless more has been typed meanwhile.
       if (input.value === typed) input.value = shown;
       say('');
@@ -87,10 +102,11 @@ export function field({ label, commit, unit = '', kind = 'length', wide = false,
       if (number !== shown || !(typing || refused)) {
         shown = number;
         if (typing) return;
-        input.value = number;
-        say('');
+        giveUp();
       }
     },
+    /** Whether something else stands in it than what was shown: it is being typed, or was refused. */
+    get differs() { return input.value !== shown; },
     /** The unit that a bare number takes. @param {string} text */
     setUnit(text) { setText(sign, text); },
     say,
@@ -170,28 +186,33 @@ const beside = (refusal) => (refusal.state ? '' : refusal.message);
 export const row = (...children) => h('div', { class: 'row' }, ...children);
 
 /**
- * A line that says why what was asked cannot be; `act` runs something and lets the line say so. What it says goes when something else
- * was done to the painting.
+ * A line that says why what was asked cannot be; `act` runs something and lets the line say so. What it says is brought into sight, and
+ * goes when something else was done to the painting.
  * @param {import('../painting.js').Painting} [painting]
  */
 export function troubleLine(painting) {
   const element = h('p', { class: 'trouble', role: 'alert' });
+  /** @param {string} message */
+  function say(message) {
+    element.textContent = message;
+    if (message) element.scrollIntoView({ block: 'nearest' });
+  }
   let { revision } = painting?.state ?? {};
   painting?.addEventListener('state', () => {
-    if (painting.state.revision !== revision) element.textContent = '';
+    if (painting.state.revision !== revision) say('');
     ({ revision } = painting.state);
   });
+  stepping.addEventListener('stepped', () => say(''));
   return {
     element,
     /** @param {Promise<unknown>} promise */
     act(promise) {
-      element.textContent = '';
+      say('');
       promise.catch((error) => {
         if (!(error instanceof Refusal)) throw error;
-        element.textContent = beside(error);
+        say(beside(error));
       });
     },
-    /** @param {string} message */
-    say(message) { element.textContent = message; },
+    say,
   };
 }

@@ -26,6 +26,12 @@ export function check(desk) {
   const { painting, stage, sight } = desk;
   const id = painting.state.id;
   const trouble = troubleLine();
+  const progress = h('p', { class: 'hint', role: 'status' });
+  const stop = button('Stop', () => working?.abort(), { kind: 'quiet' });
+  stop.hidden = true;
+  /** What the server does, and why it cannot: it stands by the buttons that asked. */
+  const told = h('div', { class: 'told' }, row(progress, stop), trouble.element);
+  told.firstElementChild?.classList.add('progress');
   /** The check that is open. @type {CheckView | null} */
   let open = null;
   /** Set while the server works. @type {AbortController | null} */
@@ -36,12 +42,10 @@ export function check(desk) {
   const lead = h('p', {}, 'Photograph the canvas before a wall of another tone, with a little of the wall around all four edges, from straight before its middle, with the main camera and without zoom.');
   const choose = fileButton('Choose a photo of the canvas', 'image/*', take);
   const camera = fileButton('Use the camera', 'image/*', take, 'environment');
-  const progress = h('p', { class: 'hint', role: 'status' });
-  const stop = button('Stop', () => working?.abort(), { kind: 'quiet' });
-  stop.hidden = true;
   const kept = timeLine((number) => void run(() => server.check(id, number).then(show)));
   const lenses = phones((file, phone) => takePhoto(file, { ...NOTHING, phone }));
-  const start = h('div', { class: 'stack' }, lead, row(choose.element, camera.element), kept.element, h('div', { class: 'ruled' }, lenses.element));
+  const choosing = row(choose.element, camera.element);
+  const start = h('div', { class: 'stack' }, lead, choosing, kept.element, h('div', { class: 'ruled' }, lenses.element));
 
   const outline = outlineInset(desk, {
     confirm: ({ from, ...outline_ }) => void run(async (signal) => {
@@ -85,8 +89,8 @@ export function check(desk) {
   const opened = h('div', { class: 'stack', hidden: true },
     h('div', { class: 'opened-head' }, title, back), pick.element, parts.lines.element, parts.painting.element,
     h('div', { class: 'ruled stack' }, row(sheet), row(anew, away), surely));
-  const panel = h('div', { class: 'stack' }, row(progress, stop), trouble.element, start, outline.element, opened);
-  panel.firstElementChild?.classList.add('progress');
+  const panel = h('div', { class: 'stack' }, start, outline.element, opened);
+  choosing.after(told);
 
   painting.addEventListener('working', (event) => {
     if (working) setText(progress, /** @type {CustomEvent<string>} */ (event).detail);
@@ -98,6 +102,8 @@ export function check(desk) {
     const mine = new AbortController();
     working = mine;
     trouble.say('');
+    const asked = outline.isOpen ? outline.buttons : open ? surely : choosing;
+    asked.after(told);
     stop.hidden = false;
     try {
       await act(mine.signal);
@@ -119,8 +125,8 @@ export function check(desk) {
 
   /** @param {File} file @param {import('./outline.js').From} from */
   function takePhoto(file, from) {
-    setText(progress, 'Bringing in the photo.');
     void run(async (signal) => {
+      setText(progress, 'Bringing in the photo.');
       const photo = await server.canvasPhoto(id, file, signal);
       open = null;
       showOutline(photo, from);
@@ -210,6 +216,7 @@ export function check(desk) {
       choose.setKind(checks.length ? 'plain' : 'next');
     } catch (error) {
       if (!(error instanceof server.Refusal)) throw error;
+      choosing.after(told);
       trouble.say(error.message);
     }
   }

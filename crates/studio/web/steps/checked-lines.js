@@ -1,7 +1,7 @@
 // Part of the check: the planned lines on the squared-up photo, each in the style of its verdict with its error enlarged, and
 // told in words.
 
-import { field, troubleLine } from '../parts/controls.js';
+import { field } from '../parts/controls.js';
 import { h, s } from '../parts/dom.js';
 import { sentenceParts, setSentence } from '../parts/measure.js';
 import { twinLines } from '../parts/lines.js';
@@ -17,12 +17,12 @@ const SAMPLE = 17;
 
 /** @param {Desk} desk @param {(change: CheckChange) => Promise<void>} change @returns {CheckPart} */
 export function checkedLines({ stage }, change) {
-  const trouble = troubleLine();
   /** @type {CheckView | null} */
   let check = null;
   /** The line that is pointed at. */
   let pointed = '';
   const tolerance = field({ label: 'Let pass', commit: (text) => change({ tolerance: text }) });
+  const few = h('p', { class: 'remark doubt' });
   const enlarged = h('p', { class: 'hint' });
   const lines = h('ul', { class: 'checked-lines' });
   const shape = h('p', {});
@@ -53,12 +53,13 @@ export function checkedLines({ stage }, change) {
   });
 
   return {
-    element: h('div', { class: 'stack' }, enlarged, lines, tolerance.element, trouble.element,
+    element: h('div', { class: 'stack' }, few, enlarged, lines, tolerance.element,
       h('h3', {}, 'The canvas’s own shape'), shape, h('h3', {}, 'What to know'), warnings),
     show(one) {
       if (check?.number !== one.number) pointed = '';
       check = one;
       tolerance.set(one.tolerance);
+      setSentence(few, one.few_seen ?? '');
       setSentence(enlarged, one.lines.length
         ? `On the wall each line stands where it was seen, its error drawn ${one.enlarged} times as large: one stroke is true, two are off, dots cannot tell. Dashes are where the plan has it.`
         : 'The plan has no lines to check.');

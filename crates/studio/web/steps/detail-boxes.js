@@ -1,6 +1,6 @@
 // Part of step 4: detail boxes drawn on the canvas, each with a grid of its own.
 
-import { UNIT_SIGN, arrowStep, measure } from '../parts/measure.js';
+import { arrowStep, measure, parted, withUnit } from '../parts/measure.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
 import { Handles, arrow } from '../parts/handles.js';
@@ -89,7 +89,7 @@ export function detailBoxes(desk) {
         at = index;
         desk.refresh();
       });
-      controls.update(view.details[at], view);
+      controls.update(view.details[at]);
     },
     open() {
       isOpen = true;
@@ -143,9 +143,9 @@ function boxControls(edit, act, at, painting) {
   };
   const place = (/** @type {{ left?: string, top?: string, width?: string, height?: string }} */ change) => editBox((number, box) => {
     const { left = '', top = '', size = '' } = box ?? {};
-    const [width = '', height = ''] = size.split(' x ');
-    const now = { left, top, width, height, ...change };
-    return { detail: { do: 'place', at: number, left: now.left, top: now.top, size: `${now.width} x ${now.height}` } };
+    const [across = '', height = ''] = size.split(' x ');
+    const width = withUnit(across, parted(height)[1]);
+    return { detail: { do: 'place', at: number, left, top, width, height, ...change } };
   });
   const divide = (/** @type {{ columns?: number, rows?: number, diagonals?: boolean }} */ change) => editBox((number, box) => {
     const [columns, rows] = box?.grid.parts ?? [4, 4];
@@ -165,15 +165,15 @@ function boxControls(edit, act, at, painting) {
     row(diagonals.element, button('Take this box away', () => act({ detail: { do: 'remove', at: at() } }), { kind: 'quiet' })));
   return {
     element,
-    /** @param {DetailView | undefined} detail @param {View} view */
-    update(detail, view) {
+    /** @param {DetailView | undefined} detail */
+    update(detail) {
       element.hidden = !detail;
       if (!detail) return;
       name.set(detail.name);
       left.set(detail.left);
       top.set(detail.top);
       const [across = '', down = ''] = detail.size.split(' x ');
-      width.set(/[a-z]$/.test(across) ? across : `${across} ${UNIT_SIGN[view.unit]}`);
+      width.set(withUnit(across, parted(down)[1]));
       height.set(down);
       columns.set(String(detail.grid.parts?.[0] ?? ''));
       rows.set(String(detail.grid.parts?.[1] ?? ''));

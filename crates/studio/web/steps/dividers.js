@@ -31,6 +31,7 @@ export function dividers(desk) {
     label: 'Length of your dividers', wide: true, hint: 'From point to point when closed; may be left blank.',
     commit: (text) => ask({ ...kept, length: text.trim() }).then(() => change({ length: text.trim() })),
   });
+  for (const { input } of [ratio, length]) for (const kind of ['input', 'keyup']) input.addEventListener(kind, hideWhatDiffers);
   const notMeasured = h('p', { class: 'remark' }, 'This screen is not measured yet. Measure it once, ', h('a', { href: `/easel/${encodeURIComponent(painting.state.id)}` }, 'on the easel'), ', and come back.');
   const setting = h('p', { class: 'remark', role: 'status' });
   const pivot = h('p', { class: 'remark', role: 'status' });
@@ -40,7 +41,14 @@ export function dividers(desk) {
     Object.assign(kept, to);
     keep('dividers', kept);
     shown = '';
+    for (const told of [setting, pivot]) setSentence(told, '');
     show();
+  }
+
+  /** What belongs to another ratio or length than the one that is typed is not told. */
+  function hideWhatDiffers() {
+    setting.hidden = (kept.by === 'screen' && !ofScreen()) || (kept.by === 'ratio' && ratio.differs);
+    pivot.hidden = setting.hidden || length.differs;
   }
 
   /** The picture's size on this screen to the canvas's; null while the screen is not measured. */
@@ -64,7 +72,7 @@ export function dividers(desk) {
     ratio.element.hidden = kept.by !== 'ratio';
     const unknown = kept.by === 'screen' && !ofScreen();
     notMeasured.hidden = !unknown;
-    setting.hidden = pivot.hidden = unknown;
+    hideWhatDiffers();
     if (!isOpen || unknown) return;
     const what = JSON.stringify([kept, kept.by === 'screen' && ofScreen()?.toFixed(5), painting.view.ruler, painting.view.unit]);
     if (what === shown) return;
@@ -74,6 +82,7 @@ export function dividers(desk) {
       if (what !== shown) return;
       setSentence(setting, kept.by === 'screen' ? `Picture to canvas ${set.ratio}. ${set.setting}` : set.setting);
       setSentence(pivot, set.pivot ?? '');
+      hideWhatDiffers();
     })), AT_REST);
   }
 

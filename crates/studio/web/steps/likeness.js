@@ -81,6 +81,7 @@ function proportions({ painting }) {
       none.hidden = all.length > 0;
       setSentence(camera, painting.state.photo?.camera ?? '');
       lens.element.hidden = Boolean(painting.state.photo?.lens);
+      lens.set(view.likeness.lens_35mm === null ? '' : String(view.likeness.lens_35mm));
       const what = JSON.stringify(all);
       if (what === shown) return;
       shown = what;

@@ -1,7 +1,7 @@
 // Part of the check: where the canvas lies in the photo of it. Proposed as far as its edges can be followed, moved by the
 // painter, and confirmed by her: nothing is measured before.
 
-import { button, choice, row, tick } from '../parts/controls.js';
+import { button, choice, row, tick, troubleLine } from '../parts/controls.js';
 import { closed, twinLines } from '../parts/lines.js';
 import { h, s, setText } from '../parts/dom.js';
 import { Handles, arrow } from '../parts/handles.js';
@@ -34,6 +34,9 @@ export function outlineInset(desk, { confirm, leave }) {
   /** Whether the corners lie as they were proposed. */
   let asProposed = false;
   let eight = false;
+  /** Where the corners were first laid, while nobody knows where the canvas lies. @type {Xy[]} */
+  let laidBlind = [];
+  const trouble = troubleLine();
 
   const remark = h('p', { class: 'remark' });
   const which = h('div', {});
@@ -53,7 +56,7 @@ export function outlineInset(desk, { confirm, leave }) {
     step: () => 1,
     loupe: true,
     hold: () => { asProposed = false; stage.draw(); },
-    done: () => stage.draw(),
+    done: () => { trouble.say(''); stage.draw(); },
     cancel: () => stage.draw(),
     taken: (index) => (index < 4 ? held : heldMiddle).take(String(index)),
     inHand: () => Number(held.key),
@@ -63,14 +66,15 @@ export function outlineInset(desk, { confirm, leave }) {
   const yes = button('', () => {
     if (!photo) return;
     const [corners, middles] = [fourOf(points.points), fourOf(points.points.slice(4))];
+    // The corners may have been called anew, by where the canvas's top lies, and lie where they did.
+    const unset = laidBlind.length > 0 && laidBlind.every(([x, y]) => corners.some((corner) => corner[0] === x && corner[1] === y));
+    if (unset) return trouble.say(from.phone === null ? 'Set the corners on those of your canvas first.' : 'Set the marks on the crosses first.');
+    trouble.say('');
     confirm({ photo: photo.photo, corners, middles: eight ? middles : null, as_proposed: asProposed && !eight, from });
   }, { kind: 'next' });
+  const buttons = row(yes, button('Leave it', () => leave(), { kind: 'quiet' }));
   const element = h('div', { class: 'stack', hidden: true },
-    title, remark, which, topLies.element,
-    row(
-      yes,
-      button('Leave it', () => leave(), { kind: 'quiet' })),
-    held.element, middlesToo.element, heldMiddle.element);
+    title, remark, which, topLies.element, buttons, trouble.element, held.element, middlesToo.element, heldMiddle.element);
 
   /** @param {Four} corners @param {Four | null} [middles] */
   function start(corners, middles = null) {
@@ -104,7 +108,8 @@ export function outlineInset(desk, { confirm, leave }) {
   });
 
   return {
-    element,
+    element, buttons,
+    get isOpen() { return isOpen; },
     /** @param {CanvasPhotoView} of @param {From} starting */
     open(of, starting) {
       photo = of;
@@ -120,7 +125,12 @@ export function outlineInset(desk, { confirm, leave }) {
       setText(title, card ? 'Where are the crosses 1 to 4?' : 'Where is the canvas?');
       setText(yes, card ? 'Measure the lens' : 'Yes, this is my canvas');
       middlesToo.element.hidden = topLies.element.hidden = card;
-      start(starting.corners ?? (!card && proposed ? fourOf(proposed) : null) ?? [[x, y], [width - x, y], [width - x, height - y], [x, height - y]], starting.middles);
+      const known = starting.corners ?? (!card && proposed ? fourOf(proposed) : null);
+      /** @type {Four} */
+      const first = [[x, y], [width - x, y], [width - x, height - y], [x, height - y]];
+      laidBlind = known ? [] : first;
+      trouble.say('');
+      start(known ?? first, starting.middles);
       setText(remark, card ? 'Set each mark on the middle of its cross: 1 is top left, and so on clockwise.' : of.remark ?? 'Look whether the line lies on the edges of the canvas’s front, all around. Nothing is measured before you have said so.');
       const options = (card ? [] : of.outlines).map((_, index) => /** @type {[string, string]} */ ([String(index), NAMES[index] ?? String(index + 1)]));
       const pick = choice({

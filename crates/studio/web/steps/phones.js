@@ -23,7 +23,7 @@ export function phones(measure) {
     else name.say('Give the phone a name first.');
   });
   const explained = h('p', { class: 'hint' }, 'Print the lens card in line 7, tape it flat, and photograph it once with each phone, from straight above so that it fills the picture. Every check with that phone is surer from then on.');
-  const body = h('div', { class: 'inset stack', hidden: true }, explained, name.element, row(card.element), trouble.element);
+  const body = h('div', { class: 'inset stack', hidden: true }, explained, name.element, row(card.element));
   const opener = h('button', {
     type: 'button', class: 'plain', 'aria-expanded': 'false',
     onclick: () => { body.hidden = !body.hidden; opener.setAttribute('aria-expanded', String(!body.hidden)); },
@@ -48,7 +48,7 @@ export function phones(measure) {
   forget.hidden = true;
 
   return {
-    element: h('div', { class: 'stack' }, which.element, row(opener, forget), body),
+    element: h('div', { class: 'stack' }, which.element, row(opener, forget), trouble.element, body),
     /** The phone in use, if its lens was measured. */
     get phone() { return phone || null; },
     /** Shows the phones that are kept, and takes one. @param {string[]} kept @param {string} [taken] */

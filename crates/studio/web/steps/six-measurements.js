@@ -5,6 +5,8 @@ import { Refusal } from '../server.js';
 import { UNIT_SIGN, setSentence } from '../parts/measure.js';
 import { button, field, troubleLine } from '../parts/controls.js';
 import { h, s } from '../parts/dom.js';
+import { stepping } from '../parts/stepping.js';
+import { unsent } from '../parts/unsent.js';
 
 /** @import { View } from '../api.js' */
 /** @import { Desk } from '../desk.js' */
@@ -25,6 +27,8 @@ export function sixMeasurements({ painting }) {
   const trouble = troubleLine();
   /** What is typed and not yet entered, by name. @type {Record<string, string>} */
   let typed = {};
+  /** Tells the notebook's head that something is. */
+  const typedHere = {};
   const fields = NAMES.map((name) => field({
     label: name === 'down' ? 'Diagonal down ↘' : name === 'up' ? 'Diagonal up ↗' : LABELS[name],
     commit: (text) => enter(name, text),
@@ -43,7 +47,7 @@ export function sixMeasurements({ painting }) {
   const progress = h('p', { class: 'remark', role: 'status' });
   const implies = h('div');
   const forget = button('Forget the measurements', () => {
-    typed = {};
+    giveUp();
     trouble.act(painting.edit({ canvas: { do: 'forget' } }));
   }, { kind: 'quiet' });
   const [top, right, bottom, left, down, up] = fields.map(({ element }) => element);
@@ -53,6 +57,18 @@ export function sixMeasurements({ painting }) {
     drawing,
     h('div', { class: 'pairs' }, top, bottom, left, right, down, up),
     progress, implies, trouble.element, forget);
+
+  stepping.addEventListener('stepped', () => {
+    giveUp();
+    show(painting.view);
+  });
+
+  /** What the painting holds is to be shown, whatever was typed. */
+  function giveUp() {
+    typed = {};
+    trouble.say('');
+    unsent.set(typedHere, '');
+  }
 
   /** Draws the canvas in its own proportions. @param {View['canvas']['outline']} outline in mm */
   function draw([, right, far, low]) {
@@ -91,17 +107,19 @@ export function sixMeasurements({ painting }) {
   async function enter(name, text) {
     typed[name] = text;
     const known = painting.view.canvas.measured;
+    unsent.set(typedHere, known || Object.values(typed).some(Boolean) ? 'Not kept yet' : '');
     const all = NAMES.map((each, index) => typed[each] ?? known?.[index] ?? '');
     if (all.some((each) => !each)) return show(painting.view);
     const [first = '', second = '', third = '', fourth = '', fifth = '', sixth = ''] = all;
     try {
       await painting.edit({ canvas: { do: 'measure', top: first, right: second, bottom: third, left: fourth, down: fifth, up: sixth } });
-      typed = {};
-      trouble.say('');
+      giveUp();
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
-      trouble.say(error.message);
+      // What was typed stays: it may be another of the six that is wrong.
+      trouble.say(error.state ? '' : error.message);
     }
+    show(painting.view);
   }
 
   /** @param {View} view */
