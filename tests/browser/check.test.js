@@ -359,7 +359,7 @@ for (const [screen, viewport] of Object.entries(SCREENS)) {
     const page = await newPage(context, studio);
     const look = async (name) => {
       await page.waitForLoadState('networkidle').catch(() => undefined);
-      await assertLooks(page, name, `${screen} check ${name}`, join(OUT, 'screens', `${screen}-check-${name}`));
+      await assertLooks(page, screen, `check ${name}`, join(OUT, 'screens', `${screen}-check-${name}`));
     };
     await page.goto(painting.replace(/#.*/, ''));
     await page.locator('html.laid').waitFor();

@@ -40,7 +40,7 @@ for (const [screen, viewport] of Object.entries(SCREENS)) {
   test(`every line is accessible and in its place on a ${screen} screen`, async () => {
     const context = await browser.newContext({ viewport, hasTouch: screen !== 'laptop', bypassCSP: true });
     const page = await newPage(context, studio);
-    const look = (name) => assertLooks(page, name, `${screen} ${name}`, join(OUT, 'screens', `${screen}-${name}`));
+    const look = (name) => assertLooks(page, screen, name, join(OUT, 'screens', `${screen}-${name}`));
     await page.goto(studio.address);
     await page.locator('.hung-canvas img').first().waitFor();
     await look('shelf');

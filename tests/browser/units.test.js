@@ -143,7 +143,12 @@ test('who works in millimetres reads and types millimetres everywhere', async ()
   await markHead(page);
   await openLine(page, 'Canvas');
   await page.getByRole('radio', { name: 'Millimetres' }).check();
-  for (const [side, length] of [['Top', '400'], ['Right', '500'], ['Bottom', '402'], ['Left', '501'], ['Diagonal down ↘', '641'], ['Diagonal up ↗', '641']]) await fill(page, side, length);
+  for (const [side, length] of [['Top', '400'], ['Right', '500'], ['Bottom', '402'], ['Left', '501'], ['Diagonal down ↘', '641'], ['Diagonal up ↗', '641']]) {
+    const field = page.locator('#panel-canvas').getByLabel(side, { exact: true });
+    await field.fill(length);
+    await field.press('Enter');
+  }
+  await saved(page);
   await says(page, 'Canvas', /^400 × 500 mm, measured; /);
   await openLine(page, 'Placing');
   await fill(page, 'Head', '203');
@@ -152,7 +157,7 @@ test('who works in millimetres reads and types millimetres everywhere', async ()
   await page.getByText('Readings in millimetres.').waitFor();
   await openLine(page, 'Canvas');
   assert.equal(await page.locator('#panel-canvas').getByLabel('Top', { exact: true }).inputValue(), '400');
-  await page.getByLabel('Standard sizes').selectOption({ label: '30 x 40 cm' });
+  await page.getByLabel('Standard sizes').selectOption({ label: '30 × 40 cm' });
   await page.getByText('The six measurements were of the former canvas and went with it').waitFor();
   await says(page, 'Canvas', /^300 × 400 mm .*not measured$/);
   for (const line of ['Placing', 'Grid', 'Mark-up', 'Print']) {
