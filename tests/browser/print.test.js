@@ -72,7 +72,7 @@ test('reference sheets are shown and printed at a ratio, in a tone, and turned',
   assert.equal(await page.locator('#panel-print').getByRole('radio', { name: 'Value map' }).isChecked(), true);
   await page.getByLabel('Its size to the canvas’s').selectOption('1:1');
   await page.getByRole('checkbox', { name: 'In a mirror' }).uncheck();
-  await page.locator('#panel-print').getByRole('radio', { name: 'Photo', exact: true }).check();
+  await drawnAfter(() => page.locator('#panel-print').getByRole('radio', { name: 'Photo', exact: true }).check());
   assert.deepEqual(page.faults, []);
 });
 

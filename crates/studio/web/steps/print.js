@@ -114,6 +114,8 @@ export function print(desk, hang) {
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   let rest;
   let drawing = new AbortController();
+  /** Whether the sheets asked for last have come, or been refused. */
+  let answered = true;
   function refresh() {
     if (!isOpen) return;
     const what = `${painting.state.revision} ${query()}`;
@@ -122,6 +124,7 @@ export function print(desk, hang) {
     clearTimeout(rest);
     drawing.abort();
     drawing = new AbortController();
+    answered = false;
     rest = setTimeout(() => void drawSheets(drawing.signal), AT_REST);
   }
 
@@ -130,12 +133,14 @@ export function print(desk, hang) {
     setSentence(remark, 'Drawing the sheets.');
     try {
       const sheets = await server.sheets(painting.state.id, query(), signal);
+      answered = true;
       trouble.say('');
       setSentence(remark, sheets.length === 1 ? '1 sheet in the packet.' : `${sheets.length} sheets in the packet.`);
       pictures.replaceChildren(...sheets.map((sheet) => sheetPicture(sheet, hang)));
     } catch (error) {
       if (error instanceof DOMException && error.name === 'AbortError') return;
       if (!(error instanceof server.Refusal)) throw error;
+      answered = true;
       drawnFor = '';
       setSentence(remark, '');
       pictures.replaceChildren();
@@ -169,6 +174,12 @@ export function print(desk, hang) {
     },
     close() {
       isOpen = false;
+      if (!answered) {
+        // Nobody waits for them any more; they are asked for anew when the line is opened again.
+        clearTimeout(rest);
+        drawing.abort();
+        drawnFor = '';
+      }
       seamLines.close();
       hang(null);
     },
