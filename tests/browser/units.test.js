@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { CAST, fill, markHead, newPage, newPainting, openLine, plain, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
+import { CAST, enter, fill, markHead, newPage, newPainting, openLine, plain, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
 
 let studio;
 let browser;
@@ -143,11 +143,7 @@ test('who works in millimetres reads and types millimetres everywhere', async ()
   await markHead(page);
   await openLine(page, 'Canvas');
   await page.getByRole('radio', { name: 'Millimetres' }).check();
-  for (const [side, length] of [['Top', '400'], ['Right', '500'], ['Bottom', '402'], ['Left', '501'], ['Diagonal down ↘', '641'], ['Diagonal up ↗', '641']]) {
-    const field = page.locator('#panel-canvas').getByLabel(side, { exact: true });
-    await field.fill(length);
-    await field.press('Enter');
-  }
+  for (const [side, length] of [['Top', '400'], ['Right', '500'], ['Bottom', '402'], ['Left', '501'], ['Diagonal down ↘', '641'], ['Diagonal up ↗', '641']]) await enter(page, side, length);
   await saved(page);
   await says(page, 'Canvas', /^400 × 500 mm, measured; /);
   await openLine(page, 'Placing');

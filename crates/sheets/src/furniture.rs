@@ -40,7 +40,7 @@ const GAP: f64 = 3.0;
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Furniture {
     /// The sheet's letter and number.
-    pub(crate) name: String,
+    name: String,
     name_at: PaperRect,
     /// Said below what the sheet is.
     notes: Vec<String>,
@@ -58,9 +58,10 @@ struct Map {
 }
 
 impl Furniture {
-    /// Furnishes one of the sheets of `layout`. `printable` is what lies inside the sheet's margins, `drawn` how long to
+    /// Furnishes one of the sheets of `layout`, called `name`. `printable` is what lies inside the sheet's margins, `drawn` how long to
     /// draw what shall come out as 1.
     pub(crate) fn new(
+        name: String,
         printable: PaperRect,
         drawn: (f64, f64),
         layout: &SheetLayout,
@@ -77,7 +78,7 @@ impl Furniture {
         let words_x = map.right() + GAP;
         let bar_y = printable.y + FURNITURE.top.to_mm();
         Self {
-            name: sheet.name(),
+            name,
             name_at,
             notes,
             words_at: PaperRect { x: words_x, y: top, width: bar_x - 2.0 * GAP - words_x, height: MAP.1 },

@@ -43,7 +43,7 @@ pub(crate) struct Subject {
 /// A window of the canvas on one sheet.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct TrueSizeSheet {
-    pub(crate) furniture: Furniture,
+    furniture: Furniture,
     window: PaperRect,
     photo: Option<LaidPhoto>,
     /// What covers the photo outside a canvas that is out of square: everything but this outline.
@@ -79,7 +79,7 @@ struct BoxLabel {
     name: String,
 }
 
-/// Lays out one sheet of `layout`.
+/// Lays out one sheet of `layout`, called `name`.
 pub(crate) fn true_size_sheet(
     scene: &Scene,
     ruler: Ruler,
@@ -87,6 +87,7 @@ pub(crate) fn true_size_sheet(
     stock: &Stock,
     layout: &SheetLayout,
     sheet: &SheetWindow,
+    name: String,
 ) -> TrueSizeSheet {
     let orientation = layout.orientation;
     let printable = PaperRect::sheet(stock.paper, orientation).inside(stock.margins(orientation));
@@ -103,7 +104,7 @@ pub(crate) fn true_size_sheet(
     let value_strip = subject.steps.map_or_else(Vec::new, |steps| value_strip(steps, printable, drawn.1));
     let whereabouts_at = below_upright_bar(printable, drawn.1, &value_strip);
     TrueSizeSheet {
-        furniture: Furniture::new(printable, drawn, layout, sheet, &canvas, subject.notes.clone()),
+        furniture: Furniture::new(name, printable, drawn, layout, sheet, &canvas, subject.notes.clone()),
         window,
         photo,
         uncover: (photo.is_some() && !is_square).then(|| drawing.points(&canvas.corners)),

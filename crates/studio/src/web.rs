@@ -29,13 +29,25 @@ const FONTS: [(&str, &str); 3] = [
     ("fonts/serif-bold.otf", "LibertinusSerif-Bold"),
 ];
 
-/// The version of all files together but the fonts, by which pages ask for them: `/web/VERSION/NAME`. What has a version in its
-/// address never changes, and a browser that has it asks no more.
+/// What each page is made of, by the page's name.
+static BUNDLES: LazyLock<Vec<(Cow<'static, str>, Bundle)>> = LazyLock::new(|| {
+    let text_of = |name: &str| {
+        Web::get(name).map_or_else(String::new, |file| String::from_utf8_lossy(&file.data).into_owned())
+    };
+    let pages = Web::iter().filter(|name| name.ends_with(".html"));
+    pages.map(|name| (name.clone(), bundled(&name, &text_of(&name), text_of))).collect()
+});
+
+/// The version of all files together but the fonts, and of what is bundled of them, by which pages ask for them: `/web/VERSION/NAME`.
+/// What has a version in its address never changes, and a browser that has it asks no more.
 static VERSION: LazyLock<String> = LazyLock::new(|| {
     let mut told = String::new();
     for name in Web::iter() {
         let hash = Web::get(&name).map(|file| hex(&file.metadata.sha256_hash()));
         told.extend([&*name, " ", &*hash.unwrap_or_default(), "\n"]);
+    }
+    for (_, Bundle { script, style, .. }) in BUNDLES.iter() {
+        told.extend([&*fingerprint(&script.1), " ", &*fingerprint(&style.1), "\n"]);
     }
     fingerprint(told)
 });
@@ -117,16 +129,12 @@ impl Made {
 }
 
 /// The pages and what is bundled for them, by name.
-static MADE: LazyLock<HashMap<String, Made>> = LazyLock::new(|| {
-    let text_of = |name: &str| {
-        Web::get(name).map_or_else(String::new, |file| String::from_utf8_lossy(&file.data).into_owned())
-    };
+static MADE: LazyLock<HashMap<&str, Made>> = LazyLock::new(|| {
     let mut made = HashMap::new();
-    for name in Web::iter().filter(|name| name.ends_with(".html")) {
-        let Bundle { page, script, style } = bundled(&name, &text_of(&name), text_of);
+    for (name, Bundle { page, script, style }) in BUNDLES.iter() {
         let page = page.replace("\"/web/", &format!("\"/web/{}/", *VERSION));
-        made.insert(name.into_owned(), Made::new(page));
-        made.extend([script, style].map(|(name, text)| (name, Made::new(text))));
+        made.insert(&**name, Made::new(page));
+        made.extend([script, style].map(|(name, text)| (&**name, Made::new(text.clone()))));
     }
     made
 });

@@ -281,11 +281,10 @@ impl<'a> Builder<'a> {
     ) {
         let count = layout.sheets.len();
         for (number, window) in layout.sheets.iter().enumerate() {
-            let mut sheet = true_size_sheet(scene, self.plan.ruler, subject, &self.stock, layout, window);
-            if let Some(alone) = alone.filter(|_| count == 1) {
-                alone.clone_into(&mut sheet.furniture.name);
-            }
-            let label = format!("{prefix}{}", sheet.furniture.name);
+            let sheet_name = alone.filter(|_| count == 1).map_or_else(|| window.name(), str::to_owned);
+            let label = format!("{prefix}{sheet_name}");
+            let sheet =
+                true_size_sheet(scene, self.plan.ruler, subject, &self.stock, layout, window, sheet_name);
             let name = format!("{label}, {} of {count}", number + 1);
             self.push(kind, layout.orientation, label, Some(name), Body::TrueSize(sheet));
         }
