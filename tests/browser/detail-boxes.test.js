@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { CAST, SCREENS, enter, fill, markHead, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, SCREENS, enter, fill, markHead, measureIn, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
 
 let studio;
 let browser;
@@ -19,7 +19,7 @@ async function withBox(context) {
   const page = await newPage(context, studio);
   await newPainting(page, studio, CAST);
   await openLine(page, 'Canvas');
-  await page.getByRole('radio', { name: 'Centimetres' }).check();
+  await measureIn(page, 'Centimetres');
   await fill(page, 'Width', '30');
   await fill(page, 'Height', '40');
   await openLine(page, 'Placing');

@@ -127,6 +127,12 @@ export async function fill(page, label, text) {
   await saved(page);
 }
 
+/** Chooses the unit on the open line, and waits until the fields go by it. @param {string} name */
+export async function measureIn(page, name) {
+  await page.getByRole('radio', { name }).check();
+  await saved(page);
+}
+
 /** Whether the painter sees an element whole: nothing cuts it off or lies over it. */
 export const isSeen = (locator) => locator.evaluate((element) => {
   const { left, right, top, bottom } = element.getBoundingClientRect();

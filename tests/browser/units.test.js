@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { CAST, enter, fill, markHead, newPage, newPainting, openLine, plain, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
+import { CAST, enter, fill, markHead, measureIn, newPage, newPainting, openLine, plain, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
 
 let studio;
 let browser;
@@ -60,8 +60,7 @@ test('the paper and the list of sizes follow the unit, the next painting begins 
   await page.getByLabel('Paper').selectOption('tabloid');
   await saved(page);
   await openLine(page, 'Canvas');
-  await page.getByRole('radio', { name: 'Millimetres' }).check();
-  await saved(page);
+  await measureIn(page, 'Millimetres');
   assert.equal((await begunWith(page))[2], 'tabloid');
   assert.equal(await page.getByText(/^The sheets are printed on/).count(), 0);
   await newPainting(page, studio);
@@ -113,8 +112,7 @@ test('smallest mass and blur are told in the unit of the painting, and what was 
   await tones();
   await stands('5/64', 'in');
   await openLine(page, 'Canvas');
-  await page.getByRole('radio', { name: 'Centimetres' }).check();
-  await saved(page);
+  await measureIn(page, 'Centimetres');
   await tones();
   await stands('2', 'mm');
   await fill(page, 'Smallest mass', '0.3 cm');
@@ -142,7 +140,7 @@ test('who works in millimetres reads and types millimetres everywhere', async ()
   await openLine(page, 'Placing');
   await markHead(page);
   await openLine(page, 'Canvas');
-  await page.getByRole('radio', { name: 'Millimetres' }).check();
+  await measureIn(page, 'Millimetres');
   for (const [side, length] of [['Top', '400'], ['Right', '500'], ['Bottom', '402'], ['Left', '501'], ['Diagonal down ↘', '641'], ['Diagonal up ↗', '641']]) await enter(page, side, length);
   await saved(page);
   await says(page, 'Canvas', /^400 × 500 mm, measured; /);

@@ -42,6 +42,6 @@ pub use document::{Document, DocumentError, MAX_DOCUMENT_BYTES, MAX_TITLE_CHARS}
 pub use error::{Fault, PaintingError};
 pub use history::{MAX_EDITS, MAX_LABEL_CHARS, Present, Revision, Step, StepState};
 pub use new_file::IfExists;
-pub use painting::{EXTENSION, Painting};
+pub use painting::{EXTENSION, Moment, Painting};
 pub use photos::{MAX_PHOTO_BYTES, PhotoId};
 pub use plain::import;

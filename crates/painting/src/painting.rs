@@ -34,6 +34,15 @@ struct Gesture {
     reached: Revision,
 }
 
+/// Tells what an open painting held at one time from what it holds at another, see [`Painting::moment`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Moment {
+    /// What other programs, or others in this one, have written so far.
+    elsewhere: i64,
+    /// What was written through this painting.
+    here: u64,
+}
+
 impl Painting {
     /// Makes a new painting file, whole or not at all, and opens it.
     ///
@@ -107,6 +116,17 @@ impl Painting {
     /// When the file cannot be read or was damaged meanwhile.
     pub fn revision(&self) -> Result<Revision, PaintingError> {
         self.named(history::revision(&self.connection))
+    }
+
+    /// The same as long as nothing that the painting holds is changed, checks and photos neither, by whomever: a cheap way to see
+    /// whether what was made of it still holds. It means nothing to another painting, or once this one is closed.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn moment(&self) -> Result<Moment, PaintingError> {
+        let elsewhere = self.connection.pragma_query_value(None, "data_version", |row| row.get(0));
+        let elsewhere = self.named(elsewhere.map_err(Fault::from))?;
+        Ok(Moment { elsewhere, here: self.connection.total_changes() })
     }
 
     /// The line of edits from the first to the last that redo reaches, with the present one in it.

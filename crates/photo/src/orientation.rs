@@ -1,5 +1,7 @@
 //! The eight ways a camera can have been held (Exif tag 0x0112), and turning stored pixels upright.
 
+use rayon::prelude::*;
+
 /// How the stored pixels must be turned to stand upright.
 ///
 /// Exif 2.32 (CIPA DC-008), tag 0x0112: the number tells on which side of the upright picture the stored first row and first
@@ -78,20 +80,20 @@ impl Orientation {
         }
         let (stored_width, stored_height) = (width as usize, height as usize);
         let (width, height) = self.upright_size(width, height);
-        let (w, h) = (width as usize, height as usize);
+        let w = width as usize;
         let mut upright = vec![0; stored.len()];
-        for top in (0..h).step_by(BLOCK) {
+        upright.par_chunks_mut(3 * w * BLOCK).enumerate().for_each(|(number, rows)| {
             for left in (0..w).step_by(BLOCK) {
-                for y in top..h.min(top + BLOCK) {
+                for (row, pixels) in rows.chunks_exact_mut(3 * w).enumerate() {
                     for x in left..w.min(left + BLOCK) {
-                        let (from_x, from_y) = self.stored(x, y, stored_width, stored_height);
+                        let (from_x, from_y) =
+                            self.stored(x, number * BLOCK + row, stored_width, stored_height);
                         let from = 3 * (from_y * stored_width + from_x);
-                        let to = 3 * (y * w + x);
-                        upright[to..to + 3].copy_from_slice(&stored[from..from + 3]);
+                        pixels[3 * x..3 * x + 3].copy_from_slice(&stored[from..from + 3]);
                     }
                 }
             }
-        }
+        });
         (width, height, upright)
     }
 }

@@ -22,13 +22,20 @@ impl Stop {
 
 /// A file's bytes, of which a decoder gets no more once it is told to stop.
 pub(crate) struct Watched<'a> {
-    bytes: Cursor<&'a [u8]>,
+    bytes: &'a [u8],
+    /// What is given without another look at whether to stop: decoders take a byte at a time.
+    at_hand: &'a [u8],
+    /// What follows it.
+    rest: &'a [u8],
     stop: Stop,
 }
 
+/// Bytes between two looks at whether to stop: a millisecond of work or less, whatever the format.
+const BYTES_BETWEEN_LOOKS: usize = 1 << 13;
+
 impl<'a> Watched<'a> {
     pub(crate) fn new(bytes: &'a [u8], stop: &Stop) -> Self {
-        Self { bytes: Cursor::new(bytes), stop: stop.clone() }
+        Self { bytes, at_hand: &[], rest: bytes, stop: stop.clone() }
     }
 
     /// Bytes that nobody will stop.
@@ -36,38 +43,112 @@ impl<'a> Watched<'a> {
         Self::new(bytes, &Stop::default())
     }
 
-    fn go_on(&self) -> io::Result<()> {
-        if self.stop.is_stopped() { Err(io::Error::other("stopped")) } else { Ok(()) }
+    /// Takes more bytes to hand, at least as many as are wanted if there are so many.
+    #[cold]
+    fn go_on(&mut self, wanted: usize) -> io::Result<()> {
+        if self.stop.is_stopped() {
+            return Err(io::Error::other("stopped"));
+        }
+        let ahead = &self.bytes[self.position()..];
+        (self.at_hand, self.rest) = ahead.split_at(wanted.max(BYTES_BETWEEN_LOOKS).min(ahead.len()));
+        Ok(())
+    }
+
+    const fn position(&self) -> usize {
+        self.bytes.len() - self.rest.len() - self.at_hand.len()
     }
 }
 
 impl Read for Watched<'_> {
     #[inline]
     fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
-        self.go_on()?;
-        self.bytes.read(into)
+        if self.at_hand.is_empty() {
+            self.go_on(into.len())?;
+        }
+        self.at_hand.read(into)
     }
 
     #[inline]
     fn read_exact(&mut self, into: &mut [u8]) -> io::Result<()> {
-        self.go_on()?;
-        self.bytes.read_exact(into)
+        if self.at_hand.len() < into.len() {
+            self.go_on(into.len())?;
+        }
+        self.at_hand.read_exact(into)
     }
 }
 
 impl BufRead for Watched<'_> {
     fn fill_buf(&mut self) -> io::Result<&[u8]> {
-        self.go_on()?;
-        self.bytes.fill_buf()
+        if self.at_hand.is_empty() {
+            self.go_on(0)?;
+        }
+        Ok(self.at_hand)
     }
 
     fn consume(&mut self, count: usize) {
-        self.bytes.consume(count);
+        self.at_hand.consume(count);
     }
 }
 
 impl Seek for Watched<'_> {
+    /// What lies beyond the end is not there to be gone to: the end is reached.
     fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
-        self.bytes.seek(to)
+        let mut cursor = Cursor::new(self.bytes);
+        cursor.set_position(self.position() as u64);
+        let reached = cursor.seek(to)?.min(self.bytes.len() as u64);
+        (self.at_hand, self.rest) = (&[], &self.bytes[reached as usize..]);
+        Ok(reached)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bytes_come_in_their_order_whatever_is_asked_for_and_end_where_the_file_ends() {
+        let bytes: Vec<u8> = (0..3 * BYTES_BETWEEN_LOOKS + 5).map(|at| (at % 251) as u8).collect();
+        let mut watched = Watched::unstopped(&bytes);
+        let mut read = Vec::new();
+        for length in [1, 0, 7, BYTES_BETWEEN_LOOKS - 3, BYTES_BETWEEN_LOOKS + 9, 2] {
+            let mut piece = vec![0; length];
+            watched.read_exact(&mut piece).unwrap();
+            read.extend(piece);
+        }
+        assert_eq!(watched.stream_position().unwrap(), read.len() as u64);
+        watched.read_to_end(&mut read).unwrap();
+        assert_eq!(read, bytes);
+        assert_eq!(watched.read(&mut [0]).unwrap(), 0);
+        assert_eq!(watched.read_exact(&mut [0]).unwrap_err().kind(), io::ErrorKind::UnexpectedEof);
+        assert_eq!(watched.fill_buf().unwrap(), b"");
+    }
+
+    #[test]
+    fn every_place_can_be_gone_to() {
+        let bytes: Vec<u8> = (0..100).collect();
+        let mut watched = Watched::unstopped(&bytes);
+        for (to, reached) in [
+            (SeekFrom::Start(40), 40),
+            (SeekFrom::Current(-10), 30),
+            (SeekFrom::End(-1), 99),
+            (SeekFrom::Start(1000), 100),
+            (SeekFrom::Start(0), 0),
+        ] {
+            assert_eq!(watched.seek(to).unwrap(), reached);
+            assert_eq!(watched.stream_position().unwrap(), reached);
+            assert_eq!(watched.fill_buf().unwrap().first(), bytes.get(reached as usize));
+        }
+        assert!(watched.seek(SeekFrom::Current(-1)).is_err());
+    }
+
+    #[test]
+    fn once_told_to_stop_no_more_comes_than_is_at_hand() {
+        let (bytes, stop) = (vec![7; 4 * BYTES_BETWEEN_LOOKS], Stop::default());
+        let mut watched = Watched::new(&bytes, &stop);
+        watched.read_exact(&mut [0]).unwrap();
+        stop.stop();
+        let mut read = Vec::new();
+        assert!(watched.read_to_end(&mut read).is_err());
+        assert!(read.len() < BYTES_BETWEEN_LOOKS);
     }
 }

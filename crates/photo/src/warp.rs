@@ -37,25 +37,35 @@ impl Picture {
         let (width, height) = (width.max(1), height.max(1));
         let mut rgb = vec![0_u8; width as usize * height as usize * 3];
         let processor = Level::new();
-        rgb.par_chunks_exact_mut(width as usize * 3).enumerate().for_each(|(row, line)| {
-            let y = row as f64 + 0.5;
-            let from = map.map(|[slope, by_y, constant]| [slope, by_y * y + constant]);
-            dispatch!(processor, _ => self.sample_row(from, interpolation, line));
+        rgb.par_chunks_mut(width as usize * 3 * BAND).enumerate().for_each(|(band, lines)| {
+            dispatch!(processor, _ => self.sample_band(map, band * BAND, interpolation, width, lines));
         });
         Self { width, height, rgb }
     }
 
-    /// Fills one row of another picture. For each row of the map `from` has what x is multiplied with, and the rest.
+    /// Fills rows of another picture, the first of which is row `top`.
     #[inline(always)]
-    fn sample_row(&self, from: [[f64; 2]; 3], interpolation: Interpolation, line: &mut [u8]) {
-        for (run, pixels) in line.chunks_mut(3 * RUN).enumerate() {
-            let places = Places::of(from, [self.width, self.height], (run * RUN) as u32);
-            let colours = match interpolation {
-                Interpolation::Bilinear => self.between_four(&places),
-                Interpolation::Bicubic => self.between_sixteen(&places),
-            };
-            for (pixel, colour) in pixels.chunks_exact_mut(3).zip(colours) {
-                pixel.copy_from_slice(&colour.to_le_bytes()[..3]);
+    fn sample_band(
+        &self,
+        map: [[f64; 3]; 3],
+        top: usize,
+        interpolation: Interpolation,
+        width: u32,
+        lines: &mut [u8],
+    ) {
+        for column in (0..width).step_by(RUN) {
+            let bytes = column as usize * 3..(column + RUN as u32).min(width) as usize * 3;
+            for (row, line) in lines.chunks_exact_mut(width as usize * 3).enumerate() {
+                let y = (top + row) as f64 + 0.5;
+                let from = map.map(|[slope, by_y, constant]| [slope, by_y * y + constant]);
+                let places = Places::of(from, [self.width, self.height], column);
+                let colours = match interpolation {
+                    Interpolation::Bilinear => self.between_four(&places),
+                    Interpolation::Bicubic => self.between_sixteen(&places),
+                };
+                for (pixel, colour) in line[bytes.clone()].chunks_exact_mut(3).zip(colours) {
+                    pixel.copy_from_slice(&colour.to_le_bytes()[..3]);
+                }
             }
         }
     }
@@ -182,6 +192,10 @@ impl Picture {
     }
 }
 
+/// Rows that are filled together, a run of pixels after the other: what one row took of the picture is still at hand for the next, where
+/// a whole row of a slanted map goes through more rows of the picture than a processor keeps near.
+const BAND: usize = 32;
+
 /// Pixels of a row that are made together, step by step and in lists of numbers alike, so that the processor can do several at
 /// once in each step.
 const RUN: usize = 48;
@@ -201,7 +215,7 @@ struct Places {
 
 impl Places {
     /// The places in a picture of this size that the pixels of a row show, from `column` on; those beyond the picture, or
-    /// nowhere, are moved to its nearest edge. `from` as in [`Picture::sample_row`].
+    /// nowhere, are moved to its nearest edge. For each row of the map `from` has what x is multiplied with, and the rest.
     #[inline(always)]
     fn of(from: [[f64; 2]; 3], size: [u32; 2], column: u32) -> Self {
         let mut places = Self { left: [0; RUN], top: [0; RUN], right: [0.0; RUN], down: [0.0; RUN] };

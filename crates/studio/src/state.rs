@@ -6,8 +6,9 @@ use std::os::unix::fs::MetadataExt as _;
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use axum::body::Bytes;
 use check::Report;
-use painting::{Document, Fault, KeptCheck, Painting, PaintingError, Present, Revision};
+use painting::{Document, Fault, KeptCheck, Moment, Painting, PaintingError, Present, Revision};
 use photo::Photo;
 use plan::{CameraDistance, Plan, SitterHead};
 use serde::Serialize;
@@ -52,6 +53,8 @@ pub(crate) struct Open {
     pub(crate) canvas_photo: PhotoAtHand,
     pub(crate) tones: Tones,
     news: broadcast::Sender<News>,
+    /// Its state as it was last sent, and when that was so.
+    sent: Mutex<Option<(Moment, Bytes)>>,
     /// Held by the one who does heavy work on this painting.
     at_work: Mutex<()>,
 }
@@ -176,6 +179,7 @@ impl Studio {
             canvas_photo: PhotoAtHand::default(),
             tones: Tones::default(),
             news: broadcast::Sender::new(NEWS_KEPT),
+            sent: Mutex::default(),
             at_work: Mutex::default(),
         });
         if open.len() >= MAX_OPEN {
@@ -266,6 +270,20 @@ impl Open {
             photo,
             view,
         })
+    }
+
+    /// The same as JSON. Every screen that shows the painting asks for it at every change, all at once: it is made once.
+    pub(crate) fn state_as_sent(&self) -> Result<Bytes, Trouble> {
+        let mut sent = locked(&self.sent);
+        let moment = locked(&self.painting).moment()?;
+        if let Some((made, json)) = &*sent
+            && *made == moment
+        {
+            return Ok(json.clone());
+        }
+        let json = Bytes::from(serde_json::to_vec(&self.state()?).map_err(Trouble::own_fault)?);
+        *sent = Some((moment, json.clone()));
+        Ok(json)
     }
 
     /// The view of a plan of this painting: the present one or one that is tried.

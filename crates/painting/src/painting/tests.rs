@@ -39,6 +39,31 @@ fn a_new_painting_has_its_document_and_photo_and_nothing_to_undo() {
 }
 
 #[test]
+fn a_moment_lasts_until_anything_is_changed_by_whomever() {
+    let studio = Studio::new();
+    let (mut here, mut elsewhere) = (studio.open(), studio.open());
+    let check = here.keep_check(b"canvas", "{}").unwrap();
+    let mut last = here.moment().unwrap();
+    let mut changed = |painting: &Painting| {
+        let now = painting.moment().unwrap();
+        std::mem::replace(&mut last, now) != now
+    };
+    here.present().unwrap();
+    here.photo(PhotoId::of(PHOTO)).unwrap();
+    assert!(!changed(&here), "to look changes nothing");
+    retitle(&mut here, "Here");
+    assert!(changed(&here));
+    retitle(&mut elsewhere, "Elsewhere");
+    assert!(changed(&here));
+    elsewhere.replace_check(check, "[]").unwrap();
+    assert!(changed(&here));
+    here.replace_check(check, "{}").unwrap();
+    assert!(changed(&here));
+    here.remove_check(check).unwrap();
+    assert!(changed(&here) && !changed(&here));
+}
+
+#[test]
 fn undo_and_redo_survive_a_restart() {
     let studio = Studio::new();
     let mut painting = studio.open();
@@ -391,7 +416,7 @@ proptest! {
         let mut painting = studio.open();
         let mut model = Model { titles: vec!["Begun".to_owned()], place: 0, gesture: None };
         for act in acts {
-            let revision = painting.revision().unwrap();
+            let (revision, moment) = (painting.revision().unwrap(), painting.moment().unwrap());
             match act {
                 Act::Edit { title, gesture } => {
                     let (title, key) = (title.to_string(), gesture.map(|key| key.to_string()));
@@ -424,6 +449,7 @@ proptest! {
                 }
             }
             let present = painting.present().unwrap();
+            prop_assert!(present.revision == revision || painting.moment().unwrap() != moment);
             prop_assert_eq!(&present.document.title, &model.titles[model.place]);
             prop_assert_eq!(present.undo.is_some(), model.place > 0);
             prop_assert_eq!(present.redo.is_some(), model.place + 1 < model.titles.len());

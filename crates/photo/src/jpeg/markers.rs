@@ -6,6 +6,8 @@
 
 use std::ops::Range;
 
+use memchr::memchr;
+
 use crate::colour::ColourClaim;
 use crate::error::Fault;
 use crate::facts::{Facts, read_exif};
@@ -182,7 +184,7 @@ fn next_marker(bytes: &[u8], mut at: usize) -> Result<(usize, u8), Fault> {
 /// Finds where the entropy-coded data that begins at `at` ends: at the first marker that is not a restart.
 fn end_of_scan(bytes: &[u8], mut at: usize) -> Result<usize, Fault> {
     loop {
-        let Some(found) = bytes.get(at..).and_then(|rest| rest.iter().position(|&byte| byte == 0xFF)) else {
+        let Some(found) = bytes.get(at..).and_then(|rest| memchr(0xFF, rest)) else {
             return Err(Fault::CutShort(Format::Jpeg));
         };
         at += found;

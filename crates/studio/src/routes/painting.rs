@@ -6,7 +6,9 @@ use std::sync::Arc;
 
 use axum::Json;
 use axum::extract::State;
+use axum::http::header::CONTENT_TYPE;
 use axum::http::{HeaderMap, StatusCode};
+use axum::response::IntoResponse;
 use painting::{Document, MAX_PHOTO_BYTES, Revision};
 use percent_encoding::percent_decode_str;
 use photo::Photo;
@@ -32,8 +34,12 @@ type Shared = State<Arc<Studio>>;
 /// A painting as it stands.
 #[utoipa::path(get, path = "/api/paintings/{id}", params(("id" = String, Path)),
     responses((status = 200, body = PaintingState), Troubles))]
-pub(super) async fn state(State(studio): Shared, PaintingId(id): PaintingId) -> Answer<PaintingState> {
-    work(move || Ok(Json(studio.open(&id)?.state()?))).await
+pub(super) async fn state(
+    State(studio): Shared,
+    PaintingId(id): PaintingId,
+) -> Result<impl IntoResponse, Trouble> {
+    let json = work(move || studio.open(&id)?.state_as_sent()).await?;
+    Ok(([(CONTENT_TYPE, "application/json")], json))
 }
 
 /// A change of the plan.

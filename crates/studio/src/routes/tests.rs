@@ -136,6 +136,24 @@ async fn undo_and_redo_go_back_and_forth_over_fifty_edits() {
 }
 
 #[tokio::test]
+async fn what_is_told_of_a_painting_follows_every_change_by_whatever_program() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    let told = async || visit.get(&painting).await.1;
+    let first = told().await;
+    assert_eq!(told().await, first);
+    let (_, edited) =
+        visit.edit(&painting, json!({ "grid": { "do": "parts", "columns": 3, "rows": 5 } })).await;
+    assert_eq!(told().await, edited);
+    let file = visit.home.path().join("Paintings").join(first["file"].as_str().unwrap());
+    let mut elsewhere = ::painting::Painting::open(&file).unwrap();
+    let present = elsewhere.present().unwrap();
+    let document = ::painting::Document { title: "Renamed".to_owned(), ..present.document };
+    elsewhere.apply(present.revision, "Rename", None, &document).unwrap();
+    assert_eq!(told().await["title"], "Renamed");
+}
+
+#[tokio::test]
 async fn an_edit_from_a_stale_revision_changes_nothing_and_brings_the_present_state() {
     let visit = Visit::new();
     let painting = visit.new_painting().await;
