@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use check::Report;
-use painting::{Document, IfExists, Painting};
+use painting::{Contents, Document, IfExists, Painting};
 use photo::Photo;
 use plan::Plan;
 use serde_json::json;
@@ -52,7 +52,8 @@ pub(crate) fn new(arguments: &NewArguments) -> Result<(), Failure> {
     let bytes = photo.as_ref().map(Photo::file_bytes);
     let document = Document { title, photo: bytes.map(painting::PhotoId::of), plan };
     let photos: Vec<&[u8]> = bytes.into_iter().collect();
-    Painting::write_new(&arguments.painting, &document, &photos, IfExists::Refuse)?;
+    let contents = Contents { document: &document, photos: &photos, checks: &[] };
+    Painting::write_new(&arguments.painting, contents, IfExists::Refuse)?;
     let view = View::of(&document.plan, sheets::FURNITURE);
     Ok(print(format!("{}: made\n{}", arguments.painting.display(), notebook(&view)).as_bytes())?)
 }

@@ -41,7 +41,7 @@ pub use checks::{KeptCheck, MAX_CHECKS, MAX_RESULT_BYTES};
 pub use document::{Document, DocumentError, MAX_DOCUMENT_BYTES, MAX_TITLE_CHARS};
 pub use error::{Fault, PaintingError};
 pub use history::{MAX_EDITS, MAX_LABEL_CHARS, Present, Revision, Step, StepState};
-pub use new_file::IfExists;
+pub use new_file::{Contents, IfExists};
 pub use painting::{EXTENSION, Moment, Painting};
 pub use photos::{MAX_PHOTO_BYTES, PhotoId};
 pub use plain::import;

@@ -9,6 +9,7 @@ use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 use tempfile::{TempDir, TempPath};
 
+use crate::checks;
 use crate::document::Document;
 use crate::error::Fault;
 use crate::form::{self, STEPS};
@@ -25,13 +26,20 @@ pub enum IfExists {
     Replace,
 }
 
-/// Writes a new painting file that holds this document, its first, and these photos.
-pub(crate) fn write(
-    file: &Path,
-    document: &Document,
-    photos: &[&[u8]],
-    if_exists: IfExists,
-) -> Result<(), Fault> {
+/// What a new painting file holds.
+#[derive(Clone, Copy, Debug)]
+pub struct Contents<'a> {
+    /// The painting as it is begun.
+    pub document: &'a Document,
+    /// The bytes of pictures, among them the photo that the document names.
+    pub photos: &'a [&'a [u8]],
+    /// Checks of the canvas, the first made first: the photo of each and what was measured in it, as JSON.
+    pub checks: &'a [(&'a [u8], &'a str)],
+}
+
+/// Writes a new painting file.
+pub(crate) fn write(file: &Path, contents: Contents<'_>, if_exists: IfExists) -> Result<(), Fault> {
+    let Contents { document, photos, checks } = contents;
     write_with(file, if_exists, |connection| {
         let transaction = connection.transaction()?;
         form::advance(&transaction, 0, STEPS)?;
@@ -42,6 +50,9 @@ pub(crate) fn write(
             photos::require(&transaction, photo)?;
         }
         history::begin(&transaction, document)?;
+        for (photo, result) in checks {
+            checks::keep(&transaction, photo, result)?;
+        }
         Ok(transaction.commit()?)
     })
 }

@@ -9,7 +9,7 @@ use crate::document::Document;
 use crate::error::{Fault, PaintingError};
 use crate::form::STEPS;
 use crate::history::{self, Present, Revision, Standing, Step};
-use crate::new_file::{self, IfExists};
+use crate::new_file::{self, Contents, IfExists};
 use crate::opening::{self, For};
 use crate::photos::{self, PhotoId};
 
@@ -57,7 +57,7 @@ impl Painting {
         photos: &[&[u8]],
         if_exists: IfExists,
     ) -> Result<Self, PaintingError> {
-        Self::write_new(file, document, photos, if_exists)?;
+        Self::write_new(file, Contents { document, photos, checks: &[] }, if_exists)?;
         Self::open(file)
     }
 
@@ -65,13 +65,8 @@ impl Painting {
     ///
     /// # Errors
     /// As in [`Painting::create`].
-    pub fn write_new(
-        file: &Path,
-        document: &Document,
-        photos: &[&[u8]],
-        if_exists: IfExists,
-    ) -> Result<(), PaintingError> {
-        new_file::write(file, document, photos, if_exists).map_err(|fault| at(file, fault))
+    pub fn write_new(file: &Path, contents: Contents<'_>, if_exists: IfExists) -> Result<(), PaintingError> {
+        new_file::write(file, contents, if_exists).map_err(|fault| at(file, fault))
     }
 
     /// Opens a painting to be changed, after looking through all of it. A file of an earlier form is brought to the

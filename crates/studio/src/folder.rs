@@ -8,7 +8,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
-use painting::{Document, EXTENSION, IfExists, Painting, PaintingError};
+use painting::{Contents, Document, EXTENSION, IfExists, Painting, PaintingError};
 
 use crate::fingerprint::fingerprint;
 
@@ -70,11 +70,9 @@ impl Folder {
     }
 
     fn hang(&self, demo: &Demo) -> Result<(), PaintingError> {
-        let mut painting = Painting::open(&self.write_new(&demo.document, &[&demo.photo])?)?;
-        for check in &demo.checks {
-            painting.keep_check(check.photo, check.report)?;
-        }
-        Ok(())
+        let checks: Vec<_> = demo.checks.iter().map(|check| (check.photo, check.report)).collect();
+        let contents = Contents { document: &demo.document, photos: &[&demo.photo], checks: &checks };
+        self.write_new(contents).map(drop)
     }
 
     pub(crate) fn path(&self) -> &Path {
@@ -96,12 +94,12 @@ impl Folder {
 
     /// Puts a new painting into the folder, named after its title, and gives its id.
     pub(crate) fn create(&self, document: &Document, photos: &[&[u8]]) -> Result<String, PaintingError> {
-        self.write_new(document, photos).map(|file| id_of(&file))
+        self.write_new(Contents { document, photos, checks: &[] }).map(|file| id_of(&file))
     }
 
-    fn write_new(&self, document: &Document, photos: &[&[u8]]) -> Result<PathBuf, PaintingError> {
-        let file = self.free_name(&document.title);
-        Painting::write_new(&file, document, photos, IfExists::Refuse)?;
+    fn write_new(&self, contents: Contents<'_>) -> Result<PathBuf, PaintingError> {
+        let file = self.free_name(&contents.document.title);
+        Painting::write_new(&file, contents, IfExists::Refuse)?;
         Ok(file)
     }
 

@@ -225,7 +225,7 @@ async fn a_painting_file_without_a_title_keeps_its_name_when_it_is_brought_in() 
         plan::Unit::Inch,
     );
     let document = ::painting::Document { title: String::new(), photo: None, plan };
-    ::painting::Painting::write_new(&elsewhere, &document, &[], ::painting::IfExists::Refuse).unwrap();
+    ::painting::Painting::create(&elsewhere, &document, &[], ::painting::IfExists::Refuse).unwrap();
     let (status, answer) =
         visit.import("The%20pilot.mahlstick", std::fs::read(elsewhere).unwrap().into()).await;
     assert_eq!(status, StatusCode::OK, "{answer}");
