@@ -184,6 +184,16 @@ impl Report {
         (2 * found < planned).then(|| few_seen(found, planned))
     }
 
+    /// The warning that most of the planned lines were not seen, if there is one, and the others. It belongs before the numbers of
+    /// the lines.
+    pub fn parted_warnings(&self) -> (Option<&str>, Vec<&str>) {
+        let few = self.few_seen();
+        let is_few = |warning: &&str| few.as_ref().is_some_and(|few| warning.starts_with(few.as_str()));
+        let (of_few, others): (Vec<&str>, Vec<&str>) =
+            self.warnings.iter().map(String::as_str).partition(is_few);
+        (of_few.first().copied(), others)
+    }
+
     /// How far the painted landmarks lie from their places, root mean square in mm; `None` without drift.
     pub fn off_mm(&self) -> Option<f64> {
         let own = &self.drift.as_ref()?.own;

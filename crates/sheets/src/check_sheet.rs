@@ -155,7 +155,8 @@ fn arrows(report: &Report, drawing: &Drawing) -> Vec<Vec<[PaperPoint; 2]>> {
 }
 
 fn words(report: &Report, plan: &Plan) -> Vec<String> {
-    let mut words = Vec::new();
+    let (few_seen, others) = report.parted_warnings();
+    let mut words: Vec<String> = few_seen.map(str::to_owned).into_iter().collect();
     if let Some(drift) = &report.drift {
         words.push(drift.whole.in_words(plan.ruler));
         let own = drift.standing_out(plan.ruler, report.nose());
@@ -165,7 +166,7 @@ fn words(report: &Report, plan: &Plan) -> Vec<String> {
         words.extend(drift.not_counted());
     }
     words.push(report.shape.in_words(plan.ruler));
-    words.extend(report.warnings.iter().cloned());
+    words.extend(others.into_iter().map(str::to_owned));
     words
 }
 

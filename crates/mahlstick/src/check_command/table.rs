@@ -13,7 +13,8 @@ const MOST_BOXES: usize = 6;
 
 /// The table that a painter reads.
 pub(super) fn table(report: &Report, plan: &Plan) -> String {
-    let mut text = String::new();
+    let (few_seen, others) = report.parted_warnings();
+    let mut text = few_seen.map_or_else(String::new, |few| format!("{few}\n\n"));
     // Writing to a String does not fail.
     let _ = writeln!(text, "Let pass: {}", check::small_length(report.tolerance(), plan.ruler));
     let names = report.lines.iter().map(|line| line.name.chars().count()).max().unwrap_or_default();
@@ -27,10 +28,10 @@ pub(super) fn table(report: &Report, plan: &Plan) -> String {
     for sentence in values(report) {
         let _ = writeln!(text, "{sentence}");
     }
-    if !report.warnings.is_empty() {
+    if !others.is_empty() {
         text.push('\n');
     }
-    for warning in &report.warnings {
+    for warning in others {
         let _ = writeln!(text, "{warning}");
     }
     text

@@ -253,12 +253,8 @@ impl CheckView {
         let at = |name: &str, version: &str| {
             format!("/api/paintings/{painting}/checks/{number}/{name}.jpg?v={version}")
         };
-        let few = report.few_seen();
-        let (few_seen, mut warnings): (Vec<String>, Vec<String>) = (report.warnings.iter().cloned())
-            .partition(|warning| few.as_ref().is_some_and(|few| warning.starts_with(few.as_str())));
-        warnings.push(
-            "A canvas that is twisted or bulges is off by more than any number here; press it flat and look along it.".to_owned(),
-        );
+        let (few_seen, others) = report.parted_warnings();
+        let twisted = "A canvas that is twisted or bulges is off by more than any number here; press it flat and look along it.";
         Self {
             number,
             made,
@@ -271,11 +267,11 @@ impl CheckView {
             corners: report.outline_px.map(point),
             middles: report.middles_px.map(|middles| middles.map(point)),
             tolerance: tolerance_text(report, plan),
-            few_seen: few_seen.into_iter().next(),
+            few_seen: few_seen.map(str::to_owned),
             lines: report.worst_first().into_iter().map(|line| LineView::of(line, plan.ruler)).collect(),
             unplanned: report.unplanned.iter().map(|line| line_mm(line.from, line.to)).collect(),
             enlarged: ENLARGED,
-            warnings,
+            warnings: others.into_iter().chain([twisted]).map(str::to_owned).collect(),
             shape: report.shape.in_words(plan.ruler),
             landmarks: landmarks(report, plan),
             drift: report.drift.as_ref().map(|drift| DriftView::of(drift, report.nose(), plan.ruler)),
