@@ -92,3 +92,23 @@ test('once landmarks tell them, proportions and the camera have a sheet', async 
   await page.keyboard.press('Escape');
   assert.deepEqual(page.faults, []);
 });
+
+test('what was chosen and cannot be is told and not shown as chosen, until something else is done', async () => {
+  await openLine(page, 'Print');
+  const paper = page.getByLabel('Paper', { exact: true });
+  const seams = page.getByRole('radio', { name: 'On the fewest sheets' });
+  const stands = await paper.inputValue();
+  // No choice on these lists is one that the studio refuses today: so the network refuses it.
+  await page.route('**/edits', (route) => route.fulfill({ status: 422, json: { message: 'That cannot be.', state: null } }), { times: 2 });
+  const told = page.locator('#panel-print .trouble').filter({ hasText: 'That cannot be.' });
+  for (const choose of [() => paper.selectOption('a3'), () => seams.click()]) {
+    await choose();
+    await told.first().waitFor();
+  }
+  assert.equal(await paper.inputValue(), stands);
+  assert.equal(await seams.isChecked(), false);
+  await paper.selectOption('a3');
+  await saved(page);
+  assert.equal(await paper.inputValue(), 'a3');
+  assert.equal(await told.count(), 0);
+});

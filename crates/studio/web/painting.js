@@ -114,6 +114,11 @@ export class Painting extends EventTarget {
     if (this.notSaved && this.#tasks.length) void this.#work();
   }
 
+  /** Has everything show what the painting holds, where something else was chosen and cannot be. */
+  showAgain() {
+    this.dispatchEvent(new Event('state'));
+  }
+
   /** @param {View | null} view */
   #show(view) {
     this.tried = view;

@@ -186,8 +186,8 @@ const beside = (refusal) => (refusal.state ? '' : refusal.message);
 export const row = (...children) => h('div', { class: 'row' }, ...children);
 
 /**
- * A line that says why what was asked cannot be; `act` runs something and lets the line say so. What it says is brought into sight, and
- * goes when something else was done to the painting.
+ * A line that says why what was asked cannot be; `act` runs something and lets the line say so. What it says is brought into sight. Where
+ * it is asked of a painting, what was chosen and cannot be is not shown as chosen, and the line goes when something else was done to it.
  * @param {import('../painting.js').Painting} [painting]
  */
 export function troubleLine(painting) {
@@ -202,7 +202,6 @@ export function troubleLine(painting) {
     if (painting.state.revision !== revision) say('');
     ({ revision } = painting.state);
   });
-  stepping.addEventListener('stepped', () => say(''));
   return {
     element,
     /** @param {Promise<unknown>} promise */
@@ -211,6 +210,7 @@ export function troubleLine(painting) {
       promise.catch((error) => {
         if (!(error instanceof Refusal)) throw error;
         say(beside(error));
+        painting?.showAgain();
       });
     },
     say,

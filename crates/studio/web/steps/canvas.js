@@ -25,8 +25,7 @@ const PAPER_NAMES = { letter: 'Letter', legal: 'Legal', tabloid: 'Tabloid', a4: 
 export function canvas(desk) {
   const { painting, sight } = desk;
   const trouble = troubleLine(painting);
-  // What was chosen and cannot be is not chosen.
-  const edit = (/** @type {Edit} */ made) => trouble.act(painting.edit(made).finally(() => update(painting.view)));
+  const edit = (/** @type {Edit} */ made) => trouble.act(painting.edit(made));
 
   const standard = list({ label: 'Standard sizes', pick: (name) => name !== OTHER && edit({ canvas: { do: 'standard', name } }) });
   /** @type {StandardSize[]} */

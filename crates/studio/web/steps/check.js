@@ -25,7 +25,7 @@ const NOTHING = { corners: null, middles: null, number: null, phone: null };
 export function check(desk) {
   const { painting, stage, sight } = desk;
   const id = painting.state.id;
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   const progress = h('p', { class: 'hint', role: 'status' });
   const stop = button('Stop', () => working?.abort(), { kind: 'quiet' });
   stop.hidden = true;

@@ -16,7 +16,7 @@ import { twinLines } from '../parts/lines.js';
 /** @param {Desk} desk @param {(change: CheckChange) => Promise<void>} change @returns {CheckPart} */
 export function checkedPainting(desk, change) {
   const { painting, sight, stage } = desk;
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   /** @type {CheckView | null} */
   let check = null;
   /** The landmark in hand. */

@@ -17,7 +17,7 @@ const AT_REST = 200;
 /** @param {Desk} desk @returns {Part} */
 export function dividers(desk) {
   const { painting, stage } = desk;
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   const kept = { by: /** @type {'ratio' | 'screen'} */ ('ratio'), ratio: '1:2', length: '', ...recall('dividers', {}) };
   let isOpen = false;
 

@@ -26,7 +26,7 @@ const FIRST_INSET = 0.15;
 
 /** @param {Desk} desk @param {{ confirm: (confirmed: Confirmed) => void, leave: () => void }} wishes */
 export function outlineInset(desk, { confirm, leave }) {
-  const { stage } = desk;
+  const { painting, stage } = desk;
   /** @type {CanvasPhotoView | null} */
   let photo = null;
   /** @type {From} */
@@ -36,7 +36,7 @@ export function outlineInset(desk, { confirm, leave }) {
   let eight = false;
   /** Where the corners were first laid, while nobody knows where the canvas lies. @type {Xy[]} */
   let laidBlind = [];
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
 
   const remark = h('p', { class: 'remark' });
   const which = h('div', {});

@@ -44,7 +44,7 @@ export function print(desk, hang) {
   let isOpen = false;
   /** @type {Wishes} */
   const wishes = { kinds: USUAL_KINDS, printer: '', ratio: '1:1', tones: usualTones(painting.view.unit), mirror: false, upside: false, ...recall(shelf, {}) };
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   const edit = (/** @type {PrintEdit} */ made) => painting.edit({ print: made });
   /** @param {Partial<Wishes>} change */
   function wish(change) {

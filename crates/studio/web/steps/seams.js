@@ -13,7 +13,7 @@ import { Handles } from '../parts/handles.js';
 /** @param {Desk} desk */
 export function seams(desk) {
   const { painting, stage } = desk;
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   const rule = choice({
     legend: 'The seams',
     options: /** @type {[SeamRule, string][]} */ ([['beside-head', 'Beside the head'], ['fewest', 'On the fewest sheets']]),

@@ -24,7 +24,7 @@ const [NAME_ALONG, NAME_CLEAR] = [0.16, 16];
 
 /** @param {Desk} desk */
 export function sixMeasurements({ painting }) {
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   /** What is typed and not yet entered, by name. @type {Record<string, string>} */
   let typed = {};
   /** Tells the notebook's head that something is. */

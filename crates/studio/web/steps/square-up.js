@@ -18,7 +18,7 @@ const FIRST_INSET = 0.1;
 /** @param {Desk} desk @param {() => void} leave @returns {Inset} */
 export function squareUp(desk, leave) {
   const { painting, stage } = desk;
-  const trouble = troubleLine();
+  const trouble = troubleLine(painting);
   let printSize = '';
   const size = field({
     label: 'The print’s width × height, if you know them', kind: 'text', wide: true,
