@@ -135,6 +135,23 @@ test('what is typed and not entered is not called saved, and is not lost without
   await context.close();
 });
 
+test('what stands in a field is kept when a tablet puts the page away', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Placing');
+  await markHead(page);
+  await page.locator('#panel-placing').getByLabel('Head', { exact: true }).fill('8');
+  // What a browser tells a page then; it is closed later without another word.
+  await page.evaluate(() => {
+    Object.defineProperty(document, 'hidden', { value: true });
+    document.dispatchEvent(new Event('visibilitychange'));
+  });
+  await says(page, 'Placing', /^Head 8 in,/);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
 async function undo(page) {
   await page.locator('#undo').click();
   await saved(page);

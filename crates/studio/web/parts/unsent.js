@@ -24,3 +24,8 @@ class Unsent extends EventTarget {
 }
 
 export const unsent = new Unsent();
+
+// A tablet puts pages away without a question: what stands in a field is entered then, as whenever the field is left.
+document.addEventListener('visibilitychange', () => {
+  if (document.hidden && document.activeElement instanceof HTMLInputElement) document.activeElement.blur();
+});
