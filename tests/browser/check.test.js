@@ -104,7 +104,7 @@ test('the ruled canvas shows its two wrong lines, and a tolerance lets them pass
   await page.locator('#panel-check .kept button').first().click();
   await page.getByRole('button', { name: 'Back to all checks' }).waitFor();
   await press(page, 'Take this check away');
-  await press(page, 'Take it away, with its photo');
+  await press(page, 'Take it away for good, with its photo');
   await page.locator('#panel-check .kept li').waitFor({ state: 'detached' });
   await says(page, 'Check', /^Photograph the canvas/);
   assert.deepEqual(page.faults, []);

@@ -42,7 +42,7 @@ test('a detail box on the head goes where the head goes, and comes back with it 
   await fill(page, 'From the left', '12');
   await fill(page, 'From the top', '14');
   await openLine(page, 'Placing');
-  await page.getByText('The detail box on the head goes along with it.').waitFor();
+  await page.getByText('The detail box on the photo goes along with it.').waitFor();
   assert.ok((await page.locator('.overlay path[stroke-dasharray]').count()) > 0, 'the box is drawn');
   await fill(page, 'Above', '10');
   await openLine(page, 'Grid');

@@ -36,11 +36,13 @@ export async function assertLooks(page, screen, name, picture) {
   await page.emulateMedia({ colorScheme: 'light' });
 }
 
-/** No page is wider than the screen, no control is outside its column, and none that can be touched is under 24 px. */
+/** No page is wider than the screen, none that fills it is taller, no control is outside its column, and none that can be touched is under 24 px. */
 export async function assertInPlace(page, what) {
   const wrong = await page.evaluate(() => {
     const found = [];
     if (document.documentElement.scrollWidth > innerWidth) found.push(`the page is ${document.documentElement.scrollWidth} px wide`);
+    const fills = getComputedStyle(document.body).overflowY === 'hidden';
+    if (fills && document.documentElement.scrollHeight > innerHeight) found.push(`the page is ${document.documentElement.scrollHeight} px high`);
     for (const element of document.querySelectorAll('button, a[href], input, select')) {
       const { width, height, left, right } = element.getBoundingClientRect();
       if (!width || element.closest('[hidden], .unseen') || element.classList.contains('unseen')) continue;

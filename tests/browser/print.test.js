@@ -57,6 +57,7 @@ test('reference sheets are shown and printed at a ratio, in a tone, and turned',
   await drawnAfter(() => page.locator('#panel-print').getByRole('radio', { name: 'Value map' }).check());
   await drawnAfter(() => page.locator('#panel-print').getByLabel('5 steps').fill('3'));
   const turned = await drawnAfter(() => page.getByRole('checkbox', { name: 'In a mirror' }).check());
+  assert.equal(await page.locator('.seams text').count(), 0, 'on the wall the sheets lie unturned');
   assert.ok(turned.every(({ picture }) => picture.includes('ratio=1%3A2') && picture.includes('mirror')));
   const downloading = page.waitForEvent('download');
   await page.getByRole('button', { name: 'Make the packet' }).click();

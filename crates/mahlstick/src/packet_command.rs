@@ -157,6 +157,14 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
     }
     if options.ratio.is_true_size() && !options.show.mirror && !options.show.upside_down {
         lines.extend(packet.reference.as_ref().and_then(|layout| seam_through_head(plan, options, layout)));
+        let through = |layout: &SheetLayout| {
+            plan.boxes_elsewhere()
+                .filter(|detail| layout.crosses(detail.rect))
+                .map(|detail| detail.name.clone())
+                .collect()
+        };
+        let through: Vec<String> = packet.reference.as_ref().map(through).unwrap_or_default();
+        lines.extend(through.iter().map(|name| format!("A seam runs through the detail box “{name}”.")));
     }
     lines.extend(cautions(plan));
     lines.push("Print at actual size, then measure the scale bars: 100 mm and 4 in.".to_owned());

@@ -6,7 +6,6 @@ use thiserror::Error;
 use crate::canvas::Size;
 use crate::frame::{Angle, CanvasPoint, CanvasRect, PhotoPoint};
 use crate::grid::{Division, Grid, GridError, GridLine};
-use crate::head::Head;
 use crate::length::{Length, Unit};
 use crate::outline::Quad;
 use crate::placing::Placing;
@@ -151,22 +150,6 @@ impl DetailBox {
         self.grid.check(self.size()).map_err(|error| DetailError::Grid { name, error })
     }
 
-    /// Whether the box goes where the head goes: it lies on it, or would if there were room.
-    pub fn goes_with(&self, head: &Head) -> bool {
-        self.belongs.is_some() || self.is_on(head)
-    }
-
-    /// Whether the box belongs to the head: the smaller of the two lies at least half within the other, be it an eye in
-    /// the head or the head in a box of head and shoulders.
-    fn is_on(&self, head: &Head) -> bool {
-        let (head, own) = (head.bounds(), self.rect);
-        let common = |from: Length, to: Length| (to - from).max(Length::ZERO).to_mm();
-        let across = common(own.origin.x.max(head.origin.x), own.right().min(head.right()));
-        let down = common(own.origin.y.max(head.origin.y), own.bottom().min(head.bottom()));
-        let area = |rect: CanvasRect| rect.width.to_mm() * rect.height.to_mm();
-        across * down >= area(own).min(area(head)) / 2.0
-    }
-
     /// The box as it goes along when the photo that lay as `from` comes to lie as `to`: its middle stays on the same spot
     /// of the photo, and its sides grow with it. It stays upright, and on the canvas.
     #[must_use]
@@ -247,18 +230,6 @@ mod tests {
         assert!(matches!(detail(5.0, 4.0, 8.0, 8.0).check(&canvas), Err(DetailError::OffCanvas { .. })));
         assert!(matches!(detail(2.0, 2.0, 0.1, 8.0).check(&canvas), Err(DetailError::TooSmall { .. })));
         assert!(matches!(detail(f64::NAN, 2.0, 1.0, 8.0).check(&canvas), Err(DetailError::OffCanvas { .. })));
-    }
-
-    #[test]
-    fn a_box_belongs_to_the_head_that_it_lies_on_or_holds() {
-        let head = Head {
-            crown: CanvasPoint::new(Length::inches(6.0), Length::inches(2.0)),
-            chin: CanvasPoint::new(Length::inches(6.0), Length::inches(6.0)),
-        };
-        let (eye, bust) = (detail(5.0, 3.5, 1.0, 0.5), detail(2.0, 1.0, 8.0, 10.0));
-        let (hand, chin_and_collar) = (detail(1.0, 8.0, 2.0, 2.0), detail(5.0, 5.5, 2.0, 2.0));
-        assert!(eye.is_on(&head) && bust.is_on(&head));
-        assert!(!hand.is_on(&head) && !chin_and_collar.is_on(&head));
     }
 
     fn placings() -> impl Strategy<Value = Placing> {

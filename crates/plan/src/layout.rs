@@ -31,7 +31,7 @@ pub enum Seams {
     /// Over the fewest sheets and, among layouts with equally few, as far from the face as they can.
     #[default]
     Fewest,
-    /// Beside the head, with as many sheets more as that takes.
+    /// Beside the head and other places that are to be kept whole, with as many sheets more as that takes.
     BesideHead,
     /// Where the painter put them.
     ByHand(SeamsByHand),
@@ -49,14 +49,12 @@ impl Seams {
         stock: &Stock,
         lap: Length,
         points: &[CanvasPoint],
-        head: Option<CanvasRect>,
+        whole: &[CanvasRect],
     ) -> Result<SheetLayout, LayoutError> {
-        match (self, head) {
-            (Self::ByHand(seams), _) => SheetLayout::at_seams(region, limit, stock, lap, seams),
-            (Self::BesideHead, Some(head)) => {
-                SheetLayout::keeping_whole(region, limit, stock, lap, points, head)
-            }
-            _ => SheetLayout::new(region, limit, stock, lap, points),
+        match self {
+            Self::ByHand(seams) => SheetLayout::at_seams(region, limit, stock, lap, seams),
+            Self::BesideHead => SheetLayout::keeping_whole(region, limit, stock, lap, points, whole),
+            Self::Fewest => SheetLayout::new(region, limit, stock, lap, points),
         }
     }
 }
@@ -168,11 +166,12 @@ impl SheetLayout {
         points: &[CanvasPoint],
     ) -> Result<Self, LayoutError> {
         let ways = ways(region, limit, stock, lap)?;
-        best_cut(ways, lap, points).ok_or(LayoutError::NoRoom { paper: stock.paper })
+        best_cut(&ways, lap, points).ok_or(LayoutError::NoRoom { paper: stock.paper })
     }
 
-    /// As [`SheetLayout::new`], but no seam runs through `whole`, at the price of more sheets where there is no other
-    /// way. What no sheet can hold is cut as [`SheetLayout::new`] does: ask [`SheetLayout::crosses`].
+    /// As [`SheetLayout::new`], but no seam runs through any of `whole`, at the price of more sheets where there is no other way. Where not
+    /// all of them can be kept whole, the first go before the later ones; what no sheet can hold is cut as [`SheetLayout::new`] does:
+    /// ask [`SheetLayout::crosses`].
     ///
     /// # Errors
     /// As [`SheetLayout::new`].
@@ -182,16 +181,28 @@ impl SheetLayout {
         stock: &Stock,
         lap: Length,
         points: &[CanvasPoint],
-        whole: CanvasRect,
+        whole: &[CanvasRect],
     ) -> Result<Self, LayoutError> {
-        let ways = ways(region, limit, stock, lap)?;
-        let kept = ways.into_iter().map(|Way { orientation, across, down }| Way {
-            orientation,
-            across: across.keeping_whole(whole.origin.x, whole.right()),
-            down: down.keeping_whole(whole.origin.y, whole.bottom()),
-        });
-        let kept = best_cut(kept.collect(), lap, points).filter(|layout| layout.sheets.len() <= MAX_SHEETS);
-        kept.map_or_else(|| Self::new(region, limit, stock, lap, points), Ok)
+        let mut ways = ways(region, limit, stock, lap)?;
+        let mut layout = Self::new(region, limit, stock, lap, points)?;
+        let held = |rect: &&CanvasRect| ways.iter().any(|way| way.holds(**rect));
+        for rect in whole.iter().filter(held).copied().collect::<Vec<_>>() {
+            // A seam through it in one direction is still better than in both.
+            for (across, down) in [(true, true), (true, false), (false, true)] {
+                let keeping: Vec<Way> =
+                    ways.iter().map(|way| way.keeping_whole(rect, across, down)).collect();
+                let kept = if layout.crosses(rect) {
+                    best_cut(&keeping, lap, points).filter(|layout| layout.sheets.len() <= MAX_SHEETS)
+                } else {
+                    Some(layout.clone())
+                };
+                if let Some(kept) = kept {
+                    (ways, layout) = (keeping, kept);
+                    break;
+                }
+            }
+        }
+        Ok(layout)
     }
 
     /// Cuts `region` at the seams given, whatever they run through.
@@ -299,6 +310,27 @@ struct Way {
     down: Axis,
 }
 
+impl Way {
+    /// Whether a sheet held this way can hold all of it.
+    fn holds(&self, rect: CanvasRect) -> bool {
+        self.across.holds(rect.width) && self.down.holds(rect.height)
+    }
+
+    /// The same with no upright seam through `whole`, no level one, or neither.
+    fn keeping_whole(&self, whole: CanvasRect, across: bool, down: bool) -> Self {
+        let Self { orientation, across: upright, down: level } = self;
+        Self {
+            orientation: *orientation,
+            across: if across {
+                upright.keeping_whole(whole.origin.x, whole.right())
+            } else {
+                upright.clone()
+            },
+            down: if down { level.keeping_whole(whole.origin.y, whole.bottom()) } else { level.clone() },
+        }
+    }
+}
+
 /// The ways to hold the paper on which there is room.
 fn ways(region: CanvasRect, limit: CanvasRect, stock: &Stock, lap: Length) -> Result<Vec<Way>, LayoutError> {
     if !(lap.is_finite() && lap >= Length::ZERO && stock.is_sound()) {
@@ -330,14 +362,14 @@ fn ways(region: CanvasRect, limit: CanvasRect, stock: &Stock, lap: Length) -> Re
 }
 
 /// The layout with the fewest sheets and, among equals, the largest clearance from `points`.
-fn best_cut(ways: Vec<Way>, lap: Length, points: &[CanvasPoint]) -> Option<SheetLayout> {
+fn best_cut(ways: &[Way], lap: Length, points: &[CanvasPoint]) -> Option<SheetLayout> {
     let across_points: Vec<Length> = points.iter().map(|point| point.x).collect();
     let down_points: Vec<Length> = points.iter().map(|point| point.y).collect();
-    ways.into_iter()
+    ways.iter()
         .filter_map(|Way { orientation, across, down }| {
             let (across, down) = (across.cut(&across_points)?, down.cut(&down_points)?);
             let clearance = across.clearance.min(down.clearance);
-            Some((clearance, SheetLayout::of(orientation, lap, &across, &down)))
+            Some((clearance, SheetLayout::of(*orientation, lap, &across, &down)))
         })
         .reduce(|best, other| {
             let fewer = other.1.sheets.len() < best.1.sheets.len();

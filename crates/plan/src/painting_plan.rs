@@ -6,7 +6,7 @@ use thiserror::Error;
 use crate::camera::{CameraError, check_focal};
 use crate::canvas::{Canvas, CanvasError};
 use crate::detail::{DetailBox, DetailError, MAX_DETAILS};
-use crate::frame::{CanvasPoint, CanvasRect};
+use crate::frame::{CanvasPoint, CanvasRect, PhotoSize};
 use crate::grid::{Grid, GridError, GridLine};
 use crate::head::Head;
 use crate::landmarks::{Landmark, LandmarkError};
@@ -191,17 +191,26 @@ impl Plan {
         Some(Head::on_canvas(marks, &self.placing()?))
     }
 
-    /// Takes the detail boxes that lay on the head along to where it is now; `before` is the plan as it was. Without a
-    /// head in both, nothing is changed.
-    pub fn take_head_boxes_along(&mut self, before: &Self) {
-        let (Some(head), Some(from), Some(to)) = (before.head(), before.placing(), self.placing()) else {
-            return;
+    /// Whether a detail box goes where the photo goes: its middle lies on the photo, or would if there were room.
+    pub fn goes_with_photo(&self, detail: &DetailBox) -> bool {
+        let on_photo = || {
+            let reference = self.reference.as_ref()?;
+            let middle = self.placing()?.to_photo(detail.rect.centre());
+            let PhotoSize { width, height } = reference.size();
+            let within = |at: f64, side: u32| (0.0..=f64::from(side)).contains(&at);
+            Some(within(middle.x, width) && within(middle.y, height))
         };
-        if self.head().is_none() || from == to {
+        detail.belongs.is_some() || on_photo().unwrap_or(false)
+    }
+
+    /// Takes the detail boxes that lay on the photo along to where it is now; `before` is the plan as it was.
+    pub fn take_boxes_along(&mut self, before: &Self) {
+        let (Some(from), Some(to)) = (before.placing(), self.placing()) else { return };
+        if from == to {
             return;
         }
         let canvas = self.canvas.outline();
-        for detail in self.details.iter_mut().filter(|detail| detail.goes_with(&head)) {
+        for detail in self.details.iter_mut().filter(|detail| before.goes_with_photo(detail)) {
             *detail = detail.carried(&from, &to, &canvas);
         }
     }
@@ -225,14 +234,28 @@ impl Plan {
         points
     }
 
+    /// What seams beside the head keep whole, if sheets can hold it: the head, and then the detail boxes that lie elsewhere, such as one
+    /// on the face of a second sitter.
+    pub fn kept_whole(&self) -> Vec<CanvasRect> {
+        let head = self.head().map(|head| head.bounds());
+        head.into_iter().chain(self.boxes_elsewhere().map(|detail| detail.rect)).collect()
+    }
+
+    /// The detail boxes whose middle does not lie on the head.
+    pub fn boxes_elsewhere(&self) -> impl Iterator<Item = &DetailBox> {
+        let head = self.head().map(|head| head.bounds());
+        let elsewhere =
+            move |detail: &&DetailBox| head.is_none_or(|head| !head.contains(detail.rect.centre()));
+        self.details.iter().filter(elsewhere)
+    }
+
     /// The reference, or the whole canvas without one, cut over sheets of `stock` as [`Printing::seams`] has it.
     ///
     /// # Errors
     /// See [`SheetLayout::new`] and [`SheetLayout::at_seams`].
     pub fn sheet_layout(&self, stock: &Stock, lap: Length) -> Result<SheetLayout, LayoutError> {
         let (region, limit) = (self.sheet_region(), self.canvas.outline().bounds());
-        let head = self.head().map(|head| head.bounds());
-        self.printing.seams.cut(region, limit, stock, lap, &self.seam_points(), head)
+        self.printing.seams.cut(region, limit, stock, lap, &self.seam_points(), &self.kept_whole())
     }
 }
 
@@ -285,6 +308,30 @@ mod tests {
             reference.place = Place::Head { height: Length::inches(8.0), middle: None };
         }
         assert!((plan.head().unwrap().height() - Length::inches(8.0)).abs() < Length::mm(1e-9));
+    }
+
+    #[test]
+    fn boxes_on_the_photo_go_along_with_it_and_one_on_bare_canvas_stays() {
+        let mut plan = portrait();
+        let laid = |x: f64, y: f64| {
+            let (corner, side) =
+                (CanvasPoint::new(Length::inches(x), Length::inches(y)), Length::inches(1.0));
+            DetailBox::new("Box".to_owned(), CanvasRect::new(corner, side, side), Grid::default())
+        };
+        // The photo leaves an inch and a half bare at the left and the right.
+        plan.details = vec![laid(5.0, 3.0), laid(9.0, 10.0), laid(0.0, 5.0)];
+        let before = plan.clone();
+        if let Some(reference) = &mut plan.reference {
+            reference.place = Place::Head { height: Length::inches(5.0), middle: None };
+        }
+        plan.take_boxes_along(&before);
+        let (from, to) = (before.placing().unwrap(), plan.placing().unwrap());
+        for (was, is) in before.details[..2].iter().zip(&plan.details) {
+            let moved = to.to_canvas(from.to_photo(was.rect.centre()));
+            assert!(is.rect.centre().distance_to(moved) < Length::mm(1e-9));
+            assert!((is.rect.width - was.rect.width * (5.0 / 6.0)).abs() < Length::mm(1e-9));
+        }
+        assert_eq!(plan.details[2], before.details[2]);
     }
 
     #[test]

@@ -40,11 +40,16 @@ struct Note {
     turned: bool,
 }
 
-/// The seams of `sheet`, as they lie on it.
-pub(crate) fn seams(layout: &SheetLayout, sheet: &SheetWindow, drawing: &Drawing) -> Vec<Seam> {
+/// The seams of `sheet`, as they lie on it; `named` names its neighbours.
+pub(crate) fn seams(
+    layout: &SheetLayout,
+    sheet: &SheetWindow,
+    drawing: &Drawing,
+    named: &dyn Fn(&SheetWindow) -> String,
+) -> Vec<Seam> {
     [(true, true), (true, false), (false, true), (false, false)]
         .into_iter()
-        .filter_map(|(upright, before)| seam(layout, sheet, drawing, upright, before))
+        .filter_map(|(upright, before)| seam(layout, sheet, drawing, named, upright, before))
         .collect()
 }
 
@@ -64,6 +69,7 @@ fn seam(
     layout: &SheetLayout,
     sheet: &SheetWindow,
     drawing: &Drawing,
+    named: &dyn Fn(&SheetWindow) -> String,
     upright: bool,
     before: bool,
 ) -> Option<Seam> {
@@ -73,7 +79,7 @@ fn seam(
         if before { (index.checked_sub(1)?, index.checked_sub(1)?) } else { (index, index + 1) };
     let across = *all.get(seam)?;
     let (row, column) = if upright { (row, other) } else { (other, column) };
-    let neighbour = SheetWindow { row, column, window }.name();
+    let neighbour = named(&SheetWindow { row, column, window });
 
     let on_sheet = |across: Length, share: f64| {
         drawing.point(if upright {

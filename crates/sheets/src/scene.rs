@@ -27,8 +27,8 @@ pub(crate) struct Scene {
     seam_points: Vec<CanvasPoint>,
     /// Where the seams run.
     pub(crate) seams: Seams,
-    /// The head's box.
-    head: Option<CanvasRect>,
+    /// What seams beside the head keep whole.
+    kept_whole: Vec<CanvasRect>,
     /// The scene's size to the canvas's.
     pub(crate) ratio: Ratio,
     /// From which sides of the canvas the figures at the edge count: those seen at the left and at the top.
@@ -67,7 +67,7 @@ impl Scene {
             details: details.collect(),
             region: map.rect(plan.sheet_region()),
             seams: map.seams(&plan.printing.seams),
-            head: plan.head().map(|head| map.rect(head.bounds())),
+            kept_whole: plan.kept_whole().into_iter().map(|rect| map.rect(rect)).collect(),
             seam_points: plan.seam_points().into_iter().map(|point| map.point(point)).collect(),
             ratio,
             figures_from: (
@@ -79,7 +79,7 @@ impl Scene {
 
     /// What reference sheets show, cut over sheets.
     pub(crate) fn layout(&self, stock: &Stock, lap: Length) -> Result<SheetLayout, LayoutError> {
-        self.seams.cut(self.region, self.outline.bounds(), stock, lap, &self.seam_points, self.head)
+        self.seams.cut(self.region, self.outline.bounds(), stock, lap, &self.seam_points, &self.kept_whole)
     }
 
     /// The canvas's own length of a length in the scene.

@@ -336,3 +336,24 @@ fn dense_and_sparse_grids_and_small_and_large_canvases_can_be_set() {
         assert!(!made(&plan, &options(Paper::A3, &SheetKind::ALL)).pdf.is_empty());
     }
 }
+
+#[test]
+fn the_foot_of_a_sheet_says_each_thing_on_a_line_of_its_own_however_much_there_is_to_say() {
+    let mut plan = portrait();
+    plan.canvas = Canvas::nominal(Length::cm(120.0), Length::cm(90.0));
+    plan.details[0].rect.width = Length::cm(30.0);
+    let mut options = options(Paper::A4, &[SheetKind::Reference, SheetKind::Details]);
+    options.show.mirror = true;
+    options.correction = PrinterCorrection::from_bars(Length::mm(98.6), Length::mm(99.4)).unwrap();
+    let packet = made(&plan, &options);
+    assert!(packet.sheets.iter().any(|sheet| sheet.label == "Head D1 A2"), "{:?}", packet.sheets);
+    for page in said(&packet).split("=== ").skip(1) {
+        let from = if page.contains("(details)") { "box" } else { "canvas" };
+        for line in [
+            "Actual size, corrected for bars of 98.6 × 99.4 mm.".to_owned(),
+            format!("Figures at the edge: from the {from}’s right and top."),
+        ] {
+            assert!(page.lines().any(|said| said == line), "{line} in {page}");
+        }
+    }
+}

@@ -38,6 +38,19 @@ pub(crate) struct Subject {
     pub(crate) mark: Option<String>,
     /// The steps of a value map.
     pub(crate) steps: Option<ValueSteps>,
+    /// What the names of its sheets begin with, where those of the reference could be taken for them.
+    pub(crate) family: Option<String>,
+}
+
+impl Subject {
+    /// The name of a sheet of this layout: by its row and column or, of the only one of its family, the family's.
+    pub(crate) fn sheet_name(&self, layout: &SheetLayout, sheet: &SheetWindow) -> String {
+        match &self.family {
+            None => sheet.name(),
+            Some(family) if layout.sheets.len() == 1 => family.clone(),
+            Some(family) => format!("{family} {}", sheet.name()),
+        }
+    }
 }
 
 /// A window of the canvas on one sheet.
@@ -79,7 +92,7 @@ struct BoxLabel {
     name: String,
 }
 
-/// Lays out one sheet of `layout`, called `name`.
+/// Lays out one sheet of `layout`.
 pub(crate) fn true_size_sheet(
     scene: &Scene,
     ruler: Ruler,
@@ -87,7 +100,6 @@ pub(crate) fn true_size_sheet(
     stock: &Stock,
     layout: &SheetLayout,
     sheet: &SheetWindow,
-    name: String,
 ) -> TrueSizeSheet {
     let orientation = layout.orientation;
     let printable = PaperRect::sheet(stock.paper, orientation).inside(stock.margins(orientation));
@@ -99,6 +111,7 @@ pub(crate) fn true_size_sheet(
     let window = drawing.rect(sheet.window);
 
     let canvas = scene.outline;
+    let name = subject.sheet_name(layout, sheet);
     let photo = subject.photo.zip(scene.placing).map(|(stored, placing)| drawing.photo(&placing, &stored));
     let is_square = is_square(&canvas);
     let value_strip = subject.steps.map_or_else(Vec::new, |steps| value_strip(steps, printable, drawn.1));
@@ -120,7 +133,7 @@ pub(crate) fn true_size_sheet(
             ruler.read(scene.on_canvas(subject.outline.side_length(side) * share))
         }),
         boxes: if subject.names_boxes { box_labels(subject, sheet.window, &drawing) } else { Vec::new() },
-        seams: seams(layout, sheet, &drawing),
+        seams: seams(layout, sheet, &drawing, &|neighbour| subject.sheet_name(layout, neighbour)),
         mark: subject.mark.clone(),
         mark_inset: layout.lap.to_mm() + MARK_GAP,
         whereabouts: if whereabouts_at.height >= LEAST_FOR_WHEREABOUTS {

@@ -81,10 +81,12 @@ impl Folder {
 
     /// The painting files, newest first.
     pub(crate) fn entries(&self) -> Vec<Entry> {
-        let mut entries = entries_in(&self.path);
-        entries.sort_by(|a, b| b.changed.cmp(&a.changed).then_with(|| a.file.cmp(&b.file)));
-        entries.truncate(MAX_SHOWN);
-        entries
+        newest_first(&self.path)
+    }
+
+    /// The painting files that were taken down, newest first.
+    pub(crate) fn taken_down(&self) -> Vec<Entry> {
+        newest_first(&self.path.join(TAKEN_DOWN))
     }
 
     /// The file of a painting on the shelf.
@@ -108,6 +110,19 @@ impl Folder {
         let file = self.free_name(title);
         fs::rename(draft, &file)?;
         Ok(id_of(&file))
+    }
+
+    /// Throws away a painting in which nothing was done yet; gives whether there was one.
+    pub(crate) fn discard_unbegun(&self, id: &str) -> io::Result<bool> {
+        let Some(file) = self.find(id) else { return Ok(false) };
+        let is_unbegun = Painting::open_read_only(&file).and_then(|painting| {
+            let present = painting.present()?;
+            Ok(present.document.photo.is_none()
+                && present.undo.is_none()
+                && present.redo.is_none()
+                && painting.checks()?.is_empty())
+        });
+        if is_unbegun.is_ok_and(|unbegun| unbegun) { fs::remove_file(file).map(|()| true) } else { Ok(false) }
     }
 
     /// Takes a painting off the shelf. It is kept, and can be hung again.
@@ -160,6 +175,13 @@ pub(crate) fn file_name(file: &Path) -> String {
     file.file_name().unwrap_or_default().to_string_lossy().into_owned()
 }
 
+fn newest_first(folder: &Path) -> Vec<Entry> {
+    let mut entries = entries_in(folder);
+    entries.sort_by(|a, b| b.changed.cmp(&a.changed).then_with(|| a.file.cmp(&b.file)));
+    entries.truncate(MAX_SHOWN);
+    entries
+}
+
 fn entries_in(folder: &Path) -> Vec<Entry> {
     let Ok(files) = fs::read_dir(folder) else { return Vec::new() };
     let entry = |file: fs::DirEntry| {
@@ -204,8 +226,25 @@ mod tests {
         assert_eq!(Painting::open_read_only(&file).unwrap().checks().unwrap().len(), 1);
         assert!(folder.take_down(&id).unwrap());
         assert!(Folder::open(&path, Some(&demo)).unwrap().entries().is_empty());
+        assert_eq!(folder.taken_down()[0].id, id);
         assert!(folder.hang_again(&id).unwrap());
         assert_eq!(folder.entries()[0].id, id);
+        assert!(folder.taken_down().is_empty());
+    }
+
+    #[test]
+    fn only_a_painting_in_which_nothing_was_done_is_thrown_away() {
+        let home = tempfile::tempdir().unwrap();
+        let folder = Folder::open(home.path(), None).unwrap();
+        let ids = ["Bare", "Edited"].map(|title| folder.create(&document(title), &[]).unwrap());
+        let mut painting = Painting::open(&folder.find(&ids[1]).unwrap()).unwrap();
+        let revision = painting.revision().unwrap();
+        let revision = painting.apply(revision, "Rename", None, &document("Other")).unwrap();
+        painting.undo(revision).unwrap();
+        drop(painting);
+        assert_eq!(ids.map(|id| folder.discard_unbegun(&id).unwrap()), [true, false]);
+        assert_eq!(folder.entries().len(), 1);
+        assert!(folder.taken_down().is_empty() && !folder.discard_unbegun("no such").unwrap());
     }
 
     #[test]

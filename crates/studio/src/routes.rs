@@ -53,6 +53,7 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(shelf::import).layer(files()))
         .routes(routes!(shelf::duplicate))
         .routes(routes!(shelf::take_down))
+        .routes(routes!(shelf::discard))
         .routes(routes!(shelf::hang_again))
         .routes(routes!(painting::state))
         .routes(routes!(painting::edit))

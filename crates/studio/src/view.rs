@@ -89,8 +89,8 @@ pub struct DetailView {
     pub size: String,
     /// Its grid.
     pub grid: GridView,
-    /// Whether it lies on the head, and goes along when the head is placed.
-    pub on_head: bool,
+    /// Whether it lies on the photo, and goes along when that is placed.
+    pub on_photo: bool,
     /// What is measured to mark it on the canvas.
     pub marks: BoxMarksView,
 }
@@ -164,7 +164,7 @@ impl DetailView {
             top: read(origin.y),
             size: format!("{} x {}", read(width), read(height)),
             grid: GridView::of(&detail.grid, &detail.lines(), plan),
-            on_head: plan.head().is_some_and(|head| detail.goes_with(&head)),
+            on_photo: plan.goes_with_photo(detail),
             marks: BoxMarksView::of(detail, marks),
         }
     }

@@ -378,8 +378,8 @@ export interface components {
             marks: components["schemas"]["BoxMarksView"];
             /** @description What is in it. */
             name: string;
-            /** @description Whether it lies on the head, and goes along when the head is placed. */
-            on_head: boolean;
+            /** @description Whether it lies on the photo, and goes along when that is placed. */
+            on_photo: boolean;
             /** @description Left, top, width and height in mm. */
             rect: components["schemas"]["RectMm"];
             /** @description Width and height, as text. */
@@ -1148,6 +1148,8 @@ export interface components {
             level_seams: number[];
             /** @description Set when the reference cannot be cut over this paper. */
             problem: string | null;
+            /** @description The detail boxes elsewhere that a seam runs through, by name: a second sitter's face, perhaps. */
+            seam_through: string[];
             /** @description Whether a seam runs through the head. */
             seam_through_head: boolean;
             /** @description Upright seams, in mm from the canvas's left. */

@@ -47,8 +47,11 @@ export function head(painting) {
 
   /** @param {'undo' | 'redo'} way */
   async function step(way) {
+    const what = painting.state[way];
     await (way === 'undo' ? painting.undo() : painting.redo());
     stepping.dispatchEvent(new Event('stepped'));
+    // It may be of another line of the notebook than the one that is open.
+    if (what) say(`${way === 'undo' ? 'Taken back' : 'Made again'}: ${lower(what)}.`);
   }
 
   /** @param {Promise<unknown>} promise */

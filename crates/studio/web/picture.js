@@ -66,7 +66,7 @@ export function drawCanvas(stage) {
   redraw(layer(stage.canvasLayers, 'marks'), sight.marks ? JSON.stringify([view.canvas.sides, px]) : '', () =>
     (sight.marks ? marks(view, px) : []));
   const seams = sight.seams ? view.sheets : null;
-  redraw(layer(stage.canvasLayers, 'seams'), seams ? JSON.stringify([seams, px]) : '', () => (seams ? seamLines(view, px) : []));
+  redraw(layer(stage.canvasLayers, 'seams'), seams ? JSON.stringify([seams, sight.sheetNames, px]) : '', () => (seams ? seamLines(view, px, sight.sheetNames) : []));
 }
 
 /**
@@ -119,8 +119,8 @@ function marks(view, px) {
   });
 }
 
-/** Where one sheet ends and the next begins, and the name of each. @param {View} view @param {number} px */
-function seamLines(view, px) {
+/** Where one sheet ends and the next begins, and the name of each, if they are named. @param {View} view @param {number} px @param {boolean} named */
+function seamLines(view, px, named) {
   const sheets = view.sheets;
   if (!sheets || sheets.problem) return [];
   const [, , far] = view.canvas.outline;
@@ -139,7 +139,7 @@ function seamLines(view, px) {
   return [
     ...twinLines(sheets.upright_seams.map((x) => [x, top, x, bottom]), { px, width: 1.5, dash: '9 5' }),
     ...twinLines(sheets.level_seams.map((y) => [left, y, right, y]), { px, width: 1.5, dash: '9 5' }),
-    ...names,
+    ...(named ? names : []),
   ];
 }
 

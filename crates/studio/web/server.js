@@ -79,6 +79,9 @@ export const duplicate = (id) => send(`${at(id)}/duplicate`);
 /** @param {string} id @returns {Promise<object>} */
 export const takeDown = (id) => send(`${at(id)}/take-down`);
 
+/** Throws a painting away in which nothing was done yet. @param {string} id @returns {Promise<object>} */
+export const discard = (id) => send(`${at(id)}/discard`);
+
 /** @param {string} id @returns {Promise<object>} */
 export const hangAgain = (id) => send(`${at(id)}/hang-again`);
 

@@ -9,7 +9,7 @@ import { fileButton, isPainting, PAINTING_ENDING, takeDropped } from './parts/fi
 import { usualHere } from './parts/usual.js';
 import { wallControl } from './parts/wall.js';
 
-/** @import { ShelfPainting } from './api.js' */
+/** @import { ShelfPainting, TakenDown } from './api.js' */
 
 /** The place of a painting whose file cannot be opened, in mm. */
 const UNKNOWN = { width: 240, height: 300 };
@@ -27,7 +27,8 @@ void act(hang);
 
 /** Hangs what is on the shelf. */
 async function hang() {
-  const { paintings: all, folder } = await server.shelf();
+  const { paintings: all, taken_down: takenDown, folder } = await server.shelf();
+  showTakenDown(takenDown);
   setText(byId('folder'), `The paintings are kept in ${folder}. A file keeps its name when you give its painting another title; to rename the file too, stop the studio and rename it there.`);
   const tallest = Math.max(...all.map((one) => one.canvas?.height_mm ?? UNKNOWN.height), 1);
   const widest = Math.max(...all.map((one) => one.canvas?.width_mm ?? UNKNOWN.width), 1);
@@ -35,6 +36,20 @@ async function hang() {
   paintings.style.setProperty('--widest', String(widest));
   paintings.replaceChildren(...all.map(hungPainting));
   if (!all.length) paintings.append(h('li', { class: 'bare' }, 'The shelf is bare. Start a new painting, or drop a photo here.'));
+}
+
+/** Lists what was taken down, to be hung again. @param {TakenDown[]} all */
+function showTakenDown(all) {
+  const list = byId('taken-down-list');
+  byId('taken-down').hidden = !all.length;
+  list.replaceChildren(...all.map(({ id, title, file }) => {
+    const name = title || 'Untitled';
+    return h('li', {}, h('span', {}, name), h('span', { class: 'file-name' }, file), button('Hang it again', () => act(async () => {
+      await server.hangAgain(id);
+      await hang();
+      setText(notice, `“${name}” hangs again.`);
+    }), { name: `Hang ${name} again` }));
+  }));
 }
 
 /** @param {ShelfPainting} painting */
@@ -57,7 +72,7 @@ function hungPainting(painting) {
   const copy = button('Make a copy', () => act(async () => {
     await server.duplicate(id);
     await hang();
-    setText(notice, `A copy of “${name}” hangs here now.`);
+    setText(notice, `A copy of “${name}” hangs here now. Checks of the canvas stay with “${name}” itself.`);
   }), { name: `Make a copy of ${name}` });
   caption.append(h('div', { class: 'deeds' }, trouble ? null : copy, down));
   return item;
@@ -107,7 +122,7 @@ async function withPhoto(photo) {
     const { revision } = await server.painting(id);
     await server.bringIn(id, revision, photo);
   } catch (error) {
-    await server.takeDown(id);
+    await server.discard(id);
     throw error;
   }
   return id;

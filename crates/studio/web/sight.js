@@ -18,6 +18,8 @@ export class Sight extends EventTarget {
     /** Which of the painting's things are shown for the open step. */
     this.marks = false;
     this.seams = false;
+    /** Whether the sheets between the seams are named. */
+    this.sheetNames = true;
     this.details = true;
     this.grid = true;
     /** Whether guide lines are shown, while the photo is being placed: elsewhere they cannot be switched off. */
@@ -33,9 +35,9 @@ export class Sight extends EventTarget {
     this.changed();
   }
 
-  /** What the open step wants to see. @param {{ beyond?: boolean, marks?: boolean, seams?: boolean, details?: boolean, grid?: boolean, guides?: boolean }} wants */
-  want({ beyond = false, marks = false, seams = false, details = true, grid = true, guides = false }) {
-    Object.assign(this, { beyond, marks, seams, details, grid, guides });
+  /** What the open step wants to see. @param {{ beyond?: boolean, marks?: boolean, seams?: boolean, sheetNames?: boolean, details?: boolean, grid?: boolean, guides?: boolean }} wants */
+  want({ beyond = false, marks = false, seams = false, sheetNames = true, details = true, grid = true, guides = false }) {
+    Object.assign(this, { beyond, marks, seams, sheetNames, details, grid, guides });
     this.changed();
   }
 

@@ -22,15 +22,15 @@ const BESIDE: f64 = 1.0;
 const BISECTIONS: usize = 44;
 
 /// One direction of a region to be cut.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Axis {
     start: f64,
     end: f64,
     limit: Stretch,
     window: f64,
     lap: f64,
-    /// A stretch in which no seam may lie, its ends among it.
-    whole: Option<Stretch>,
+    /// Stretches in which no seam may lie, their ends among them.
+    whole: Vec<Stretch>,
 }
 
 /// One direction, cut.
@@ -62,12 +62,18 @@ impl Axis {
     ) -> Self {
         let (start, end) = (region.0.to_mm(), region.1.to_mm());
         let limit = (limit.0.to_mm().min(start), limit.1.to_mm().max(end));
-        Self { start, end, limit, window: window.to_mm(), lap: lap.to_mm(), whole: None }
+        Self { start, end, limit, window: window.to_mm(), lap: lap.to_mm(), whole: Vec::new() }
     }
 
-    /// The same direction with no seam from `from` to `to`.
-    pub(super) fn keeping_whole(self, from: Length, to: Length) -> Self {
-        Self { whole: Some((from.to_mm(), to.to_mm())), ..self }
+    /// Whether one window can hold so much.
+    pub(super) fn holds(&self, extent: Length) -> bool {
+        extent.to_mm() <= self.window
+    }
+
+    /// The same direction with no seam from `from` to `to` either.
+    pub(super) fn keeping_whole(&self, from: Length, to: Length) -> Self {
+        let whole = self.whole.iter().copied().chain([(from.to_mm(), to.to_mm())]).collect();
+        Self { whole, ..self.clone() }
     }
 
     /// Cuts the stretch into the fewest windows with the seams as far as possible from `points`; `None` where even two
@@ -154,7 +160,7 @@ impl Axis {
                 })
                 .filter(|(from, to)| from <= to);
             places = without_points(&merged(spread.collect()), points, clearance);
-            if let Some((from, to)) = self.whole {
+            for (from, to) in &self.whole {
                 places = outside(&places, from - BESIDE, to + BESIDE);
             }
             if places.is_empty() {

@@ -61,7 +61,7 @@ fn a_head_that_a_sheet_can_hold_is_kept_whole_at_the_price_of_sheets() {
     let head = crate::Head { crown: CanvasPoint::mm(203.0, 152.0), chin: CanvasPoint::mm(203.0, 355.0) };
     let points = head.face_points();
     let fewest = SheetLayout::new(region, region, &stock, lap, &points).unwrap();
-    let whole = SheetLayout::keeping_whole(region, region, &stock, lap, &points, head.bounds()).unwrap();
+    let whole = SheetLayout::keeping_whole(region, region, &stock, lap, &points, &[head.bounds()]).unwrap();
     assert!(fewest.crosses(head.bounds()) && !whole.crosses(head.bounds()));
     assert!(whole.sheets.iter().any(|sheet| {
         CanvasRect::corners(head.bounds()).into_iter().all(|corner| sheet.window.contains(corner))
@@ -69,7 +69,30 @@ fn a_head_that_a_sheet_can_hold_is_kept_whole_at_the_price_of_sheets() {
     assert!((fewest.sheets.len() + 1..=fewest.sheets.len() + 8).contains(&whole.sheets.len()), "{whole:?}");
     // What no sheet holds is cut as if nothing had been asked.
     let vast = rect(20.0, 20.0, 360.0, 450.0);
-    assert_eq!(SheetLayout::keeping_whole(region, region, &stock, lap, &points, vast).unwrap(), fewest);
+    assert_eq!(SheetLayout::keeping_whole(region, region, &stock, lap, &points, &[vast]).unwrap(), fewest);
+}
+
+#[test]
+fn two_faces_are_kept_whole_and_the_first_before_the_second() {
+    let region = rect(0.0, 0.0, 1200.0, 900.0);
+    let (stock, lap) = (stock(Paper::A4, 6.35), Length::mm(10.0));
+    let (one, other) = (rect(250.0, 220.0, 150.0, 200.0), rect(780.0, 240.0, 150.0, 200.0));
+    let points = [one.centre()];
+    let cut = |whole: &[CanvasRect]| {
+        SheetLayout::keeping_whole(region, region, &stock, lap, &points, whole).unwrap()
+    };
+    assert!(cut(&[one]).crosses(other), "what this is about");
+    let both = cut(&[one, other]);
+    assert!(!both.crosses(one) && !both.crosses(other));
+    // What cannot be kept whole takes nothing away from what can.
+    let vast = rect(100.0, 100.0, 700.0, 700.0);
+    assert_eq!(cut(&[one, vast, other]), both);
+    // Of a face so much lower that no level seam is left between both, the sides at least are kept.
+    let lower = rect(780.0, 350.0, 150.0, 200.0);
+    let staggered = cut(&[one, lower]);
+    assert!(!staggered.crosses(one) && staggered.crosses(lower));
+    let through = |seam: &Length| (lower.origin.x..=lower.right()).contains(seam);
+    assert!(!staggered.upright_seams.iter().any(through));
 }
 
 proptest! {

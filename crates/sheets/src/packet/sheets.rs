@@ -142,7 +142,7 @@ impl<'a> Builder<'a> {
             SheetKind::Reference => {
                 if let Some(layout) = self.reference_layout()? {
                     let subject = self.subject(&self.shown, self.shown.outline, &self.shown.lines, "canvas");
-                    self.push_true_size(kind, "", None, &self.shown.clone(), &subject, &layout);
+                    self.push_true_size(kind, "", &self.shown.clone(), &subject, &layout);
                     self.reference = Some(layout);
                 }
             }
@@ -154,8 +154,8 @@ impl<'a> Builder<'a> {
                         SheetLayout::new(detail.rect, detail.rect, &stock, self.options.lap, &points)?;
                     let subject = self.subject(&shown, detail.rect.into(), &detail.lines, "box");
                     let prefix = format!("{} ", detail.name);
-                    let alone = format!("D{}", at + 1);
-                    self.push_true_size(kind, &prefix, Some(&alone), &shown, &subject, &layout);
+                    let subject = Subject { family: Some(format!("D{}", at + 1)), ..subject };
+                    self.push_true_size(kind, &prefix, &shown, &subject, &layout);
                 }
             }
             SheetKind::Film => {
@@ -175,8 +175,9 @@ impl<'a> Builder<'a> {
                     notes: self.notes(true, "canvas", scene.figures_from),
                     mark: None,
                     steps: None,
+                    family: None,
                 };
-                self.push_true_size(kind, "Film ", None, &scene, &subject, &layout);
+                self.push_true_size(kind, "Film ", &scene, &subject, &layout);
             }
             // Crown and chin alone are told by the plan sheet.
             SheetKind::Plots if plan.landmarks.is_empty() => {}
@@ -253,6 +254,7 @@ impl<'a> Builder<'a> {
             notes: self.notes(self.options.lines, whole, scene.figures_from),
             mark: (!words.is_empty()).then(|| words.join(" ")),
             steps: self.photo.and(show.tone.steps()),
+            family: None,
         }
     }
 
@@ -268,23 +270,19 @@ impl<'a> Builder<'a> {
         if lines { vec![size, figures] } else { vec![size] }
     }
 
-    /// Pushes the sheets of a layout. One that is alone is named `alone` where that is given: by its row and column it could not be told
-    /// from those of other layouts.
+    /// Pushes the sheets of a layout.
     fn push_true_size(
         &mut self,
         kind: SheetKind,
         prefix: &str,
-        alone: Option<&str>,
         scene: &Scene,
         subject: &Subject,
         layout: &SheetLayout,
     ) {
         let count = layout.sheets.len();
         for (number, window) in layout.sheets.iter().enumerate() {
-            let sheet_name = alone.filter(|_| count == 1).map_or_else(|| window.name(), str::to_owned);
-            let label = format!("{prefix}{sheet_name}");
-            let sheet =
-                true_size_sheet(scene, self.plan.ruler, subject, &self.stock, layout, window, sheet_name);
+            let label = format!("{prefix}{}", subject.sheet_name(layout, window));
+            let sheet = true_size_sheet(scene, self.plan.ruler, subject, &self.stock, layout, window);
             let name = format!("{label}, {} of {count}", number + 1);
             self.push(kind, layout.orientation, label, Some(name), Body::TrueSize(sheet));
         }

@@ -93,12 +93,12 @@ pub enum ReferenceEdit {
 }
 
 impl ReferenceEdit {
-    /// Makes the edit; the detail boxes on a head go where the head goes.
+    /// Makes the edit; the detail boxes on the photo go where it goes.
     pub(super) fn apply(&self, plan: &mut Plan) -> Result<&'static str, EditError> {
         let before = plan.clone();
         let name = self.place(plan)?;
         if !matches!(self, Self::MarkHead { .. }) {
-            plan.take_head_boxes_along(&before);
+            plan.take_boxes_along(&before);
         }
         Ok(name)
     }

@@ -28,6 +28,8 @@ type Shared = State<Arc<Studio>>;
 #[derive(Serialize, ToSchema)]
 pub(super) struct Shelf {
     paintings: Vec<ShelfPainting>,
+    /// Those that were taken down, the one changed last first.
+    taken_down: Vec<TakenDown>,
     /// The folder that holds their files.
     folder: String,
 }
@@ -49,6 +51,24 @@ pub(super) struct ShelfPainting {
     picture: Option<String>,
     /// Why the file cannot be opened.
     trouble: Option<String>,
+}
+
+/// A painting that was taken down and can be hung again.
+#[derive(Serialize, ToSchema)]
+pub(super) struct TakenDown {
+    /// By which the page asks for it.
+    id: String,
+    /// Its title, or the name of a file that cannot be opened.
+    title: String,
+    /// The name of its file.
+    file: String,
+}
+
+impl TakenDown {
+    fn of(entry: &Entry) -> Self {
+        let ShelfPainting { id, title, file, .. } = hung(entry);
+        Self { id, title, file }
+    }
 }
 
 /// How large a canvas is.
@@ -74,7 +94,8 @@ pub(super) struct Done {}
 pub(super) async fn shelf(State(studio): Shared) -> Answer<Shelf> {
     work(move || {
         let paintings = studio.folder().entries().iter().map(hung).collect();
-        Ok(Json(Shelf { paintings, folder: studio.folder().path().display().to_string() }))
+        let taken_down = studio.folder().taken_down().iter().map(TakenDown::of).collect();
+        Ok(Json(Shelf { paintings, taken_down, folder: studio.folder().path().display().to_string() }))
     })
     .await
 }
@@ -212,6 +233,18 @@ pub(super) async fn take_down(State(studio): Shared, PaintingId(id): PaintingId)
     work(move || {
         studio.forget(&id);
         moved(studio.folder().take_down(&id))
+    })
+    .await
+}
+
+/// Throws away a painting that was just begun, because the photo it was begun for cannot be opened. One in which anything was done is
+/// left as it is, and told as not there.
+#[utoipa::path(post, path = "/api/paintings/{id}/discard", params(("id" = String, Path)),
+    responses((status = 200, body = Done), Troubles))]
+pub(super) async fn discard(State(studio): Shared, PaintingId(id): PaintingId) -> Answer<Done> {
+    work(move || {
+        studio.forget(&id);
+        moved(studio.folder().discard_unbegun(&id))
     })
     .await
 }

@@ -221,8 +221,12 @@ fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {
                 None if sheets.seam_through_head => ", a seam runs through the head".to_owned(),
                 None => String::new(),
             };
+            let through = match &sheets.seam_through[..] {
+                [] => String::new(),
+                names => format!(", one through {}", names.join(" and ")),
+            };
             let state = if sheets.seam_through_head { LineState::Look } else { LineState::Done };
-            (format!("{count} of {}{clear}", plan.printing.paper), state)
+            (format!("{count} of {}{clear}{through}", plan.printing.paper), state)
         }
     };
     NotebookLine { key: StepKey::Print, title: "Print", sentence, state }

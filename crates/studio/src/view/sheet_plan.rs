@@ -51,6 +51,8 @@ pub struct SheetPlanView {
     pub clearance: Option<String>,
     /// Whether a seam runs through the head.
     pub seam_through_head: bool,
+    /// The detail boxes elsewhere that a seam runs through, by name: a second sitter's face, perhaps.
+    pub seam_through: Vec<String>,
     /// Set when the reference cannot be cut over this paper.
     pub problem: Option<String>,
 }
@@ -105,6 +107,11 @@ impl SheetPlanView {
                 .and_then(|head| layout.clearance_of_face(&head))
                 .map(|clearance| plan.ruler.read(clearance).to_string()),
             seam_through_head: plan.head().is_some_and(|head| layout.crosses(head.bounds())),
+            seam_through: plan
+                .boxes_elsewhere()
+                .filter(|detail| layout.crosses(detail.rect))
+                .map(|detail| detail.name.clone())
+                .collect(),
             problem: None,
         })
     }

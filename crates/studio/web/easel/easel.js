@@ -114,11 +114,13 @@ function lay(first) {
     if (!board.toned.making && other !== 'photo') board.toned.picture(state.photo, toneText({ ...looks, kind: other }));
     const standing = standingOf(screen_ !== null);
     touch.setAttribute('aria-label', `The picture, ${board.boxes}: ${spot.isOpen ? 'tell the value of a spot' : 'show or put away the ledge'}`);
-    setText(tag, [standing.tag, stale].filter(Boolean).join(' '));
+    const turned = looks.mirror ? 'Seen in a mirror.' : '';
+    setText(tag, [standing.tag, turned, looks.upside ? 'Upside down.' : '', stale].filter(Boolean).join(' '));
+    keepInSight(tag);
     tray.show({
       looks, unit: state.view.unit, hasDetails: state.view.details.length > 0, landmarks: state.view.likeness.landmarks.map(({ name }) => name), ratio,
       making: looks.kind !== 'photo' && board.toned.making === toneText(looks), trouble: board.toned.trouble(toneText(looks)), isTrue: screen_ !== null, standing: standing.title,
-      about: [`${board.boxes}${board.parts > 1 ? `; the boxes are larger than this screen, so a step is 1/${board.parts} of a box` : ''}.`, screen_ ? `Lengths are true to within ${errorText(screen_.error)}.` : ''].join(' ').trim(),
+      about: [`${board.boxes}${board.parts > 1 ? `; the boxes are larger than this screen, so a step is 1/${board.parts} of a box` : ''}.`, screen_ && !isPinched() ? `Lengths are true to within ${errorText(screen_.error)}.` : ''].join(' ').trim(),
       wholeAt: board.wholeAt, locked, map: (side) => board.map(side), canStep: (right, down) => board.canStep(right, down),
     });
   }
@@ -222,6 +224,12 @@ function lay(first) {
   if (measured()) show();
   else measure(measuredOnce() ? CHANGED : FIRST);
   document.documentElement.classList.add('laid');
+}
+
+/** Keeps the tag at the top of what is seen of the page, and at its own size, while fingers have enlarged it. @param {HTMLElement} tag */
+function keepInSight(tag) {
+  const { scale = 1, offsetLeft = 0, offsetTop = 0, width = innerWidth } = visualViewport ?? {};
+  tag.style.transform = isPinched() ? `translate(${offsetLeft + width / 2 - innerWidth / 2}px, ${offsetTop}px) scale(${1 / scale}) translateX(-50%)` : '';
 }
 
 /**

@@ -84,7 +84,7 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
   const rest = h('div', { id: 'ledge-rest', class: 'ledge-rest', hidden: true },
     h('div', { class: 'ledge-size' }, about, size.element, h('div', { class: 'row' }, measurePress, lockPress)),
     h('div', { class: 'ledge-looks' }, through.element, strip.element,
-      h('p', { class: 'hint' }, 'Touch the picture to put this ledge away. Swipe, or press an arrow key, to move by one grid box. Hold a finger still on the picture to compare.'),
+      h('p', { class: 'hint' }, 'Touch the picture to put this ledge away. Swipe, or press an arrow key, to move by one step: a grid box, or an equal part of one that is larger than this screen. Hold a finger still on the picture to compare.'),
       awake, ways),
     moving);
   const restPress = h('button', { type: 'button', class: 'plain more', 'aria-expanded': 'false', 'aria-controls': rest.id, onclick: () => openRest(rest.hidden) }, 'More');

@@ -58,7 +58,7 @@ export const isPinched = () => Math.abs((visualViewport?.scale ?? 1) - 1) > 0.00
 /** Calls back when zoom, screen or pinch may have changed. @param {() => void} changed */
 export function whenScreenChanges(changed) {
   addEventListener('resize', changed);
-  visualViewport?.addEventListener('resize', changed);
+  for (const name of ['resize', 'scroll']) visualViewport?.addEventListener(name, changed);
   const watch = () => {
     matchMedia(`(resolution: ${devicePixelRatio}dppx)`).addEventListener('change', () => {
       changed();

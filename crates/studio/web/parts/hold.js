@@ -126,7 +126,7 @@ export function asEdit({ factor, move: [right, down] }) {
 }
 
 /**
- * A view with the photo, the head on it and the head's detail boxes shifted from where they lay in `base`.
+ * A view with the photo, and the head and the detail boxes on it, shifted from where they lay in `base`.
  * @param {View} view @param {View} base @param {Shift} shift
  * @returns {View}
  */
@@ -141,7 +141,7 @@ export function shifted(view, base, { factor, move }) {
     : view.reference.head;
   const details = view.details.map((detail, index) => {
     const from = base.details[index];
-    if (!from?.on_head) return detail;
+    if (!from?.on_photo) return detail;
     const [left, top, width, height] = from.rect;
     return { ...detail, rect: /** @type {RectMm} */ ([...at([left, top]), width * factor, height * factor]) };
   });

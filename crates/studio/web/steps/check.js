@@ -82,7 +82,7 @@ export function check(desk) {
   });
   const away = button('Take this check away', () => askAway(true), { kind: 'quiet' });
   const surely = row(
-    button('Take it away, with its photo', () => { const one = open; if (one) void run(() => server.removeCheck(id, one.number).then(gone)); }),
+    button('Take it away for good, with its photo', () => { const one = open; if (one) void run(() => server.removeCheck(id, one.number).then(gone)); }),
     button('Keep it', () => askAway(false), { kind: 'quiet' }));
   surely.hidden = true;
   const back = button('All checks', () => leave(), { kind: 'quiet', name: 'Back to all checks' });

@@ -1,7 +1,7 @@
 // Step 5, Mark-up: every ruler reading from either end, large enough to be read at arm's length, to work down and tick
 // off with a pencil in the other hand.
 
-import { button, choice, list } from '../parts/controls.js';
+import { button, choice, list, row } from '../parts/controls.js';
 import { dimensions, foot } from '../parts/dimensions.js';
 import { h } from '../parts/dom.js';
 import { lineLook, sidesOf, twinLines } from '../parts/lines.js';
@@ -39,12 +39,22 @@ export function markUp(desk) {
     h('thead', {}, h('tr', {}, h('td', {}, h('span', { class: 'unseen' }, 'Done')), fromStart, fromEnd)), rows);
   const rounding = h('p', { class: 'hint' });
   const done = h('p', { class: 'hint', role: 'status' });
-  const afresh = button('Start afresh', () => {
+  const afresh = button('Start afresh', () => ask(true), { kind: 'quiet' });
+  const clear = button('Take all ticks away', () => {
     ticked.clear();
     keep(shelf, []);
     shownRows = '';
+    ask(false);
     show(desk.view);
-  }, { kind: 'quiet' });
+  });
+  const surely = row(clear, button('Keep them', () => ask(false), { kind: 'quiet' }));
+  surely.hidden = true;
+  /** Asks first: ticks are kept on this device, and undo knows nothing of them. @param {boolean} on */
+  function ask(on) {
+    surely.hidden = !on;
+    if (on) clear.focus();
+    else if (!afresh.hidden) afresh.focus();
+  }
   const caution = h('p', { class: 'hint' }, 'Mark lightly with a hard pencil or charcoal: ink and marker can bleed through paint.');
 
   let isOpen = false;
@@ -162,7 +172,7 @@ export function markUp(desk) {
   }
 
   return {
-    panel: h('div', { class: 'stack' }, whole.element, parts.element, lead, rounding, table, done, caution, afresh),
+    panel: h('div', { class: 'stack' }, whole.element, parts.element, lead, rounding, table, done, caution, afresh, surely),
     update: show,
     open() {
       isOpen = true;

@@ -4,7 +4,7 @@ import { arrowStep } from '../parts/measure.js';
 import { asEdit, hold, shifted } from '../parts/hold.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
 import { dimensions, foot } from '../parts/dimensions.js';
-import { freshId, h } from '../parts/dom.js';
+import { freshId, h, s } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
 import { setSentence } from '../parts/measure.js';
@@ -107,7 +107,11 @@ export function placing(desk) {
       desk.runAhead(null);
     },
     tap(at) {
-      if (held.key !== 'photo' && marks.shown) marks.set(Number(held.key), at);
+      if (held.key === 'photo' || !marks.shown) return;
+      const set = held.key;
+      marks.set(Number(set), at);
+      // While both are set for the first time, the next touch is meant for the other.
+      if (isLed && set === '0') held.take('1');
     },
   });
 
@@ -145,7 +149,7 @@ export function placing(desk) {
     const head = stage.view.reference?.head;
     marks.show(Boolean(points));
     if (points) marks.lay(points);
-    stage.overlay.replaceChildren(...(head ? headDrawing(stage.view, marks.points, stage.size, stage.px) : []));
+    stage.overlay.replaceChildren(...(head ? headDrawing(stage.view, marks.points, stage.size, stage.px) : points ? markWords(marks.points, stage.px) : []));
   });
 
   /** @param {View} view */
@@ -160,7 +164,7 @@ export function placing(desk) {
     headHeight.set(head?.height ?? '');
     (head?.spaces ?? reference.spaces).forEach((space, index) => spaces[index]?.set(space));
     setSentence(warning, [head?.off_canvas, head?.larger_than_life].filter(Boolean).join(' '));
-    setSentence(along, withHead(view));
+    setSentence(along, withPhoto(view));
     setSentence(open, reference.covers);
     mark.hidden = Boolean(head) || isLed;
     leading.hidden = !isLed;
@@ -188,15 +192,19 @@ export function placing(desk) {
   };
 }
 
-/** Which detail boxes go where the head goes, in words. @param {View} view */
-function withHead({ details }) {
-  const count = details.filter(({ on_head: isOn }) => isOn).length;
+/** Which detail boxes go where the photo goes, in words. @param {View} view */
+function withPhoto({ details }) {
+  const count = details.filter(({ on_photo: isOn }) => isOn).length;
   if (count === 0) return '';
-  return count === 1 ? 'The detail box on the head goes along with it.' : `The ${count} detail boxes on the head go along with it.`;
+  return count === 1 ? 'The detail box on the photo goes along with it.' : `The ${count} detail boxes on the photo go along with it.`;
 }
 
 /** @param {Xy[]} points @returns {Edit} */
 const markHead = ([crown = [0, 0], chin = [0, 0]]) => ({ reference: { do: 'mark-head', crown, chin } });
+
+/** What each mark is called, beside it, until both are set. @param {Xy[]} points @param {number} px */
+const markWords = (points, px) => points.map(([x, y], index) =>
+  s('text', { x: x + 26 * px, y: y + 5 * px, 'font-size': 15 * px, class: 'over-picture' }, MARK_NAMES[index] ?? ''));
 
 /** One of them set, which waits among the landmarks for the other. @param {number} index @param {Xy[]} points @returns {Edit} */
 const markOne = (index, points) => ({ likeness: { do: 'landmark', name: MARK_NAMES[index] ?? '', at: points[index] ?? [0, 0] } });
@@ -247,7 +255,7 @@ function headDrawing(view, [crown = [0, 0], chin = [0, 0]], [width], px) {
       [chin[0] - half, chin[1], chin[0] + half, chin[1]],
     ], { px, width: 1.5 }),
     ...cross(middle, px),
-    ...view.details.filter(({ on_head: isOn }) => isOn).flatMap(({ rect }) => twinLines(sidesOf(rect), { px, dash: '6 4' })),
+    ...view.details.filter(({ on_photo: isOn }) => isOn).flatMap(({ rect }) => twinLines(sidesOf(rect), { px, dash: '6 4' })),
     ...dimensions([
       { from: foot(crown, a, b), to: crown, text: top },
       { from: chin, to: foot(chin, d, c), text: bottom },

@@ -80,22 +80,25 @@ export function print(desk, hang) {
   const notTrue = h('p', { class: 'hint' }, 'Not true size, for a canvas too large to print: each sheet bears the setting of proportional dividers. Seams run by themselves.');
   const tones = toneChoice({ legend: 'Shown as', painting: painting.state.id, change: (to) => wish({ tones: { ...wishes.tones, ...to } }) });
   const turns = [tick({ label: 'In a mirror', pick: (on) => wish({ mirror: on }) }), tick({ label: 'Upside down', pick: (on) => wish({ upside: on }) })];
+  const turnedNames = h('p', { class: 'hint' }, 'Turned sheets are named in the order in which they are joined, which the canvas on the wall does not show.');
   const seamPart = h('div', { class: 'stack' }, seamLines.element);
   const ofReference = h('section', { class: 'stack ruled' }, h('h3', {}, 'Reference and detail sheets'),
-    ratio.element, notTrue, tones.element, row(...turns.map(({ element }) => element)), lines.element, seamPart);
+    ratio.element, notTrue, tones.element, row(...turns.map(({ element }) => element)), turnedNames, lines.element, seamPart);
 
   /** Shows what this browser keeps. */
   function showWishes() {
     const isTrueSize = wishes.ratio === '1:1';
+    const isTurned = wishes.mirror || wishes.upside;
     ratio.set(wishes.ratio);
     notTrue.hidden = isTrueSize;
     tones.set(wishes.tones);
     turns[0]?.set(wishes.mirror);
     turns[1]?.set(wishes.upside);
+    turnedNames.hidden = !isTurned;
     // Seams put on the canvas are those of sheets at true size.
     seamPart.hidden = !isTrueSize;
     if (!isOpen) return;
-    sight.want({ seams: isTrueSize });
+    sight.want({ seams: isTrueSize, sheetNames: !isTurned });
     if (isTrueSize) seamLines.open();
     else seamLines.close();
   }
