@@ -270,10 +270,10 @@ test('where no canvas was found nothing is measured before its corners are set, 
     await drag(page, await middleOf(page.getByRole('button', { name: `Middle of the ${name} edge` })), onPhoto(...at));
   }
   await confirm(page);
-  await says(page, 'Check', /^(None|Only \d) of (the )?6 planned lines w\w+ seen; where paint hides them, set landmarks to see what has drifted$/);
+  await says(page, 'Check', /^(None|Only \d) of the grid’s 6 lines w\w+ seen; where paint hides them, set landmarks to see what has drifted$/);
   assert.equal(await page.locator('#line-check .standing').innerText(), 'look again');
   const told = plain(await page.locator('#panel-check').innerText());
-  const [few, lines] = [told.search(/(None|Only \d) of (the )?6 planned lines/), told.indexOf('On the wall each line stands')];
+  const [few, lines] = [told.search(/(None|Only \d) of the grid’s 6 lines/), told.indexOf('On the wall each line stands')];
   assert.ok(few >= 0 && few < lines, told);
   assert.deepEqual(page.faults, []);
   await context.close();

@@ -103,9 +103,12 @@ test('what was chosen and cannot be is told and not shown as chosen, until somet
   await page.route('**/edits', (route) => route.fulfill({ status: 422, json: { message: 'That cannot be.', state: null } }), { times: 2 });
   const told = page.locator('#panel-print .trouble').filter({ hasText: 'That cannot be.' });
   for (const choose of [() => paper.selectOption('a3'), () => seams.click()]) {
+    const refused = page.waitForResponse(/\/edits$/);
     await choose();
+    await refused;
     await told.first().waitFor();
   }
+  await page.evaluate(() => new Promise((shown) => { requestAnimationFrame(shown); }));
   assert.equal(await paper.inputValue(), stands);
   assert.equal(await seams.isChecked(), false);
   await paper.selectOption('a3');

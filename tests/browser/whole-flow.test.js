@@ -187,11 +187,26 @@ test('a painting that is taken down is hung again in its place', async () => {
   await page.getByRole('link', { name: 'The shelf' }).click();
   await page.getByRole('listitem').filter({ hasText: 'The lighthouse keeper' }).getByText(file).waitFor();
   await page.getByRole('button', { name: 'Take down The lighthouse keeper' }).click();
-  await page.getByText('Taken down', { exact: true }).waitFor();
+  await page.locator('#paintings').getByText('Taken down', { exact: true }).waitFor();
   await page.getByRole('button', { name: 'Hang The lighthouse keeper again' }).click();
   await page.getByRole('link', { name: 'The lighthouse keeper' }).waitFor();
   await page.reload();
   await page.getByRole('link', { name: 'The lighthouse keeper' }).waitFor();
+  assert.equal(await page.locator('#taken-down').isHidden(), true);
+  // And on another day, when its place is gone.
+  await page.getByRole('button', { name: 'Take down The lighthouse keeper' }).click();
+  await page.locator('#paintings').getByText('Taken down', { exact: true }).waitFor();
+  await page.reload();
+  await page.locator('summary').click();
+  assert.ok((await page.locator('#taken-down-list').innerText()).includes(file));
+  await page.getByRole('button', { name: 'Hang The lighthouse keeper again' }).click();
+  await page.getByRole('link', { name: 'The lighthouse keeper' }).waitFor();
+  // A file that cannot be opened leaves no painting behind, there neither.
+  await page.locator('input[type=file]').first().setInputFiles({ name: 'letter.jpg', mimeType: 'image/jpeg', buffer: Buffer.from('Dear painter') });
+  await page.locator('#shelf-notice').filter({ hasText: 'letter.jpg' }).waitFor();
+  await page.reload();
+  await page.getByRole('link', { name: 'The lighthouse keeper' }).waitFor();
+  assert.equal(await page.getByText(/letter/).count(), 0);
   assert.deepEqual(page.faults, []);
   await context.close();
 });

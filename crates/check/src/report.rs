@@ -177,7 +177,7 @@ impl Report {
         !self.painted.is_empty() || self.few_seen().is_some()
     }
 
-    /// That most of the grid's planned lines were not seen, if so: `Only 1 of 6 planned lines was seen`. The warning about it
+    /// That most of the grid's planned lines were not seen, if so: `Only 1 of the grid’s 6 lines was seen`. The warning about it
     /// begins with these words.
     pub fn few_seen(&self) -> Option<String> {
         let (found, planned) = found_of_grid(self.lines.iter().map(|line| (line.in_detail, line.found)));

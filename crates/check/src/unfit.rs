@@ -103,7 +103,7 @@ pub enum Unfit {
     },
     /// An edge that cannot be followed.
     #[error(
-        "The {} edge of the canvas cannot be followed in the photo. Clear what covers it, or put the canvas before a wall of another tone; or, in the studio, tick that the edges cannot be followed and set their middles.",
+        "The {} edge of the canvas cannot be followed in the photo. See that both its corners lie on those of the canvas. Clear what covers it, or put the canvas before a wall of another tone; or, in the studio, tick that the edges cannot be followed and set their middles.",
         side.name()
     )]
     EdgeNotSeen {

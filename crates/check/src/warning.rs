@@ -56,10 +56,10 @@ fn few_found(found: usize) -> String {
 /// How many of the planned lines were seen, where those are few.
 pub(crate) fn few_seen(found: usize, planned: usize) -> String {
     match (found, planned) {
-        (_, 1) => "The one planned line was not seen".to_owned(),
-        (0, planned) => format!("None of the {planned} planned lines was seen"),
-        (1, planned) => format!("Only 1 of {planned} planned lines was seen"),
-        (found, planned) => format!("Only {found} of {planned} planned lines were seen"),
+        (_, 1) => "The one line of the grid was not seen".to_owned(),
+        (0, planned) => format!("None of the grid’s {planned} lines was seen"),
+        (1, planned) => format!("Only 1 of the grid’s {planned} lines was seen"),
+        (found, planned) => format!("Only {found} of the grid’s {planned} lines were seen"),
     }
 }
 
@@ -100,10 +100,10 @@ mod tests {
             (Warning::FewLines { found: 0 }, "No lines were found, too few"),
             (Warning::FewLines { found: 1 }, "Only 1 line was found, too few"),
             (Warning::FewLines { found: 3 }, "Only 3 lines were found, too few"),
-            (Warning::MostNotSeen { found: 0, planned: 1 }, "The one planned line was not seen. "),
-            (Warning::MostNotSeen { found: 0, planned: 6 }, "None of the 6 planned lines was seen. "),
-            (Warning::MostNotSeen { found: 1, planned: 6 }, "Only 1 of 6 planned lines was seen. "),
-            (Warning::MostNotSeen { found: 2, planned: 6 }, "Only 2 of 6 planned lines were seen. "),
+            (Warning::MostNotSeen { found: 0, planned: 1 }, "The one line of the grid was not seen. "),
+            (Warning::MostNotSeen { found: 0, planned: 6 }, "None of the grid’s 6 lines was seen. "),
+            (Warning::MostNotSeen { found: 1, planned: 6 }, "Only 1 of the grid’s 6 lines was seen. "),
+            (Warning::MostNotSeen { found: 2, planned: 6 }, "Only 2 of the grid’s 6 lines were seen. "),
         ] {
             let told = warning.to_string();
             assert!(told.starts_with(beginning), "{told}");

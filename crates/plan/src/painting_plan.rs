@@ -241,11 +241,13 @@ impl Plan {
         head.into_iter().chain(self.boxes_elsewhere().map(|detail| detail.rect)).collect()
     }
 
-    /// The detail boxes whose middle does not lie on the head.
+    /// The detail boxes whose middle lies on what the reference sheets show, but not on the head.
     pub fn boxes_elsewhere(&self) -> impl Iterator<Item = &DetailBox> {
-        let head = self.head().map(|head| head.bounds());
-        let elsewhere =
-            move |detail: &&DetailBox| head.is_none_or(|head| !head.contains(detail.rect.centre()));
+        let (head, region) = (self.head().map(|head| head.bounds()), self.sheet_region());
+        let elsewhere = move |detail: &&DetailBox| {
+            let middle = detail.rect.centre();
+            region.contains(middle) && head.is_none_or(|head| !head.contains(middle))
+        };
         self.details.iter().filter(elsewhere)
     }
 
@@ -332,6 +334,9 @@ mod tests {
             assert!((is.rect.width - was.rect.width * (5.0 / 6.0)).abs() < Length::mm(1e-9));
         }
         assert_eq!(plan.details[2], before.details[2]);
+        // The first lies on the head, and the last where no sheet is.
+        let elsewhere: Vec<CanvasRect> = before.boxes_elsewhere().map(|detail| detail.rect).collect();
+        assert_eq!(elsewhere, [before.details[1].rect]);
     }
 
     #[test]

@@ -1166,6 +1166,8 @@ export interface components {
             /** @description The folder that holds their files. */
             folder: string;
             paintings: components["schemas"]["ShelfPainting"][];
+            /** @description Those that were taken down, the one changed last first. */
+            taken_down: components["schemas"]["TakenDown"][];
         };
         /** @description A painting on the shelf. */
         ShelfPainting: {
@@ -1235,6 +1237,15 @@ export interface components {
             at: components["schemas"]["Xy"];
             /** @description Its name. */
             name: string;
+        };
+        /** @description A painting that was taken down and can be hung again. */
+        TakenDown: {
+            /** @description The name of its file. */
+            file: string;
+            /** @description By which the page asks for it. */
+            id: string;
+            /** @description Its title, or the name of a file that cannot be opened. */
+            title: string;
         };
         /** @description A new title. */
         Title: {
@@ -1458,6 +1469,7 @@ export type StandardSize = components['schemas']['StandardSize'];
 export type StandardSizes = components['schemas']['StandardSizes'];
 export type StepKey = components['schemas']['StepKey'];
 export type SuggestionView = components['schemas']['SuggestionView'];
+export type TakenDown = components['schemas']['TakenDown'];
 export type Title = components['schemas']['Title'];
 export type ToneLength = components['schemas']['ToneLength'];
 export type Trial = components['schemas']['Trial'];

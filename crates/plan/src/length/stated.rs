@@ -75,7 +75,7 @@ pub fn parse_pair(text: &str, bare: Option<Unit>) -> Result<(Stated, Stated), Le
         return Err(LengthError::EmptyPair);
     }
     let not_a_pair = || LengthError::NotAPair { text: text.to_owned() };
-    let lowered = text.to_lowercase().replace("by", "x").replace('×', "x");
+    let lowered = text.to_lowercase().replace("by", "x").replace(['×', '*'], "x");
     let (first, second) = lowered.split_once('x').ok_or_else(not_a_pair)?;
     let first = Half::read(first, text).map_err(|error| pair_error(error, text))?;
     let second = Half::read(second, text).map_err(|error| pair_error(error, text))?;
@@ -228,7 +228,15 @@ mod tests {
 
     #[test]
     fn a_bare_number_takes_the_unit_of_its_pair() {
-        let sizes = ["12x16in", "12 x 16 in", "12in x 16", "12 in × 16in", "12 by 16 inches", "12\"x16\""];
+        let sizes = [
+            "12x16in",
+            "12 x 16 in",
+            "12in x 16",
+            "12 in × 16in",
+            "12 by 16 inches",
+            "12*16 in",
+            "12\"x16\"",
+        ];
         for text in sizes {
             let (width, height) = parse_pair(text, None).unwrap();
             assert_eq!((width.length, height.length), (Length::inches(12.0), Length::inches(16.0)), "{text}");

@@ -71,15 +71,13 @@ fn that_most_lines_were_not_seen_is_told_before_all_numbers() {
     for line in &mut report.lines[..2] {
         (line.found, line.offset_mm) = (false, None);
     }
-    let few = "None of the 3 planned lines was seen. Paint may hide lines.";
+    let few = "None of the grid’s 3 lines was seen. Paint may hide lines.";
     report.warnings = vec!["The outline was found in the photo.".to_owned(), few.to_owned()];
     let options = options(Paper::Letter, &[]);
     let packet = check_packet(&report, &portrait(), None, &options, &|_| ControlFlow::Continue(())).unwrap();
     let said = said(&packet);
     let place = |words: &str| said.find(words).unwrap_or_else(|| panic!("{words} in {said}"));
-    assert!(
-        place("None of the 3") < place("too large") && place("too large") < place("The outline was found")
-    );
+    assert!(place("None of the") < place("too large") && place("too large") < place("The outline was found"));
 }
 
 /// Two strokes for the line that is off, one for the one that is true, none for the one not seen; each under a wider white one.

@@ -223,7 +223,7 @@ fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {
             };
             let through = match &sheets.seam_through[..] {
                 [] => String::new(),
-                names => format!(", one through {}", names.join(" and ")),
+                names => format!(", a seam through {}", names.join(" and ")),
             };
             let state = if sheets.seam_through_head { LineState::Look } else { LineState::Done };
             (format!("{count} of {}{clear}{through}", plan.printing.paper), state)

@@ -4,7 +4,7 @@ import { arrowStep, setSentence } from '../parts/measure.js';
 import { button, list, row, troubleLine } from '../parts/controls.js';
 import { compare } from './compare.js';
 import { drift } from './drift.js';
-import { h, s } from '../parts/dom.js';
+import { h, s, setText } from '../parts/dom.js';
 import { Handles, arrow } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
 import { twinLines } from '../parts/lines.js';
@@ -30,7 +30,7 @@ export function checkedPainting(desk, change) {
   const told = drift();
   const which = list({ label: 'Landmark in hand', pick: (value) => take(value) });
   const sentence = h('p', { class: 'remark', role: 'status' });
-  const there = button('It is painted there', () => { const one = inHandNow(); if (one) set(painted.get(one.name) ?? one.planned, true); });
+  const there = button('', () => { const one = inHandNow(); if (one) set(painted.get(one.name) ?? one.planned, true); });
   const skip = button('Skip it', () => { skipped.add(name); take(next()); }, { kind: 'quiet' });
   const away = button('Take it away', () => { painted.delete(name); send(); }, { kind: 'quiet' });
   const held = inHand({
@@ -89,6 +89,7 @@ export function checkedPainting(desk, change) {
     none.hidden = Boolean(landmarks.length);
     const isSet = painted.has(name);
     there.hidden = isSet;
+    setText(there, `The ${name} is painted as planned`);
     skip.hidden = isSet;
     away.hidden = !isSet;
     const left = landmarks.filter((one) => !painted.has(one.name) && !skipped.has(one.name)).length;
