@@ -183,26 +183,19 @@ impl SheetLayout {
         points: &[CanvasPoint],
         whole: &[CanvasRect],
     ) -> Result<Self, LayoutError> {
-        let mut ways = ways(region, limit, stock, lap)?;
-        let mut layout = Self::new(region, limit, stock, lap, points)?;
-        let held = |rect: &&CanvasRect| ways.iter().any(|way| way.holds(**rect));
-        for rect in whole.iter().filter(held).copied().collect::<Vec<_>>() {
-            // A seam through it in one direction is still better than in both.
-            for (across, down) in [(true, true), (true, false), (false, true)] {
-                let keeping: Vec<Way> =
-                    ways.iter().map(|way| way.keeping_whole(rect, across, down)).collect();
-                let kept = if layout.crosses(rect) {
-                    best_cut(&keeping, lap, points).filter(|layout| layout.sheets.len() <= MAX_SHEETS)
-                } else {
-                    Some(layout.clone())
-                };
-                if let Some(kept) = kept {
-                    (ways, layout) = (keeping, kept);
-                    break;
-                }
-            }
-        }
-        Ok(layout)
+        let ways = ways(region, limit, stock, lap)?;
+        let can_be: Vec<CanvasRect> =
+            whole.iter().filter(|rect| ways.iter().any(|way| way.holds(**rect))).copied().collect();
+        let keep = |mut way: Way| {
+            let kept: Vec<usize> = can_be.iter().map(|rect| way.keep_whole(*rect)).collect();
+            (kept, way)
+        };
+        let kept: Vec<(Vec<usize>, Way)> = ways.into_iter().map(keep).collect();
+        let most = kept.iter().map(|(kept, _)| kept).max().cloned();
+        let best: Vec<Way> =
+            kept.into_iter().filter(|(kept, _)| Some(kept) == most.as_ref()).map(|(_, way)| way).collect();
+        let layout = best_cut(&best, lap, points).filter(|layout| layout.sheets.len() <= MAX_SHEETS);
+        layout.map_or_else(|| Self::new(region, limit, stock, lap, points), Ok)
     }
 
     /// Cuts `region` at the seams given, whatever they run through.
@@ -316,18 +309,20 @@ impl Way {
         self.across.holds(rect.width) && self.down.holds(rect.height)
     }
 
-    /// The same with no upright seam through `whole`, no level one, or neither.
-    fn keeping_whole(&self, whole: CanvasRect, across: bool, down: bool) -> Self {
-        let Self { orientation, across: upright, down: level } = self;
-        Self {
-            orientation: *orientation,
-            across: if across {
-                upright.keeping_whole(whole.origin.x, whole.right())
-            } else {
-                upright.clone()
-            },
-            down: if down { level.keeping_whole(whole.origin.y, whole.bottom()) } else { level.clone() },
-        }
+    /// Lets no upright and no level seam run through `rect` from now on, where that can be; gives in how many of the two directions it
+    /// can. A seam through it in one is still better than in both.
+    fn keep_whole(&mut self, rect: CanvasRect) -> usize {
+        let sides =
+            [(&mut self.across, rect.origin.x, rect.right()), (&mut self.down, rect.origin.y, rect.bottom())];
+        let keep = |(axis, from, to): (&mut Axis, Length, Length)| {
+            let keeping = axis.keeping_whole(from, to);
+            let can_be = keeping.can_be_cut();
+            if can_be {
+                *axis = keeping;
+            }
+            usize::from(can_be)
+        };
+        sides.into_iter().map(keep).sum()
     }
 }
 

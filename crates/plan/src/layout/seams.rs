@@ -76,13 +76,16 @@ impl Axis {
         Self { whole, ..self.clone() }
     }
 
+    /// Whether [`Axis::cut`] finds a way.
+    pub(super) fn can_be_cut(&self) -> bool {
+        self.fewest_seams(&[]).is_some()
+    }
+
     /// Cuts the stretch into the fewest windows with the seams as far as possible from `points`; `None` where even two
     /// windows more than the stretch needs do not keep whole what has to be.
     pub(super) fn cut(&self, points: &[Length]) -> Option<Cut> {
         let points: Vec<f64> = points.iter().map(|point| point.to_mm()).collect();
-        let fewest = fewest_windows(self) - 1;
-        let (seam_count, mut reachable) = (fewest..=fewest + MOST_SPENT)
-            .find_map(|count| Some((count, self.reachable(count, &points, 0.0)?)))?;
+        let (seam_count, mut reachable) = self.fewest_seams(&points)?;
         let (mut low, mut high) = (0.0, self.end - self.start);
         if seam_count > 0 && !points.is_empty() {
             for _ in 0..BISECTIONS {
@@ -138,6 +141,12 @@ impl Axis {
         let from = (before + shortest_before).max(after - longest_after);
         let to = (before + longest_before).min(after - shortest_after);
         (from, to)
+    }
+
+    /// The fewest seams that do, and the places they can have.
+    fn fewest_seams(&self, points: &[f64]) -> Option<(usize, Vec<Vec<Stretch>>)> {
+        let fewest = fewest_windows(self) - 1;
+        (fewest..=fewest + MOST_SPENT).find_map(|count| Some((count, self.reachable(count, points, 0.0)?)))
     }
 
     /// For each seam in turn, the places it can have so that all seams before it are at least `clearance` from every
