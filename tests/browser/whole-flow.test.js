@@ -58,6 +58,11 @@ test('a painting goes from a photo to a packet whose reference is printed at tru
   await openLine(page, 'Mark-up');
   await page.getByLabel(/^Mark 1 of 7/).check();
   await page.getByText('1 of 38 marks ticked off.').waitFor();
+  await page.locator('.readings tr', { has: page.getByLabel(/^Mark 2 of 7/) }).locator('.reading').first().click();
+  await page.getByText('2 of 38 marks ticked off.').waitFor();
+  await press(page, 'Start afresh');
+  await press(page, 'Take all ticks away');
+  await page.getByText('0 of 38 marks ticked off.').waitFor();
 
   await openLine(page, 'Print');
   await page.getByLabel('Paper').selectOption('letter');

@@ -346,7 +346,7 @@ fn the_foot_of_a_sheet_says_each_thing_on_a_line_of_its_own_however_much_there_i
     options.show.mirror = true;
     options.correction = PrinterCorrection::from_bars(Length::mm(98.6), Length::mm(99.4)).unwrap();
     let packet = made(&plan, &options);
-    assert!(packet.sheets.iter().any(|sheet| sheet.label == "Head D1 A2"), "{:?}", packet.sheets);
+    assert!(packet.sheets.iter().any(|sheet| sheet.label == "Head: Box 1 A2"), "{:?}", packet.sheets);
     for page in said(&packet).split("=== ").skip(1) {
         let from = if page.contains("(details)") { "box" } else { "canvas" };
         for line in [

@@ -153,8 +153,8 @@ impl<'a> Builder<'a> {
                     let layout =
                         SheetLayout::new(detail.rect, detail.rect, &stock, self.options.lap, &points)?;
                     let subject = self.subject(&shown, detail.rect.into(), &detail.lines, "box");
-                    let prefix = format!("{} ", detail.name);
-                    let subject = Subject { family: Some(format!("D{}", at + 1)), ..subject };
+                    let prefix = format!("{}: ", detail.name);
+                    let subject = Subject { family: Some(format!("Box {}", at + 1)), ..subject };
                     self.push_true_size(kind, &prefix, &shown, &subject, &layout);
                 }
             }

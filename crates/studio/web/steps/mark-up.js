@@ -151,7 +151,9 @@ export function markUp(desk) {
       },
     });
     tickBox.checked = ticked.has(key);
-    return h('tr', {}, h('td', {}, h('label', { class: 'tick' }, tickBox)),
+    // A finger is meant for the reading as much as for the box before it.
+    const touched = (/** @type {Event} */ { target }) => target instanceof Element && !target.closest('label') && tickBox.click();
+    return h('tr', { onclick: touched }, h('td', {}, h('label', { class: 'tick' }, tickBox)),
       ...[start, end].map((reading, index) => h('td', { class: 'reading' }, measure(parted(reading)[0]), about && h('span', { class: 'about-row' }, about[index]))));
   }
 

@@ -73,7 +73,7 @@ export function print(desk, hang) {
   const remark = h('p', { class: 'remark', role: 'status' });
   const seamLines = seams(desk);
   const waits = h('p', { class: 'remark' }, 'The reference sheets wait for the photo.');
-  const caution = h('p', { class: 'hint' }, 'Print at actual size: first the sheet “Scale bars” alone, and measure its bars before the rest. Cut away from your hand, along a steel rule.');
+  const caution = h('p', { class: 'hint' }, 'Print at actual size: first the sheet “Scale bars” alone (it can be ticked above), and measure its bars before the rest. Cut away from your hand, along a steel rule.');
 
   const ratio = list({ label: 'Its size to the canvas’s', pick: (value) => wish({ ratio: value }) });
   ratio.fill([['', RATIOS.map(([value, name]) => [value, name])]]);

@@ -109,7 +109,7 @@ function fillFacts(facts, photo, view) {
   /** @type {[string, string | null][]} */
   const entries = [
     ['Photo', photo.format],
-    ['Pixels', photo.pixels],
+    ['Pixels of the file', photo.pixels],
     ['On the canvas', view.reference?.resolution ?? null],
     ['Colour', photo.colour],
     ['', photo.colour_note],
@@ -124,7 +124,7 @@ function fillFacts(facts, photo, view) {
     const [term, entry] = [facts.children[index * 2], facts.children[index * 2 + 1]];
     if (!term || !entry) return;
     setText(term, name);
-    if (name === 'Pixels') setSentence(entry, fact ?? '');
+    if (name === 'Pixels of the file') setSentence(entry, fact ?? '');
     else setText(entry, apostrophes(fact ?? ''));
   });
 }
