@@ -286,6 +286,29 @@ test('values, squint and grey are one tap each, and go together with mirror and 
   await shownIn(page, 'squint');
   await tap('Compare');
   await shownIn(page, 'photo');
+  // What is kept is said on another day too, before anything is touched.
+  await page.reload();
+  await page.locator('.tag', { hasText: /^Seen in a mirror\. Upside down\.$/ }).waitFor();
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test('while fingers have enlarged the page it says so where it is seen, and claims no true size', async () => {
+  const page = await onScreen();
+  await measure(page, 351.3);
+  const tag = page.locator('.tag');
+  assert.equal(await tag.isVisible(), false);
+  const glass = await page.context().newCDPSession(page);
+  await glass.send('Emulation.setPageScaleFactor', { pageScaleFactor: 2 });
+  await tag.filter({ hasText: 'Not true size: enlarged by a pinch.' }).waitFor();
+  const { inSight, width } = await tag.evaluate((element) => {
+    const { left, top, right, bottom } = element.getBoundingClientRect();
+    const { offsetLeft, offsetTop, width, height } = visualViewport;
+    return { width: (right - left) / width, inSight: left >= offsetLeft && top >= offsetTop && right <= offsetLeft + width && bottom <= offsetTop + height };
+  });
+  assert.ok(inSight && width < 0.6, `${width}`);
+  await glass.send('Emulation.setPageScaleFactor', { pageScaleFactor: 1 });
+  await tag.waitFor({ state: 'hidden' });
   assert.deepEqual(page.faults, []);
   await page.context().close();
 });
