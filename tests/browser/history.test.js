@@ -69,9 +69,12 @@ test('two tabs on one painting stay in step, and a change from an old state is t
   await newPainting(first, studio, CAST);
   await second.goto(first.url().replace(/#.*/, ''));
   await second.locator('html.laid').waitFor();
+  // Only the tab in front is pressed quickly.
+  await first.bringToFront();
   await openLine(first, 'Grid');
   await press(first, 'Eighths');
   await says(second, 'Grid', /^Eighths/);
+  await second.bringToFront();
   await openLine(second, 'Grid');
   await press(second, 'Halves');
   await says(first, 'Grid', /^Halves/);
@@ -80,6 +83,7 @@ test('two tabs on one painting stay in step, and a change from an old state is t
   await first.route('**/api/paintings/*', (route) => route.abort());
   await press(second, 'Quarters');
   await saved(second);
+  await first.bringToFront();
   await press(first, 'Eighths');
   await first.getByText('was changed elsewhere').waitFor();
   await says(first, 'Grid', /^Quarters/);

@@ -109,9 +109,12 @@ export const sentenceOf = async (page, title) => plain(await lineOf(page, title)
 
 export const plain = (text) => text.replace(/\s+/g, ' ').trim();
 
+/** A page is looked at so often, in ms: a tab behind another draws no frames by which it could be. */
+const OFTEN = { polling: 40 };
+
 /** Waits until all is saved. */
 export async function saved(page) {
-  await page.waitForFunction(() => document.getElementById('saved')?.textContent === 'Saved');
+  await page.waitForFunction(() => document.getElementById('saved')?.textContent === 'Saved', undefined, OFTEN);
 }
 
 /** Types into a labelled field of the open line, and enters it. */
@@ -154,7 +157,7 @@ export async function says(page, title, wanted) {
   try {
     await page.waitForFunction(
       ([id, source]) => new RegExp(source).test(document.querySelector(`#line-${id} .sentence`)?.textContent?.replace(/\s+/g, ' ') ?? ''),
-      [title.toLowerCase(), wanted.source], { timeout: 5000 });
+      [title.toLowerCase(), wanted.source], { timeout: 5000, ...OFTEN });
   } catch {
     assert.match(await sentenceOf(page, title), wanted);
   }
