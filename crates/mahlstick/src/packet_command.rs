@@ -131,11 +131,9 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
     let mut lines =
         vec![format!("{}: {} on {} paper", path.display(), sheets_in_words(packet), options.paper)];
     if let (Some(placing), Some(layout)) = (plan.placing(), &packet.reference) {
-        // Seams of a mirrored or smaller picture are told in its own frame, not in the canvas's.
-        let as_it_is = options.ratio.is_true_size() && !options.show.mirror && !options.show.upside_down;
         let clearance = plan
             .head()
-            .filter(|_| as_it_is)
+            .filter(|_| options.shows_canvas_as_it_is())
             .and_then(|head| layout.clearance_of_face(&head))
             .map_or(String::new(), |clearance| {
                 format!(", no seam within {} of the face", plan.ruler.read(clearance))
@@ -155,7 +153,7 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
     if let Some(head) = plan.head() {
         lines.push(format!("Head {} from crown to chin", plan.ruler.read(head.height())));
     }
-    if options.ratio.is_true_size() && !options.show.mirror && !options.show.upside_down {
+    if options.shows_canvas_as_it_is() {
         lines.extend(packet.reference.as_ref().and_then(|layout| seam_through_head(plan, options, layout)));
         let through = |layout: &SheetLayout| {
             plan.boxes_elsewhere()

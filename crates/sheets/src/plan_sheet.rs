@@ -226,7 +226,7 @@ fn facts(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions, sto
         facts.push(Fact { name: "Reference", words });
     }
     if let Some(layout) = layout.filter(|_| options.prints(SheetKind::Reference)) {
-        facts.push(Fact { name: "Sheets", words: sheets_words(plan, layout, stock) });
+        facts.push(Fact { name: "Sheets", words: sheets_words(plan, layout, options, stock) });
     }
     facts
 }
@@ -285,10 +285,13 @@ fn grid_words(plan: &Plan) -> Line {
     words
 }
 
-fn sheets_words(plan: &Plan, layout: &SheetLayout, stock: &Stock) -> Line {
+fn sheets_words(plan: &Plan, layout: &SheetLayout, options: &PacketOptions, stock: &Stock) -> Line {
     let count = layout.sheets.len();
     let plural = if count == 1 { "" } else { "s" };
     let mut words = line![format!("{count} reference sheet{plural} of {}", stock.paper)];
+    if !options.shows_canvas_as_it_is() {
+        return words;
+    }
     if let Some(clearance) = plan.head().and_then(|head| layout.clearance_of_face(&head)) {
         words.extend(line![", no seam within ", plan.ruler.read(clearance), " of the face"]);
     }

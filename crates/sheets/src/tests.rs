@@ -227,6 +227,18 @@ fn a_mirrored_sheet_says_so_and_counts_from_the_canvas_s_right() {
 }
 
 #[test]
+fn the_plan_sheet_tells_of_seams_only_where_they_lie_on_the_canvas_so() {
+    let tells = |show: &str| {
+        let mut options = options(Paper::A3, &[SheetKind::Plan, SheetKind::Reference]);
+        options.show = show.parse().unwrap();
+        let mut plan = portrait();
+        plan.canvas = Canvas::nominal(Length::cm(60.0), Length::cm(80.0));
+        said(&made(&plan, &options)).contains("no seam within")
+    };
+    assert!(tells("photo") && !tells("mirror"));
+}
+
+#[test]
 fn strips_bear_each_mark_at_its_exact_millimetre() {
     let plan = portrait();
     for bars in [100.0, 99.4] {

@@ -46,6 +46,12 @@ pub struct PacketOptions {
 }
 
 impl PacketOptions {
+    /// Whether reference sheets show the canvas as it is: at true size, and neither in a mirror nor upside down. Where their seams run is
+    /// told in its frame only then.
+    pub fn shows_canvas_as_it_is(&self) -> bool {
+        self.ratio.is_true_size() && !self.show.mirror && !self.show.upside_down
+    }
+
     /// All usual sheets on this paper, with usual margins and lap, for a printer that prints true.
     pub fn new(title: impl Into<String>, paper: Paper) -> Self {
         Self {
