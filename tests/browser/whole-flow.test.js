@@ -203,7 +203,7 @@ test('a painting that is taken down is hung again in its place', async () => {
   await page.locator('#paintings').getByText('Taken down', { exact: true }).waitFor();
   await page.reload();
   await page.locator('summary').click();
-  assert.ok((await page.locator('#taken-down-list').innerText()).includes(file));
+  await page.locator('#taken-down-list').getByText(file).waitFor();
   await page.getByRole('button', { name: 'Hang The lighthouse keeper again' }).click();
   await page.getByRole('link', { name: 'The lighthouse keeper' }).waitFor();
   // A file that cannot be opened leaves no painting behind, there neither.

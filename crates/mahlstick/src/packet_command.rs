@@ -153,16 +153,12 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
     if let Some(head) = plan.head() {
         lines.push(format!("Head {} from crown to chin", plan.ruler.read(head.height())));
     }
-    if options.shows_canvas_as_it_is() {
-        lines.extend(packet.reference.as_ref().and_then(|layout| seam_through_head(plan, options, layout)));
-        let through = |layout: &SheetLayout| {
-            plan.boxes_elsewhere()
-                .filter(|detail| layout.crosses(detail.rect))
-                .map(|detail| detail.name.clone())
-                .collect()
-        };
-        let through: Vec<String> = packet.reference.as_ref().map(through).unwrap_or_default();
-        lines.extend(through.iter().map(|name| format!("A seam runs through the detail box “{name}”.")));
+    if options.shows_canvas_as_it_is()
+        && let Some(layout) = &packet.reference
+    {
+        lines.extend(seam_through_head(plan, options, layout));
+        let through = plan.boxes_cut_by(layout);
+        lines.extend(through.map(|detail| format!("A seam runs through the detail box “{}”.", detail.name)));
     }
     lines.extend(cautions(plan));
     lines.push("Print at actual size, then measure the scale bars: 100 mm and 4 in.".to_owned());

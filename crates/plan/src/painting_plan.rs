@@ -251,6 +251,11 @@ impl Plan {
         self.details.iter().filter(elsewhere)
     }
 
+    /// Those of [`Plan::boxes_elsewhere`] that a seam of this layout, in the canvas's frame, runs through.
+    pub fn boxes_cut_by(&self, layout: &SheetLayout) -> impl Iterator<Item = &DetailBox> {
+        self.boxes_elsewhere().filter(|detail| layout.crosses(detail.rect))
+    }
+
     /// The reference, or the whole canvas without one, cut over sheets of `stock` as [`Printing::seams`] has it.
     ///
     /// # Errors

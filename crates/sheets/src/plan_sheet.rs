@@ -295,7 +295,7 @@ fn sheets_words(plan: &Plan, layout: &SheetLayout, options: &PacketOptions, stoc
     if let Some(clearance) = plan.head().and_then(|head| layout.clearance_of_face(&head)) {
         words.extend(line![", no seam within ", plan.ruler.read(clearance), " of the face"]);
     }
-    for detail in plan.boxes_elsewhere().filter(|detail| layout.crosses(detail.rect)) {
+    for detail in plan.boxes_cut_by(layout) {
         words.push(format!(", a seam through {}", detail.name).into());
     }
     words

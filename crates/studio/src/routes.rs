@@ -47,6 +47,7 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
     let files = || DefaultBodyLimit::disable();
     let (asked, mut described) = OpenApiRouter::with_openapi(Description::openapi())
         .routes(routes!(shelf::shelf))
+        .routes(routes!(shelf::taken_down))
         .routes(routes!(sizes))
         .routes(routes!(shelf::printers, shelf::keep_printers))
         .routes(routes!(shelf::create))

@@ -1166,8 +1166,8 @@ export interface components {
             /** @description The folder that holds their files. */
             folder: string;
             paintings: components["schemas"]["ShelfPainting"][];
-            /** @description Those that were taken down, the one changed last first. */
-            taken_down: components["schemas"]["TakenDown"][];
+            /** @description How many were taken down. */
+            taken_down: number;
         };
         /** @description A painting on the shelf. */
         ShelfPainting: {
@@ -1231,6 +1231,10 @@ export interface components {
          * @enum {string}
          */
         StepKey: "reference" | "canvas" | "placing" | "grid" | "mark-up" | "likeness" | "print" | "check";
+        /** @description The paintings that were taken down, the one changed last first. */
+        Store: {
+            paintings: components["schemas"]["TakenDown"][];
+        };
         /** @description A landmark that is not placed yet. */
         SuggestionView: {
             /** @description Where it is expected. */
@@ -1468,6 +1472,7 @@ export type SquaresFrom = components['schemas']['SquaresFrom'];
 export type StandardSize = components['schemas']['StandardSize'];
 export type StandardSizes = components['schemas']['StandardSizes'];
 export type StepKey = components['schemas']['StepKey'];
+export type Store = components['schemas']['Store'];
 export type SuggestionView = components['schemas']['SuggestionView'];
 export type TakenDown = components['schemas']['TakenDown'];
 export type Title = components['schemas']['Title'];

@@ -2,7 +2,7 @@
 
 import { apostrophes } from './parts/apostrophes.js';
 
-/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Dividers, Edit, LensWish, LetIn, PaintingState, PairingCode, Paper, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Trouble, Unit, ValueMaps, ValueStep, Xy } from './api.js' */
+/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Dividers, Edit, LensWish, LetIn, PaintingState, PairingCode, Paper, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Store, Trouble, Unit, ValueMaps, ValueStep, Xy } from './api.js' */
 
 const SILENT = 'The studio does not answer. If it was stopped, start it again on the computer; what was saved is safe.';
 
@@ -66,6 +66,9 @@ const at = (id) => `/api/paintings/${encodeURIComponent(id)}`;
 
 /** @returns {Promise<Shelf>} */
 export const shelf = () => get('/api/shelf');
+
+/** @returns {Promise<Store>} */
+export const takenDown = () => get('/api/taken-down');
 
 /** @param {string | null} title @param {{ unit: Unit, paper: Paper | null }} usual @returns {Promise<{ id: string }>} */
 export const newPainting = (title, usual) => send('/api/paintings', { title, ...usual });

@@ -9,13 +9,15 @@ import { fileButton, isPainting, PAINTING_ENDING, takeDropped } from './parts/fi
 import { usualHere } from './parts/usual.js';
 import { wallControl } from './parts/wall.js';
 
-/** @import { ShelfPainting, TakenDown } from './api.js' */
+/** @import { ShelfPainting } from './api.js' */
 
 /** The place of a painting whose file cannot be opened, in mm. */
 const UNKNOWN = { width: 240, height: 300 };
 
 const paintings = byId('paintings');
 const notice = byId('shelf-notice');
+const takenDown = /** @type {HTMLDetailsElement} */ (byId('taken-down'));
+takenDown.addEventListener('toggle', () => takenDown.open && void act(listTakenDown));
 
 const choose = fileButton('Bring in a photo or a painting file', `image/*,${PAINTING_ENDING}`, (files) => void take(files));
 const fresh = button('New painting', () => act(async () => open((await server.newPainting(null, usualHere())).id)), { kind: 'next' });
@@ -27,8 +29,9 @@ void act(hang);
 
 /** Hangs what is on the shelf. */
 async function hang() {
-  const { paintings: all, taken_down: takenDown, folder } = await server.shelf();
-  showTakenDown(takenDown);
+  const { paintings: all, taken_down: count, folder } = await server.shelf();
+  takenDown.hidden = !count;
+  if (takenDown.open) await listTakenDown();
   setText(byId('folder'), `The paintings are kept in ${folder}. A file keeps its name when you give its painting another title; to rename the file too, stop the studio and rename it there.`);
   const tallest = Math.max(...all.map((one) => one.canvas?.height_mm ?? UNKNOWN.height), 1);
   const widest = Math.max(...all.map((one) => one.canvas?.width_mm ?? UNKNOWN.width), 1);
@@ -38,11 +41,10 @@ async function hang() {
   if (!all.length) paintings.append(h('li', { class: 'bare' }, 'The shelf is bare. Start a new painting, or drop a photo here.'));
 }
 
-/** Lists what was taken down, to be hung again. @param {TakenDown[]} all */
-function showTakenDown(all) {
-  const list = byId('taken-down-list');
-  byId('taken-down').hidden = !all.length;
-  list.replaceChildren(...all.map(({ id, title, file }) => {
+/** Lists what was taken down, to be hung again. Each file is opened for it, and so only when the list is. */
+async function listTakenDown() {
+  const { paintings: all } = await server.takenDown();
+  byId('taken-down-list').replaceChildren(...all.map(({ id, title, file }) => {
     const name = title || 'Untitled';
     return h('li', {}, h('span', {}, name), h('span', { class: 'file-name' }, file), button('Hang it again', () => act(async () => {
       await server.hangAgain(id);

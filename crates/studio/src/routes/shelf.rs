@@ -28,8 +28,8 @@ type Shared = State<Arc<Studio>>;
 #[derive(Serialize, ToSchema)]
 pub(super) struct Shelf {
     paintings: Vec<ShelfPainting>,
-    /// Those that were taken down, the one changed last first.
-    taken_down: Vec<TakenDown>,
+    /// How many were taken down.
+    taken_down: usize,
     /// The folder that holds their files.
     folder: String,
 }
@@ -51,6 +51,12 @@ pub(super) struct ShelfPainting {
     picture: Option<String>,
     /// Why the file cannot be opened.
     trouble: Option<String>,
+}
+
+/// The paintings that were taken down, the one changed last first.
+#[derive(Serialize, ToSchema)]
+pub(super) struct Store {
+    paintings: Vec<TakenDown>,
 }
 
 /// A painting that was taken down and can be hung again.
@@ -94,8 +100,17 @@ pub(super) struct Done {}
 pub(super) async fn shelf(State(studio): Shared) -> Answer<Shelf> {
     work(move || {
         let paintings = studio.folder().entries().iter().map(hung).collect();
-        let taken_down = studio.folder().taken_down().iter().map(TakenDown::of).collect();
+        let taken_down = studio.folder().taken_down().len();
         Ok(Json(Shelf { paintings, taken_down, folder: studio.folder().path().display().to_string() }))
+    })
+    .await
+}
+
+/// The paintings that were taken down.
+#[utoipa::path(get, path = "/api/taken-down", responses((status = 200, body = Store), Troubles))]
+pub(super) async fn taken_down(State(studio): Shared) -> Answer<Store> {
+    work(move || {
+        Ok(Json(Store { paintings: studio.folder().taken_down().iter().map(TakenDown::of).collect() }))
     })
     .await
 }

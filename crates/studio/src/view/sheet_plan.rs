@@ -107,11 +107,7 @@ impl SheetPlanView {
                 .and_then(|head| layout.clearance_of_face(&head))
                 .map(|clearance| plan.ruler.read(clearance).to_string()),
             seam_through_head: plan.head().is_some_and(|head| layout.crosses(head.bounds())),
-            seam_through: plan
-                .boxes_elsewhere()
-                .filter(|detail| layout.crosses(detail.rect))
-                .map(|detail| detail.name.clone())
-                .collect(),
+            seam_through: plan.boxes_cut_by(&layout).map(|detail| detail.name.clone()).collect(),
             problem: None,
         })
     }
