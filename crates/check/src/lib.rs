@@ -30,7 +30,10 @@ mod value_check;
 mod warning;
 
 pub use camera::{CanvasPhoto, CanvasPhotoError};
-pub use drift::{Drift, FEWEST_LANDMARKS, OwnDrift, PaintedAt, PaintedLandmark, WholeDrift, click_sd};
+pub use drift::{
+    Drift, FEWEST_LANDMARKS, NOTHING_SURE, OwnDrift, PaintedAt, PaintedLandmark, WholeDrift, WholeNumber,
+    click_sd,
+};
 pub use frame::ImagePoint;
 pub use grid_check::{
     GridCheck, GridCheckWishes, LensReport, LineCheck, LinePlace, USUAL_TOLERANCE, UnplannedLine, Verdict,

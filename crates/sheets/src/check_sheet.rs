@@ -3,7 +3,7 @@
 
 use std::ops::ControlFlow;
 
-use check::{ENLARGED, Report, Verdict};
+use check::{Drift, ENLARGED, NOTHING_SURE, OwnDrift, Report, Verdict, WholeNumber};
 use plan::{CanvasPoint, Insets, Length, Orientation, Placing, Plan, Stock};
 use serde::Serialize;
 
@@ -75,7 +75,12 @@ pub fn check_packet(
     go_on(progress(Stage::LayingOut))?;
     let stored = picture.map(PhotoStream::stored);
     let lay = |stock: &Stock| {
-        (check_sheet(report, plan, stored, stock), pages(HOW_TO_READ, [lines_table(report, plan)], stock))
+        let of_paint = report
+            .drift
+            .iter()
+            .flat_map(|drift| [whole_table(drift, plan), features_table(drift, report.nose(), plan)]);
+        let tables = of_paint.chain([lines_table(report, plan)]);
+        (check_sheet(report, plan, stored, stock), pages(HOW_TO_READ, tables, stock))
     };
     laid_out_check(plan, options, lay)?.set(picture, options, progress)
 }
@@ -140,7 +145,7 @@ fn drawn_lines(report: &Report, drawing: &Drawing) -> Vec<DrawnLine> {
 /// Each landmark's own error, enlarged, from where it is painted.
 fn arrows(report: &Report, drawing: &Drawing) -> Vec<Vec<[PaperPoint; 2]>> {
     let Some(drift) = &report.drift else { return Vec::new() };
-    let arrow = |own: &check::OwnDrift| {
+    let arrow = |own: &OwnDrift| {
         let from = drawing.point(own.painted);
         let mm = |mm: f64| Length::mm(OWN_ENLARGED * mm);
         let to = drawing.point(own.painted.moved(mm(own.right_mm), mm(own.down_mm)));
@@ -170,16 +175,57 @@ fn words(report: &Report, plan: &Plan) -> Vec<String> {
     words
 }
 
-fn lines_table(report: &Report, plan: &Plan) -> Table {
-    let rows = report.worst_first().into_iter().zip(1..).map(|(line, number)| {
-        vec![
-            Some(Cell::small(line![format!("{number}. {}", line.name)])),
-            Some(Cell::small(line![line.in_words(plan.ruler)])),
-        ]
-    });
+fn row<const COLUMNS: usize>(cells: [String; COLUMNS]) -> Vec<Option<Cell>> {
+    cells.into_iter().map(|words| Some(Cell::small(line![words]))).collect()
+}
+
+/// What all landmarks have in common.
+fn whole_table(drift: &Drift, plan: &Plan) -> Table {
+    let of = |number: WholeNumber| {
+        let told = if number.surely { number.told } else { NOTHING_SURE.to_owned() };
+        row([number.what.to_owned(), told, number.give_or_take])
+    };
     Table {
-        title: None,
+        title: Some("As a whole".to_owned()),
+        columns: vec![
+            Column::left("", 0.3),
+            Column::left("off by", 0.45),
+            Column::left("give or take", 0.25),
+        ],
+        rows: drift.whole.numbers(plan.ruler).map(of).into(),
+    }
+}
+
+/// What each painted landmark is off on its own.
+fn features_table(drift: &Drift, nose: Option<CanvasPoint>, plan: &Plan) -> Table {
+    let of = |own: &OwnDrift| row([own.name.clone(), own.in_words(plan.ruler, nose)]);
+    Table {
+        title: Some("Features, once the whole is put right".to_owned()),
+        columns: vec![Column::left("landmark", 0.3), Column::left("on its own", 0.7)],
+        rows: drift.own.iter().map(of).collect(),
+    }
+}
+
+/// The lines, numbered as on the picture. Those that were not seen come last and share a row: paint hides most of them, and there
+/// is one thing to say of all.
+fn lines_table(report: &Report, plan: &Plan) -> Table {
+    let (seen, unseen): (Vec<_>, Vec<_>) =
+        report.worst_first().into_iter().zip(1..).partition(|(line, _)| line.offset_mm.is_some());
+    let mut rows: Vec<_> = seen
+        .iter()
+        .map(|(line, number)| row([format!("{number}. {}", line.name), line.in_words(plan.ruler)]))
+        .collect();
+    match unseen.as_slice() {
+        [] => {}
+        [(line, number)] => rows.push(row([format!("{number}. {}", line.name), line.in_words(plan.ruler)])),
+        [(_, first), .., (_, last)] => {
+            let told = "not seen in this photo; they may be there all the same".to_owned();
+            rows.push(row([format!("{first} to {last}"), told]));
+        }
+    }
+    Table {
+        title: report.drift.is_some().then(|| "Lines".to_owned()),
         columns: vec![Column::left("line", 0.3), Column::left("as it was seen", 0.7)],
-        rows: rows.collect(),
+        rows,
     }
 }

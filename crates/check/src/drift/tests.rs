@@ -102,11 +102,23 @@ fn one_eye_far_too_low_is_set_aside_and_does_not_sway_the_whole() {
         "Not counted for the whole, being too far off by itself: landmark 2."
     );
     assert!((drift.own[0].down_mm - 6.0).abs() < 1e-6 && drift.own[0].stands_out);
-    let mut pupil = drift.own[0].clone();
-    "right pupil".clone_into(&mut pupil.name);
+    let pupil = drift.own[0].clone();
     let ruler: Ruler = RULER.parse().unwrap();
     let nose = CanvasPoint::mm(200.0, 275.0);
-    assert_eq!(pupil.in_words(ruler, Some(nose)), "right pupil 1/4 in low, 1/16 in toward the nose");
+    let told = |pupil: &OwnDrift, nose| pupil.in_words(ruler, nose);
+    assert_eq!(
+        told(&pupil, Some(nose)),
+        "1/4 in low, 1/32 in toward the nose, give or take 1/32 in (0.6 mm)"
+    );
+    // What is less than its own uncertainty is not told, but never nothing of what stands out.
+    let unsure = OwnDrift { right_95_mm: 1.1, ..pupil.clone() };
+    assert_eq!(told(&unsure, Some(nose)), "1/4 in low, give or take 3/64 in (1.1 mm)");
+    let neither = OwnDrift { right_95_mm: 7.0, down_95_mm: 7.0, ..pupil.clone() };
+    assert_eq!(told(&neither, None), "1/4 in low, give or take 9/32 in (7.0 mm)");
+    let within = OwnDrift { stands_out: false, ..unsure };
+    assert_eq!(told(&within, None), "1/4 in low, within what is let pass or can be told");
+    let nothing = OwnDrift { down_mm: 0.1, ..within };
+    assert_eq!(told(&nothing, None), "in its place, as far as can be told");
     // Half of the planned middle's places are set aside with the eye: the shift is told about the middle of the others.
     assert!((drift.whole.size_percent - 3.0).abs() < 1e-6);
     assert!(
@@ -141,6 +153,25 @@ fn the_intervals_are_those_of_ten_thousand_trials() {
         let ratio = stated / 1.96 / (sum / f64::from(trials)).sqrt();
         assert!((0.97..1.15).contains(&ratio), "{ratio}");
     }
+}
+
+/// Of checks of a painting without any drift one in twenty tells one, not one in five.
+#[test]
+fn a_painting_without_drift_is_told_to_be_in_its_place() {
+    let places = face();
+    let mut dice = crate::pose::Dice(5);
+    let checks = 2000;
+    let mut in_place = 0;
+    for _ in 0..checks {
+        let slips: Vec<Vector2<f64>> =
+            (0..10).map(|_| Vector2::new(dice.normal(), dice.normal()) * 0.258).collect();
+        let drift =
+            Drift::of(&map(), &landmarks(&places, |at, place| place + slips[at]), Length::mm(0.8)).unwrap();
+        in_place +=
+            usize::from(drift.whole.in_words(Ruler::usual(plan::Unit::Millimetre)).contains("in its place"));
+    }
+    let share = in_place as f64 / f64::from(checks);
+    assert!((0.94..0.98).contains(&share), "{share}");
 }
 
 #[test]

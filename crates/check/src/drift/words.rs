@@ -1,33 +1,111 @@
 //! Drift in a painter's words.
 
-use plan::{CanvasPoint, Length, Reading, Ruler};
+use plan::{CanvasPoint, Length, Ruler};
 
 use super::{Drift, OwnDrift, WholeDrift};
-use crate::report::distance;
+use crate::NORMAL_95;
+use crate::report::{at_most, distance, distance_in_both, small_length};
 
 /// A feature nearer to the face's middle line than this, mm, has no side to be off towards.
 const ON_THE_MIDDLE: f64 = 3.0;
 
+/// The four numbers of the whole are judged together, as the landmarks are: shared out after Bonferroni, the bound is the
+/// normal distribution's quantile at 1 − 0.05 / 8.
+const NORMAL_95_OF_FOUR: f64 = 2.497_705;
+
+/// What is said of a number of the whole that may be chance.
+pub const NOTHING_SURE: &str = "nothing that one photo can tell";
+
+/// One number of the whole drift in words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WholeNumber {
+    /// What it is.
+    pub what: &'static str,
+    /// How much: `1/8 in (3.2 mm) low`.
+    pub told: String,
+    /// Give or take so much.
+    pub give_or_take: String,
+    /// Whether it is more than chance.
+    pub surely: bool,
+}
+
 impl WholeDrift {
-    /// The whole in a sentence, leaving out what is less than its uncertainty or than the ruler shows:
+    /// The four numbers: across, up and down, size and turn.
+    pub fn numbers(&self, ruler: Ruler) -> [WholeNumber; 4] {
+        let of = |what, number: f64, half_95, told, give_or_take| WholeNumber {
+            what,
+            told,
+            give_or_take,
+            surely: Self::is_beyond_chance(number, half_95),
+        };
+        let length = |mm: f64, way: &str| format!("{} {way}", distance_in_both(Length::mm(mm), ruler));
+        let give = |mm: f64| at_most(Length::mm(mm), ruler);
+        [
+            of(
+                "across",
+                self.right_mm,
+                self.right_95_mm,
+                length(self.right_mm, sideways(self.right_mm)),
+                give(self.right_95_mm),
+            ),
+            of(
+                "up and down",
+                self.down_mm,
+                self.down_95_mm,
+                length(self.down_mm, upright(self.down_mm)),
+                give(self.down_95_mm),
+            ),
+            of(
+                "size",
+                self.size_percent,
+                self.size_95_percent,
+                self.size_in_words(),
+                format!("{:.1} %", self.size_95_percent),
+            ),
+            of(
+                "turn",
+                self.turn_deg,
+                self.turn_95_deg,
+                self.turn_in_words(),
+                format!("{:.1}°", self.turn_95_deg),
+            ),
+        ]
+    }
+
+    /// `3.0 % too large`.
+    pub fn size_in_words(&self) -> String {
+        let word = if self.size_percent < 0.0 { "small" } else { "large" };
+        format!("{:.1} % too {word}", self.size_percent.abs())
+    }
+
+    fn turn_in_words(&self) -> String {
+        let way = if self.turn_deg < 0.0 { "anticlockwise" } else { "clockwise" };
+        format!("{:.1}° {way}", self.turn_deg.abs())
+    }
+
+    /// True when a number of the whole is larger than one of the four would be by chance in a twentieth of checks. `half_95` is
+    /// half the width of its own 95 % interval.
+    pub fn is_beyond_chance(number: f64, half_95: f64) -> bool {
+        number.abs() > half_95 * (NORMAL_95_OF_FOUR / NORMAL_95)
+    }
+
+    /// The whole in a sentence, leaving out what may be chance and what the ruler does not show:
     /// `As a whole 1/8 in low, 1/16 in to the right, 3.0 % too large, turned 0.5° clockwise.`
     pub fn in_words(&self, ruler: Ruler) -> String {
+        let surely = Self::is_beyond_chance;
+        let shows = |number: f64| number.abs() >= 0.05;
         let mut parts = Vec::new();
-        if self.down_mm.abs() > self.down_95_mm {
-            let word = if self.down_mm < 0.0 { "high" } else { "low" };
-            parts.extend(distance(self.down_mm, ruler).map(|told| format!("{told} {word}")));
+        if surely(self.down_mm, self.down_95_mm) {
+            parts.extend(told_upright(self.down_mm, ruler));
         }
-        if self.right_mm.abs() > self.right_95_mm {
-            let side = if self.right_mm < 0.0 { "to the left" } else { "to the right" };
-            parts.extend(distance(self.right_mm, ruler).map(|told| format!("{told} {side}")));
+        if surely(self.right_mm, self.right_95_mm) {
+            parts.extend(told_sideways(self.right_mm, ruler));
         }
-        if self.size_percent.abs() > self.size_95_percent {
-            let word = if self.size_percent < 0.0 { "small" } else { "large" };
-            parts.push(format!("{:.1} % too {word}", self.size_percent.abs()));
+        if surely(self.size_percent, self.size_95_percent) && shows(self.size_percent) {
+            parts.push(self.size_in_words());
         }
-        if self.turn_deg.abs() > self.turn_95_deg {
-            let way = if self.turn_deg < 0.0 { "anticlockwise" } else { "clockwise" };
-            parts.push(format!("turned {:.1}° {way}", self.turn_deg.abs()));
+        if surely(self.turn_deg, self.turn_95_deg) && shows(self.turn_deg) {
+            parts.push(format!("turned {}", self.turn_in_words()));
         }
         if parts.is_empty() {
             "As a whole in its place, as far as this photo tells.".to_owned()
@@ -38,25 +116,38 @@ impl WholeDrift {
 }
 
 impl OwnDrift {
-    /// The landmark's own error: `right pupil 1/8 in low, 1/16 in toward the nose`. With the planned place of the nose,
-    /// sideways is told towards it or away from it, except of what lies on the face's middle line.
+    /// The landmark's own error, without its name: `1/8 in low, 1/16 in toward the nose, give or take 1/64 in (0.4 mm)`. With the
+    /// planned place of the nose, sideways is told towards it or away from it, except of what lies on the face's middle line.
     pub fn in_words(&self, ruler: Ruler, nose: Option<CanvasPoint>) -> String {
-        let sideways = read(self.right_mm, ruler).map(|reading| {
-            let from_nose =
-                nose.map(|nose| (self.planned.x - nose.x).to_mm()).filter(|off| off.abs() > ON_THE_MIDDLE);
-            match from_nose {
-                Some(off) if off * self.right_mm < 0.0 => format!("{reading} toward the nose"),
-                Some(_) => format!("{reading} away from the nose"),
-                None if self.right_mm < 0.0 => format!("{reading} to the left"),
-                None => format!("{reading} to the right"),
-            }
-        });
-        let parts: Vec<String> = up_or_down(self.down_mm, ruler).into_iter().chain(sideways).collect();
-        if parts.is_empty() {
-            format!("{} in its place", self.name)
+        let sideways = self.sideways(ruler, nose).filter(|_| self.tells(self.right_mm, self.right_95_mm));
+        let upright = told_upright(self.down_mm, ruler).filter(|_| self.tells(self.down_mm, self.down_95_mm));
+        let parts: Vec<String> = upright.into_iter().chain(sideways).collect();
+        let off = match parts.as_slice() {
+            [] if self.stands_out => format!("off by {}", small_length(Length::mm(self.size_mm()), ruler)),
+            parts => parts.join(", "),
+        };
+        if self.stands_out {
+            let give = self.right_95_mm.max(self.down_95_mm);
+            format!("{off}, give or take {}", at_most(Length::mm(give), ruler))
+        } else if parts.is_empty() {
+            "in its place, as far as can be told".to_owned()
         } else {
-            format!("{} {}", self.name, parts.join(", "))
+            format!("{off}, within what is let pass or can be told")
         }
+    }
+
+    /// Whether the error along one axis is more than its own uncertainty; the larger of the two is told in any case.
+    fn tells(&self, mm: f64, half_95_mm: f64) -> bool {
+        mm.abs() > half_95_mm || (self.stands_out && mm.abs() >= self.right_mm.abs().max(self.down_mm.abs()))
+    }
+
+    /// Sideways, towards the nose or away from it where it lies to a side of it.
+    fn sideways(&self, ruler: Ruler, nose: Option<CanvasPoint>) -> Option<String> {
+        let from_nose =
+            nose.map(|nose| (self.planned.x - nose.x).to_mm()).filter(|off| off.abs() > ON_THE_MIDDLE);
+        let Some(from_nose) = from_nose else { return told_sideways(self.right_mm, ruler) };
+        let way = if from_nose * self.right_mm < 0.0 { "toward the nose" } else { "away from the nose" };
+        distance(self.right_mm, ruler).map(|told| format!("{told} {way}"))
     }
 }
 
@@ -76,17 +167,24 @@ impl Drift {
 
     /// The landmarks that stand out, in words.
     pub fn standing_out(&self, ruler: Ruler, nose: Option<CanvasPoint>) -> Vec<String> {
-        self.own.iter().filter(|own| own.stands_out).map(|own| own.in_words(ruler, nose)).collect()
+        let told = |own: &OwnDrift| format!("{} {}", own.name, own.in_words(ruler, nose));
+        self.own.iter().filter(|own| own.stands_out).map(told).collect()
     }
 }
 
-fn up_or_down(mm: f64, ruler: Ruler) -> Option<String> {
-    let word = if mm < 0.0 { "high" } else { "low" };
-    read(mm, ruler).map(|reading| format!("{reading} {word}"))
+const fn upright(mm: f64) -> &'static str {
+    if mm < 0.0 { "high" } else { "low" }
 }
 
-/// The size of an error on the ruler; `None` when it reads zero.
-fn read(mm: f64, ruler: Ruler) -> Option<Reading> {
-    let reading = ruler.read(Length::mm(mm.abs()));
-    (reading.rounded() > Length::ZERO).then_some(reading)
+const fn sideways(mm: f64) -> &'static str {
+    if mm < 0.0 { "to the left" } else { "to the right" }
+}
+
+/// `None` where the ruler reads nothing, as with the next.
+fn told_upright(mm: f64, ruler: Ruler) -> Option<String> {
+    distance(mm, ruler).map(|told| format!("{told} {}", upright(mm)))
+}
+
+fn told_sideways(mm: f64, ruler: Ruler) -> Option<String> {
+    distance(mm, ruler).map(|told| format!("{told} {}", sideways(mm)))
 }

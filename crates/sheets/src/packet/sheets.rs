@@ -57,7 +57,7 @@ pub(crate) fn laid_out_check(
     let mut builder = Builder::new(plan, None, options, stock);
     let kind = SheetKind::Check;
     builder.push(kind, Orientation::Portrait, "Check".to_owned(), None, Body::Check(sheet));
-    builder.push_numbered(kind, Orientation::Portrait, "Lines", table, Body::Table);
+    builder.push_numbered(kind, Orientation::Portrait, "List", table, Body::Table);
     builder.laid_out()
 }
 

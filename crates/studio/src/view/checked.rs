@@ -241,7 +241,7 @@ impl CheckLine {
             sentence,
             off_mm,
             off: off_mm.map(|mm| small_length(plan::Length::mm(mm), plan.ruler)),
-            size: drift.map(|drift| size_of(&drift.whole)),
+            size: drift.map(|drift| drift.whole.size_in_words()),
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Drift of a painting as the page shows it: the whole in words and numbers, and each landmark's own error as an arrow.
 
-use check::{Drift, OwnDrift, WholeDrift, at_most, distance_in_both};
+use check::{Drift, NOTHING_SURE, OwnDrift, WholeNumber};
 use plan::{CanvasPoint, Length, Ruler};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -27,7 +27,7 @@ pub struct DriftView {
 pub struct WholeDriftView {
     /// What it is.
     pub what: &'static str,
-    /// How much, in words.
+    /// How much, in words; that nothing can be told when it may be chance.
     pub told: String,
     /// Give or take so much.
     pub give_or_take: String,
@@ -40,7 +40,7 @@ pub struct WholeDriftView {
 pub struct OwnDriftView {
     /// The landmark.
     pub name: String,
-    /// In words: `1/8 in low, 1/16 in toward the nose`.
+    /// In words: `1/8 in low, 1/16 in toward the nose, give or take 1/64 in (0.4 mm)`.
     pub words: String,
     /// Its own error three times enlarged, from where it is painted.
     pub arrow: LineMm,
@@ -53,66 +53,29 @@ pub struct OwnDriftView {
 impl DriftView {
     pub(super) fn of(drift: &Drift, nose: Option<CanvasPoint>, ruler: Ruler) -> Self {
         let own = drift.own.iter().map(|own| OwnDriftView::of(own, drift, nose, ruler));
-        Self { sentence: drift.whole.in_words(ruler), whole: whole(&drift.whole, ruler), own: own.collect() }
+        Self {
+            sentence: drift.whole.in_words(ruler),
+            whole: drift.whole.numbers(ruler).map(WholeDriftView::of).into(),
+            own: own.collect(),
+        }
     }
 }
 
-fn whole(whole: &WholeDrift, ruler: Ruler) -> Vec<WholeDriftView> {
-    let length = |mm: f64| distance_in_both(Length::mm(mm), ruler);
-    let sure = |mm: f64| at_most(Length::mm(mm), ruler);
-    let of = |what, value: f64, half: f64, told: String, give_or_take: String| WholeDriftView {
-        what,
-        told,
-        give_or_take,
-        surely: value.abs() > half,
-    };
-    let side =
-        |value: f64, less: &str, more: &str| if value < 0.0 { less.to_owned() } else { more.to_owned() };
-    vec![
-        of(
-            "across",
-            whole.right_mm,
-            whole.right_95_mm,
-            format!("{} {}", length(whole.right_mm), side(whole.right_mm, "to the left", "to the right")),
-            sure(whole.right_95_mm),
-        ),
-        of(
-            "up and down",
-            whole.down_mm,
-            whole.down_95_mm,
-            format!("{} {}", length(whole.down_mm), side(whole.down_mm, "high", "low")),
-            sure(whole.down_95_mm),
-        ),
-        of(
-            "size",
-            whole.size_percent,
-            whole.size_95_percent,
-            size_of(whole),
-            format!("{:.1} %", whole.size_95_percent),
-        ),
-        of(
-            "turn",
-            whole.turn_deg,
-            whole.turn_95_deg,
-            format!("{:.1}° {}", whole.turn_deg.abs(), side(whole.turn_deg, "anticlockwise", "clockwise")),
-            format!("{:.1}°", whole.turn_95_deg),
-        ),
-    ]
-}
-
-pub(super) fn size_of(whole: &WholeDrift) -> String {
-    let word = if whole.size_percent < 0.0 { "small" } else { "large" };
-    format!("{:.1} % too {word}", whole.size_percent.abs())
+impl WholeDriftView {
+    fn of(number: WholeNumber) -> Self {
+        let WholeNumber { what, told, give_or_take, surely } = number;
+        let told = if surely { told } else { NOTHING_SURE.to_owned() };
+        Self { what, told, give_or_take, surely }
+    }
 }
 
 impl OwnDriftView {
     fn of(own: &OwnDrift, drift: &Drift, nose: Option<CanvasPoint>, ruler: Ruler) -> Self {
-        let words = own.in_words(ruler, nose);
         let end = own
             .painted
             .moved(Length::mm(OWN_ENLARGED * own.right_mm), Length::mm(OWN_ENLARGED * own.down_mm));
         Self {
-            words: words.strip_prefix(&own.name).unwrap_or(&words).trim().to_owned(),
+            words: own.in_words(ruler, nose),
             arrow: line_mm(own.painted, end),
             stands_out: own.stands_out,
             set_aside: drift.set_aside.contains(&own.name),

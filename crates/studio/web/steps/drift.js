@@ -34,14 +34,14 @@ export function drift() {
 /** @param {DriftView} found */
 function wholeTable({ whole }) {
   return table(['As a whole', '', 'give or take'], whole.map(({ what, told, give_or_take: give, surely }) => ({
-    head: what, cells: [surely ? told : 'nothing that one photo can tell', give], mild: !surely,
+    head: what, cells: [told, give], mild: !surely,
   })));
 }
 
 /** @param {DriftView['own'][number]} one */
 function ownItem({ name, words, stands_out: out, set_aside: aside }) {
   return h('li', { class: out ? 'own out' : 'own' },
-    h('p', {}, h('b', {}, name), ' ', ...sentenceParts(words), out ? '' : ', within what is let pass or can be told'),
+    h('p', {}, h('b', {}, name), ' ', ...sentenceParts(words)),
     aside ? h('p', { class: 'hint' }, 'Not counted for the whole, being too far off by itself.') : null);
 }
 
