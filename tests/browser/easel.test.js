@@ -210,7 +210,18 @@ test('the screen counts as measured only when the painter has matched the frame,
   await press_('Not now');
   assert.match(await page.locator('.tag').innerText(), /not measured yet/);
   await page.reload();
-  await page.getByRole('button', { name: 'A little larger' }).click();
+  // One press is one step; held, it goes on until it is let go, which is no further one.
+  const size = async () => Number(await page.getByLabel('Size of the frame').inputValue());
+  const larger = page.getByRole('button', { name: 'A little larger' });
+  const [guessed] = [await size(), await larger.click()];
+  const step = (await size()) - guessed;
+  await larger.hover();
+  await page.mouse.down();
+  await page.waitForFunction(([least]) => Number(document.querySelector('.slide input').value) > least, [guessed + 5.5 * step]);
+  await page.mouse.up();
+  const held = await size();
+  await larger.click();
+  assert.ok(step > 0 && Math.abs((await size()) - held - step) < step / 10, `${step} ${held} ${await size()}`);
   await press_('This is its size');
   assert.equal(await isMeasured(), true);
   assert.equal(await page.locator('.tag').innerText(), '');

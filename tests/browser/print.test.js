@@ -81,6 +81,24 @@ test('reference sheets are shown and printed at a ratio, in a tone, and turned',
   assert.deepEqual(page.faults, []);
 });
 
+test('a seam that can go no further says why', async () => {
+  await openLine(page, 'Print');
+  const seam = page.getByRole('button', { name: /^The upright seam 1/ });
+  const trouble = page.locator('#panel-print .trouble').filter({ hasText: 'The seam goes no further: the sheet beside it holds no more of the canvas.' });
+  const box = await seam.boundingBox();
+  const drag = async (far) => {
+    await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+    await page.mouse.down();
+    await page.mouse.move(box.x + box.width / 2 + far, box.y + box.height / 2, { steps: 4 });
+    await page.mouse.up();
+  };
+  await drag(400);
+  await trouble.waitFor();
+  await press(page, 'Let them run by themselves');
+  await trouble.waitFor({ state: 'hidden' });
+  assert.deepEqual(page.faults, []);
+});
+
 test('once landmarks tell them, proportions and the camera have a sheet', async () => {
   await openLine(page, 'Likeness');
   const hung = await page.locator('.hung').boundingBox();

@@ -35,7 +35,8 @@ const LANDMARKS: &str = include_str!("../../../demo/harbour-pilot.json");
 pub(crate) fn run(arguments: &DemoArguments) -> Result<(), Failure> {
     let photo = Photo::from_bytes(PHOTO.to_vec(), "harbour-pilot.jpg")?;
     let plan = plan(&photo)?;
-    let mut options = PacketOptions::new("The harbour pilot", arguments.paper);
+    let mut options = PacketOptions::of_plan("The harbour pilot", &plan);
+    options.paper = arguments.paper;
     options.date = Some(today());
     options.focal_35mm = photo.camera().focal_length_35mm;
     write_packet(&plan, Some(&photo), &options, &arguments.output)

@@ -59,25 +59,27 @@ impl PrintingError {
 }
 
 impl Printing {
-    /// The margin that nearly all printers can keep: 1/4 in.
-    pub const USUAL_MARGIN: Length = Length::mm(6.35);
-
-    /// A lap wide enough for glue and narrow enough not to cost a sheet.
-    pub const USUAL_LAP: Length = Length::mm(10.0);
-
-    /// What is usual where lengths are stated in `unit`: Letter for inches, A4 for metric.
+    /// What is usual where lengths are stated in `unit`, in round figures of it: the paper, the margin that nearly all printers can
+    /// keep, and a lap wide enough for glue and narrow enough not to cost a sheet.
     pub const fn usual(unit: Unit) -> Self {
-        let paper = match unit {
-            Unit::Inch => Paper::Letter,
-            Unit::Centimetre | Unit::Millimetre => Paper::A4,
+        let (paper, margin, lap) = match unit {
+            Unit::Inch => (Paper::Letter, Length::inches(0.25), Length::inches(0.375)),
+            Unit::Centimetre | Unit::Millimetre => (Paper::A4, Length::mm(7.0), Length::mm(10.0)),
         };
-        Self {
-            paper,
-            margin: Self::USUAL_MARGIN,
-            lap: Self::USUAL_LAP,
-            lines: true,
-            line_look: LineLook::USUAL,
-            seams: Seams::BesideHead,
+        Self { paper, margin, lap, lines: true, line_look: LineLook::USUAL, seams: Seams::BesideHead }
+    }
+
+    /// Goes over from the usual things of `old` to those of `new`; what the painter chose otherwise stays.
+    pub fn change_unit(&mut self, old: Unit, new: Unit) {
+        let (old, new) = (Self::usual(old), Self::usual(new));
+        if self.paper == old.paper {
+            self.paper = new.paper;
+        }
+        if self.margin == old.margin {
+            self.margin = new.margin;
+        }
+        if self.lap == old.lap {
+            self.lap = new.lap;
         }
     }
 

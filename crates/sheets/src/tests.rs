@@ -41,7 +41,8 @@ fn photo(is_grey: bool) -> PhotoStream {
 }
 
 fn options(paper: Paper, kinds: &[SheetKind]) -> PacketOptions {
-    let mut options = PacketOptions::new("The harbour pilot", paper);
+    let mut options = PacketOptions::of_plan("The harbour pilot", &portrait());
+    options.paper = paper;
     options.date = Some(Date { year: 2026, month: 11, day: 25 });
     options.kinds = kinds.to_vec();
     options

@@ -64,7 +64,7 @@ const INCH_SIZES: [(u8, u8); 28] = [
 ];
 
 /// Metric sizes in stock with dealers on the European continent, in cm, short side first (common practice, no source).
-const METRIC_SIZES: [(u8, u8); 27] = [
+const METRIC_SIZES: [(u8, u8); 28] = [
     (10, 10),
     (13, 18),
     (18, 24),
@@ -89,6 +89,7 @@ const METRIC_SIZES: [(u8, u8); 27] = [
     (80, 80),
     (80, 100),
     (80, 120),
+    (90, 120),
     (100, 100),
     (100, 120),
     (100, 150),

@@ -52,28 +52,23 @@ impl PacketOptions {
         self.ratio.is_true_size() && !self.show.mirror && !self.show.upside_down
     }
 
-    /// All usual sheets on this paper, with usual margins and lap, for a printer that prints true.
-    pub fn new(title: impl Into<String>, paper: Paper) -> Self {
+    /// All usual sheets as a plan says they are printed, for a printer that prints true.
+    pub fn of_plan(title: impl Into<String>, plan: &Plan) -> Self {
+        let Printing { paper, margin, lap, lines, line_look, .. } = plan.printing;
         Self {
             title: title.into(),
             date: None,
             paper,
-            margins: Insets::all(Printing::USUAL_MARGIN),
-            lap: Printing::USUAL_LAP,
+            margins: Insets::all(margin),
+            lap,
             correction: PrinterCorrection::NONE,
-            lines: true,
-            line_look: LineLook::USUAL,
+            lines,
+            line_look,
             show: Show::default(),
             ratio: Ratio::TRUE_SIZE,
             focal_35mm: None,
             kinds: SheetKind::ALL.into_iter().filter(|kind| kind.is_usual()).collect(),
         }
-    }
-
-    /// All usual sheets as a plan says they are printed, for a printer that prints true.
-    pub fn of_plan(title: impl Into<String>, plan: &Plan) -> Self {
-        let Printing { paper, margin, lap, lines, line_look, .. } = plan.printing;
-        Self { margins: Insets::all(margin), lap, lines, line_look, ..Self::new(title, paper) }
     }
 
     pub(crate) fn prints(&self, kind: SheetKind) -> bool {

@@ -1,6 +1,6 @@
 //! Edits of the canvas, and of the unit and ruler it is measured with.
 
-use plan::{Length, LengthError, Measured, Plan, Printing, Ruler, Size, Unit, parse_pair, standard_sizes};
+use plan::{Length, LengthError, Measured, Plan, Ruler, Size, Unit, parse_pair, standard_sizes};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
@@ -58,9 +58,7 @@ impl CanvasEdit {
     pub(super) fn apply(&self, plan: &mut Plan) -> Result<&'static str, EditError> {
         match self {
             Self::Unit { unit } => {
-                if plan.printing.paper == Printing::usual(plan.unit).paper {
-                    plan.printing.paper = Printing::usual(*unit).paper;
-                }
+                plan.printing.change_unit(plan.unit, *unit);
                 (plan.unit, plan.ruler) = (*unit, Ruler::usual(*unit));
                 Ok("Change the unit")
             }

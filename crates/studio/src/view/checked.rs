@@ -5,7 +5,7 @@ use plan::{Plan, Ruler};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::drift::{DriftView, size_of};
+use super::drift::DriftView;
 use super::{line_mm, notebook, point_mm, rect_mm};
 use crate::shape::{LineMm, RectMm, Xy};
 

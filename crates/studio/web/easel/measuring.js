@@ -66,7 +66,7 @@ export function measuring({ done, unit }) {
   const asItIs = button('It matches as it is', () => { matched = true; finish(); });
   const later = button('Not now', () => done(), { kind: 'quiet' });
   const steps = [[-1, '−', 'A little smaller'], [1, '+', 'A little larger']].map(([by, sign, label]) =>
-    button(String(sign), () => match(perMm + (Number(by) * FINE) / (thing().length * devicePixelRatio)), { name: String(label) }));
+    button(String(sign), () => match(perMm + (Number(by) * FINE) / (thing().length * devicePixelRatio)), { name: String(label), repeats: true }));
   const element = h('section', { class: 'leaf measuring', 'aria-labelledby': 'measuring-title', hidden: true },
     h('h2', { id: 'measuring-title', tabindex: -1 }, 'How large is this screen?'),
     why, kinds.element, saying, drawing,

@@ -174,10 +174,43 @@ export function list({ label, pick }) {
 /**
  * @param {string} label
  * @param {() => void} act
- * @param {{ name?: string, kind?: 'plain' | 'next' | 'quiet' }} [options] `name` is what is read out in place of the label
+ * @param {{ name?: string, kind?: 'plain' | 'next' | 'quiet', repeats?: boolean }} [options] `name` is what is read out in place of
+ *   the label; one that repeats goes on acting while it is held
  */
-export const button = (label, act, { name, kind = 'plain' } = {}) =>
-  h('button', { type: 'button', class: kind, 'aria-label': name, onclick: act }, label);
+export function button(label, act, { name, kind = 'plain', repeats = false } = {}) {
+  const press = h('button', { type: 'button', class: kind, 'aria-label': name, onclick: act }, label);
+  if (repeats) actWhileHeld(press, act);
+  return press;
+}
+
+/** A button held so long, in ms, acts again, and from then on every so often (common practice, no source). */
+const [HELD, EVERY] = [400, 60];
+
+/** @param {HTMLButtonElement} press @param {() => void} act */
+function actWhileHeld(press, act) {
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  let next;
+  let acted = false;
+  const again = () => {
+    if (!press.isConnected) return;
+    acted = true;
+    act();
+    next = setTimeout(again, EVERY);
+  };
+  const end = () => clearTimeout(next);
+  press.addEventListener('pointerdown', ({ button: which }) => {
+    end();
+    acted = false;
+    if (which === 0) next = setTimeout(again, HELD);
+  });
+  for (const ending of ['pointerup', 'pointerleave', 'pointercancel', 'blur']) press.addEventListener(ending, end);
+  // Letting go is no further press, nor is a long touch a wish for a menu.
+  press.addEventListener('click', (event) => {
+    if (acted) event.stopImmediatePropagation();
+    acted = false;
+  }, { capture: true });
+  press.addEventListener('contextmenu', (event) => acted && event.preventDefault());
+}
 
 /** What is said beside the control; that a painting was changed elsewhere is said at the notebook's head. @param {Refusal} refusal */
 const beside = (refusal) => (refusal.state ? '' : refusal.message);

@@ -14,7 +14,7 @@ export function inHand({ legend, things, take, nudge, hint }) {
   const names = choice({ legend, options: things, pick: (picked) => { key = picked; take(picked); } });
   names.set(key);
   /** @type {(sign: string, name: string, steps: Xy) => HTMLButtonElement} */
-  const arrow = (sign, name, steps) => button(sign, () => nudge(key, steps), { name });
+  const arrow = (sign, name, steps) => button(sign, () => nudge(key, steps), { name, repeats: true });
   const element = h('div', { class: 'in-hand' },
     names.element,
     h('div', { class: 'arrows', role: 'group', 'aria-label': 'Move what is in hand' },

@@ -10,6 +10,9 @@ import { Handles } from '../parts/handles.js';
 
 /** @typedef {{ direction: SeamDirection, at: number, place: number }} Seam */
 
+/** A seam this near to where it was put, in mm, lies there. */
+const AS_ASKED = 0.5;
+
 /** @param {Desk} desk */
 export function seams(desk) {
   const { painting, stage } = desk;
@@ -59,7 +62,12 @@ export function seams(desk) {
   /** @param {Xy[]} points */
   function finish(points) {
     const edit = moved(inHand, points);
-    if (edit) trouble.act(painting.edit(edit));
+    if (!edit || !('print' in edit) || edit.print.do !== 'seam') return;
+    const { to, direction, at } = edit.print;
+    trouble.act(painting.edit(edit).then(({ view: { sheets } }) => {
+      const place = sheets?.[direction === 'upright' ? 'upright_seams' : 'level_seams'][at] ?? to;
+      if (Math.abs(place - to) > AS_ASKED) trouble.say('The seam goes no further: the sheet beside it holds no more of the canvas.');
+    }));
   }
 
   stage.whenDrawn(() => {
