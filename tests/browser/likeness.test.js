@@ -84,6 +84,54 @@ test('a measure is taken, becomes the unit, and is kept', async () => {
   assert.deepEqual(page.faults, []);
 });
 
+test('a measure is drawn on the picture, its ends on the landmarks near them, and a tap sets the end in hand', async () => {
+  await page.getByRole('radio', { name: 'Measures' }).check();
+  const hung = await page.locator('.hung').boundingBox();
+  const at = ([across, down]) => [hung.x + hung.width * across, hung.y + hung.height * down];
+  const draw = async (from, to) => {
+    await page.mouse.move(...at(from));
+    await page.mouse.down();
+    await page.mouse.move(...at(to), { steps: 4 });
+  };
+  await fill(page, 'What it is', 'Jaw');
+  await draw([0.3, 0.7], [0.7, 0.72]);
+  // It is told while it is drawn; given up, nothing is kept.
+  await page.locator('.kept').getByText('Jaw', { exact: true }).waitFor();
+  await page.keyboard.press('Escape');
+  await page.mouse.up();
+  await page.locator('.kept').getByText('Jaw', { exact: true }).waitFor({ state: 'detached' });
+  await draw([0.3, 0.7], [0.7, 0.72]);
+  await page.mouse.up();
+  await saved(page);
+  const jaw = page.locator('.kept li').filter({ hasText: 'Jaw' }).locator('p').first();
+  await jaw.waitFor();
+  assert.equal(await page.getByLabel('What it is').inputValue(), '');
+  const drawn = await jaw.innerText();
+  await page.locator('#panel-likeness').getByRole('radio', { name: 'The other', exact: true }).check();
+  await page.mouse.click(...at([0.6, 0.72]));
+  await page.waitForFunction((was) => [...document.querySelectorAll('.kept li')].every((item) => item.querySelector('p').innerText !== was), drawn);
+  await press(page, 'Take Jaw away');
+  await jaw.waitFor({ state: 'detached' });
+  // From landmark to landmark, near enough to each.
+  await page.locator('#panel-likeness').getByRole('radio', { name: 'Landmarks', exact: true }).check();
+  const marks = await page.locator('.plots th button').allInnerTexts();
+  const place = async (name) => {
+    await page.locator('#panel-likeness').getByLabel('Landmark in hand', { exact: true }).selectOption(name);
+    const box = await page.getByRole('button', { name: new RegExp(`^${name}, placed`) }).boundingBox();
+    return [(box.x + box.width / 2 - hung.x) / hung.width, (box.y + box.height / 2 - hung.y) / hung.height];
+  };
+  assert.ok(marks.includes('crown') && marks.includes('chin'), marks.join());
+  const [crown, chin] = [await place('crown'), await place('chin')];
+  await page.getByRole('radio', { name: 'Measures' }).check();
+  await draw([crown[0] + 0.005, crown[1]], [chin[0], chin[1] + 0.005]);
+  await page.mouse.up();
+  await saved(page);
+  for (const [end, name] of [['One end is on', 'crown'], ['The other end is on', 'chin']]) {
+    await page.waitForFunction(([label, wanted]) => [...document.querySelectorAll('#panel-likeness label')].some((one) => one.textContent === label && document.getElementById(one.htmlFor).value === wanted), [end, name]);
+  }
+  assert.deepEqual(page.faults, []);
+});
+
 test('a measure between landmarks is renamed, and follows a landmark that is moved', async () => {
   await page.getByRole('radio', { name: 'Measures' }).check();
   // The measure that was taken last is in hand.

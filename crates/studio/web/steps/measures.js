@@ -7,14 +7,17 @@ import { Handles } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
 import { twinLines } from '../parts/lines.js';
 
-/** @import { Edit, LandmarkView, LikenessView, MeasureView, View, Xy } from '../api.js' */
+/** @import { Edit, LandmarkView, MeasureView, View, Xy } from '../api.js' */
 /** @import { Desk } from '../desk.js' */
+/** @import { Hand } from '../stage.js' */
 /** @import { Part } from './likeness.js' */
 
 /** Where a measure first lies, as shares of the canvas. @type {[Xy, Xy]} */
 const FIRST_ENDS = [[0.4, 0.4], [0.6, 0.4]];
 /** A dragged end goes onto a landmark from so far away, in screen pixels. */
 const SNAP = 10;
+/** A finger that moved further, in screen pixels, draws. */
+const DRAWN = 8;
 /** An end nearer to a landmark than this is on it, in mm: what rounding leaves open. */
 const ON = 1e-6;
 
@@ -27,17 +30,13 @@ export function measures(desk) {
   let wanted = '';
   const title = field({ label: 'What it is', kind: 'text', wide: true, commit(text) { wanted = text.trim(); } });
   const fresh = button('Take a measure', () => {
-    const taken = wanted || freeName(desk.view.likeness);
     const [width, height] = stage.size;
-    const [from, to] = FIRST_ENDS.map(([x, y]) => /** @type {Xy} */ ([x * width, y * height]));
-    if (!from || !to) return;
-    wanted = '';
-    title.input.value = '';
-    trouble.act(painting.edit({ likeness: { do: 'measure', name: taken, from, to } }).then(() => take(taken)));
+    name = freeName();
+    keep(FIRST_ENDS.map(([x, y]) => [x * width, y * height]));
   }, { kind: 'next' });
   const held = inHand({
     legend: 'In hand', things: [['0', 'One end'], ['1', 'The other']], take: () => undefined,
-    nudge: (key, steps) => ends.nudge(Number(key), steps), hint: 'Drag its ends on the canvas; arrow keys do the same. An end on a landmark follows it.',
+    nudge: (key, steps) => ends.nudge(Number(key), steps), hint: 'Drag its ends on the canvas, or tap to set the end in hand; arrow keys do the same. An end on a landmark follows it.',
   });
   const rename = field({ label: 'Its name', kind: 'text', wide: true, commit: (text) => painting.edit({ likeness: { do: 'rename-measure', name, to: text } }).then(() => take(text.trim())) });
   const onLandmarks = ['One end is on', 'The other end is on'].map((label, end) => list({ label, pick: (landmark) => putOn(end, landmark) }));
@@ -46,6 +45,19 @@ export function measures(desk) {
 
   /** @param {Xy[]} points @returns {Edit} */
   const edit = ([from = [0, 0], to = [0, 0]]) => ({ likeness: { do: 'measure', name, from, to, from_landmark: under(from, ON), to_landmark: under(to, ON) } });
+
+  /** Keeps the measure in hand where its ends lie now. @param {Xy[]} points */
+  function keep(points) {
+    if (name === wanted) {
+      wanted = '';
+      title.input.value = '';
+    }
+    const taken = name;
+    trouble.act(painting.edit(edit(points)).then(() => take(taken)));
+  }
+
+  /** A place, or the landmark that is near it on the screen. @param {Xy} at */
+  const snapped = (at) => nearest(at, SNAP * stage.px)?.at ?? at;
 
   /** The name of the landmark within so many mm of a place. @param {Xy} at @param {number} within */
   const under = (at, within) => nearest(at, within)?.name ?? null;
@@ -72,9 +84,9 @@ export function measures(desk) {
     points: [{ name: 'One end of the measure', look: 'end' }, { name: 'The other end of the measure', look: 'end' }],
     step: () => arrowStep(painting.view.unit),
     loupe: true,
-    snap: (at) => nearest(at, SNAP * stage.px)?.at ?? at,
+    snap: snapped,
     hold: (_, points) => void painting.try(edit(points)),
-    done: (points) => trouble.act(painting.edit(edit(points))),
+    done: keep,
     cancel: () => painting.endTry(),
     taken: (index) => held.take(String(index)),
     inHand: () => Number(held.key),
@@ -121,6 +133,46 @@ export function measures(desk) {
         button('Take away', () => trouble.act(painting.edit({ likeness: { do: 'forget-measure', name: one.name } })), { name: `Take ${one.name} away`, kind: 'quiet' })));
   }
 
+  /** The name typed for the next measure, or the first of Measure 1, Measure 2, … that is free. */
+  function freeName() {
+    if (wanted) return wanted;
+    for (let number = 1; ; number += 1) {
+      const free = `Measure ${number}`;
+      if (painting.state.view.likeness.measures.every((one) => one.name !== free)) return free;
+    }
+  }
+
+  /** Where a measure that may be drawn begins, its name once it is, and what was in hand before it. @type {{ from: Xy, before: string, name: string } | null} */
+  let drawing = null;
+  /** @type {Hand} */
+  const hand = {
+    down(_, at) {
+      drawing = { from: at, before: name, name: '' };
+    },
+    move(_, at) {
+      if (!drawing || (!drawing.name && Math.hypot(at[0] - drawing.from[0], at[1] - drawing.from[1]) < DRAWN * stage.px)) return;
+      drawing.name ||= freeName();
+      ({ name } = drawing);
+      stage.look(at);
+      void painting.try(edit([snapped(drawing.from), snapped(at)]));
+    },
+    up(_, at) {
+      stage.look(null);
+      if (drawing?.name) {
+        ({ name } = drawing);
+        keep([snapped(drawing.from), snapped(at)]);
+      } else if (drawing && ends.shown) ends.set(Number(held.key), snapped(at));
+      drawing = null;
+    },
+    cancel() {
+      if (!drawing?.name) return;
+      stage.look(null);
+      name = drawing.before;
+      drawing = null;
+      painting.endTry();
+    },
+  };
+
   let isOpen = false;
   stage.whenDrawn(() => {
     if (!isOpen || !stage.view) return;
@@ -134,21 +186,20 @@ export function measures(desk) {
   });
 
   return {
-    element: h('div', { class: 'stack' }, title.element, fresh, ofHeld, trouble.element, kept),
+    element: h('div', { class: 'stack' },
+      h('p', { class: 'hint' }, 'Draw from one point of the picture to the other with a finger or the mouse, or take a measure and move its ends.'),
+      title.element, fresh, ofHeld, trouble.element, kept),
     update,
-    open() { isOpen = true; },
+    open() {
+      isOpen = true;
+      stage.give(hand, 'The photo on the canvas. Drawing on it takes a measure.');
+    },
     close() {
       isOpen = false;
+      hand.cancel?.();
       ends.show(false);
       stage.overlay.replaceChildren();
+      stage.give({});
     },
   };
-}
-
-/** The first of Measure 1, Measure 2, … that is free. @param {LikenessView} likeness */
-function freeName({ measures: taken }) {
-  for (let number = 1; ; number += 1) {
-    const free = `Measure ${number}`;
-    if (taken.every((one) => one.name !== free)) return free;
-  }
 }
