@@ -59,6 +59,21 @@ test('a detail box on the head goes where the head goes, and comes back with it 
   await context.close();
 });
 
+test('a box a little too large for a sheet is told what would go on one', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await withBox(context);
+  const hint = page.getByText(/would go on one/);
+  await fill(page, 'From the left', '1');
+  await fill(page, 'Width', '28.5');
+  await hint.waitFor();
+  const words = await hint.innerText();
+  assert.match(words, /^A little too large for one sheet of A4: 2\d\.\d cm by 5\.0 cm would go on one\.$/);
+  await fill(page, 'Width', /2\d\.\d/.exec(words)[0]);
+  await hint.waitFor({ state: 'hidden' });
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
 test('a head made far too small or too large by a slip leaves the boxes on it as they were', async () => {
   const context = await browser.newContext({ viewport: SCREENS.laptop });
   const page = await withBox(context);

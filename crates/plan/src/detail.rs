@@ -6,6 +6,7 @@ use thiserror::Error;
 use crate::canvas::Size;
 use crate::frame::{Angle, CanvasPoint, CanvasRect, PhotoPoint};
 use crate::grid::{Division, Grid, GridError, GridLine};
+use crate::layout::{Orientation, Stock};
 use crate::length::{Length, Unit};
 use crate::outline::Quad;
 use crate::placing::Placing;
@@ -15,6 +16,9 @@ pub const MAX_DETAILS: usize = 64;
 
 /// The smallest side of a detail box: smaller than an eye on a miniature.
 const MIN_DETAIL_SIDE: Length = Length::mm(5.0);
+
+/// A box larger than a sheet by up to this share is told how it would go on one; a larger one is meant to take several.
+const LITTLE_LARGER: f64 = 0.15;
 
 /// A box on the canvas with a grid of its own. It is upright and true in the canvas frame, also on a canvas that is
 /// out of square.
@@ -119,6 +123,19 @@ impl DetailError {
 const OVERHANG: Length = Length::mm(1.0);
 
 impl DetailBox {
+    /// What the box can be at most to go on one sheet at true size, where it is only a little too large for that.
+    pub fn size_for_one_sheet(&self, stock: &Stock) -> Option<Size> {
+        let CanvasRect { width, height, .. } = self.rect;
+        let over = |(across, down): (Length, Length)| (width / across).max(height / down);
+        let room = [Orientation::Portrait, Orientation::Landscape]
+            .map(|orientation| stock.room(orientation))
+            .into_iter()
+            .min_by(|a, b| over(*a).total_cmp(&over(*b)))?;
+        (1.0 + 1e-9..=1.0 + LITTLE_LARGER)
+            .contains(&over(room))
+            .then(|| Size { width: width.min(room.0), height: height.min(room.1) })
+    }
+
     /// A box of this name, place and grid.
     pub const fn new(name: String, rect: CanvasRect, grid: Grid) -> Self {
         Self { name, rect, grid, belongs: None }
@@ -230,6 +247,22 @@ mod tests {
         assert!(matches!(detail(5.0, 4.0, 8.0, 8.0).check(&canvas), Err(DetailError::OffCanvas { .. })));
         assert!(matches!(detail(2.0, 2.0, 0.1, 8.0).check(&canvas), Err(DetailError::TooSmall { .. })));
         assert!(matches!(detail(f64::NAN, 2.0, 1.0, 8.0).check(&canvas), Err(DetailError::OffCanvas { .. })));
+    }
+
+    #[test]
+    fn a_box_a_little_too_large_for_a_sheet_is_told_what_goes_on_one() {
+        let stock = crate::Printing::usual(Unit::Inch)
+            .stock(crate::Insets::all(Length::ZERO), crate::PrinterCorrection::NONE);
+        // Letter with margins of 1/4 in leaves 8 x 10 1/2 in.
+        let on_one = |width, height| {
+            let size = detail(0.0, 0.0, width, height).size_for_one_sheet(&stock)?;
+            Some([size.width, size.height].map(|side| (side / Length::inches(0.01)).round() / 100.0))
+        };
+        assert_eq!(on_one(8.0, 10.5), None);
+        assert_eq!(on_one(10.0, 8.0), None);
+        assert_eq!(on_one(8.5, 10.0), Some([8.0, 10.0]));
+        assert_eq!(on_one(10.6, 7.0), Some([10.5, 7.0]));
+        assert_eq!(on_one(12.5, 7.0), None);
     }
 
     fn placings() -> impl Strategy<Value = Placing> {

@@ -11,7 +11,7 @@ mod notebook;
 mod reference;
 mod sheet_plan;
 
-use plan::{GridLine, Guide, Plan, SquaresFrom};
+use plan::{GridLine, Guide, Length, Plan, Size, SquaresFrom};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -91,6 +91,8 @@ pub struct DetailView {
     pub grid: GridView,
     /// Whether it lies on the photo, and goes along when that is placed.
     pub on_photo: bool,
+    /// What would go on one sheet, where it is a little too large for one.
+    pub one_sheet: Option<String>,
     /// What is measured to mark it on the canvas.
     pub marks: BoxMarksView,
 }
@@ -119,7 +121,7 @@ impl View {
             canvas: CanvasView::of(plan, &marks),
             reference: ReferenceView::of(plan),
             grid: GridView::of(&plan.grid, &plan.grid_lines(), plan),
-            details: details.map(|(detail, marks)| DetailView::of(detail, marks, plan)).collect(),
+            details: details.map(|(detail, marks)| DetailView::of(detail, marks, plan, furniture)).collect(),
             guides: Guide::ALL.into_iter().map(|guide| GuideView::of(guide, plan)).collect(),
             likeness: LikenessView::of(plan),
             printing: PrintingView::of(plan),
@@ -154,9 +156,23 @@ impl GridView {
 }
 
 impl DetailView {
-    fn of(detail: &plan::DetailBox, marks: &plan::DetailMarks, plan: &Plan) -> Self {
+    fn of(detail: &plan::DetailBox, marks: &plan::DetailMarks, plan: &Plan, furniture: plan::Insets) -> Self {
         let plan::CanvasRect { origin, width, height } = detail.rect;
         let read = |length| plan.ruler.read(length).to_string();
+        let stock = plan.printing.stock(furniture, plan::PrinterCorrection::NONE);
+        let one_sheet = detail.size_for_one_sheet(&stock).map(|Size { width, height }| {
+            // Rounded up it would not go on one.
+            let at_most = |length: Length| {
+                let division = plan.ruler.division();
+                read(division * (length / division + 1e-9).floor())
+            };
+            format!(
+                "A little too large for one sheet of {}: {} by {} would go on one.",
+                plan.printing.paper,
+                at_most(width),
+                at_most(height)
+            )
+        });
         Self {
             name: detail.name.clone(),
             rect: rect_mm(detail.rect),
@@ -165,6 +181,7 @@ impl DetailView {
             size: format!("{} x {}", read(width), read(height)),
             grid: GridView::of(&detail.grid, &detail.lines(), plan),
             on_photo: plan.goes_with_photo(detail),
+            one_sheet,
             marks: BoxMarksView::of(detail, marks),
         }
     }

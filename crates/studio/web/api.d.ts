@@ -380,6 +380,8 @@ export interface components {
             name: string;
             /** @description Whether it lies on the photo, and goes along when that is placed. */
             on_photo: boolean;
+            /** @description What would go on one sheet, where it is a little too large for one. */
+            one_sheet: string | null;
             /** @description Left, top, width and height in mm. */
             rect: components["schemas"]["RectMm"];
             /** @description Width and height, as text. */
@@ -748,7 +750,7 @@ export interface components {
             set_aside: boolean;
             /** @description Whether it is off by more than what is let pass and more than chance explains. */
             stands_out: boolean;
-            /** @description In words: `1/8 in low, 1/16 in toward the nose`. */
+            /** @description In words: `1/8 in low, 1/16 in toward the nose, give or take 1/64 in (0.4 mm)`. */
             words: string;
         };
         /** @description Where a landmark is painted. */
@@ -1362,7 +1364,7 @@ export interface components {
             give_or_take: string;
             /** @description Whether it is more than chance. */
             surely: boolean;
-            /** @description How much, in words. */
+            /** @description How much, in words; that nothing can be told when it may be chance. */
             told: string;
             /** @description What it is. */
             what: string;

@@ -1,6 +1,6 @@
 // Part of step 4: detail boxes drawn on the canvas, each with a grid of its own.
 
-import { arrowStep, measure, parted, withUnit } from '../parts/measure.js';
+import { arrowStep, measure, parted, setSentence, withUnit } from '../parts/measure.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
 import { Handles, arrow } from '../parts/handles.js';
@@ -159,9 +159,11 @@ function boxControls(edit, act, at, painting) {
   const columns = partsField('Columns', (columns) => divide({ columns }));
   const rows = partsField('Rows', (rows) => divide({ rows }));
   const diagonals = tick({ label: 'Diagonals', pick: (on) => void divide({ diagonals: on }) });
+  const oneSheet = h('p', { class: 'hint' });
   const element = h('div', { class: 'inset stack', role: 'group', 'aria-label': 'The detail box in hand' },
     name.element,
     h('div', { class: 'pairs' }, left.element, top.element, width.element, height.element, columns.element, rows.element),
+    oneSheet,
     row(diagonals.element, button('Take this box away', () => act({ detail: { do: 'remove', at: at() } }), { kind: 'quiet' })));
   return {
     element,
@@ -178,6 +180,7 @@ function boxControls(edit, act, at, painting) {
       columns.set(String(detail.grid.parts?.[0] ?? ''));
       rows.set(String(detail.grid.parts?.[1] ?? ''));
       diagonals.set(detail.grid.diagonals);
+      setSentence(oneSheet, detail.one_sheet ?? '');
     },
   };
 }
