@@ -8,7 +8,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
-use painting::{Contents, Document, EXTENSION, IfExists, Painting, PaintingError};
+use painting::{Contents, Document, EXTENSION, IfExists, MAX_TITLE_CHARS, Painting, PaintingError};
 
 use crate::fingerprint::fingerprint;
 
@@ -20,6 +20,9 @@ const MAX_SHOWN: usize = 500;
 
 /// The most characters of a file name made from a title: every file system takes them.
 const MAX_NAME_CHARS: usize = 60;
+
+/// Copies of one painting are numbered up to this; nobody tells more of them apart by number.
+const MAX_COPIES: u32 = 99;
 
 /// A painting to put on a shelf that is empty.
 #[derive(Clone, Debug)]
@@ -139,24 +142,46 @@ impl Folder {
         taken_down.map_or(Ok(false), |entry| move_to(&entry.file, &self.path))
     }
 
+    /// The title of a painting's copy: `The harbour pilot, copy`, then `The harbour pilot, copy 2`; a copy of a copy is one more.
+    pub(crate) fn title_of_copy(&self, title: &str) -> String {
+        let title = if title.is_empty() { "Untitled" } else { title };
+        let original = match title.rsplit_once(", copy") {
+            Some((original, number)) if number.trim_start().chars().all(|c| c.is_ascii_digit()) => original,
+            _ => title,
+        };
+        // So that a title as long as may be has room for the rest.
+        let original: String = original.chars().take(MAX_TITLE_CHARS - ", copy 99".len()).collect();
+        let numbered = |number: u32| match number {
+            1 => format!("{original}, copy"),
+            _ => format!("{original}, copy {number}"),
+        };
+        let is_free = |title: &String| self.is_free(&format!("{}.{EXTENSION}", plain_name(title)));
+        (1..=MAX_COPIES).map(numbered).find(is_free).unwrap_or_else(|| numbered(1))
+    }
+
     /// A file name from a title that no painting bears: `harbour-pilot.mahlstick`, `harbour-pilot-2.mahlstick`.
     fn free_name(&self, title: &str) -> PathBuf {
-        let words: String =
-            title.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).take(MAX_NAME_CHARS).collect();
-        let name = words.split_whitespace().collect::<Vec<_>>().join("-").to_lowercase();
-        let name = if name.is_empty() { "painting".to_owned() } else { name };
+        let name = plain_name(title);
         let numbered = |number: u32| match number {
             1 => format!("{name}.{EXTENSION}"),
             _ => format!("{name}-{number}.{EXTENSION}"),
         };
-        let is_free = |file: &PathBuf| {
-            !file.exists() && !self.path.join(TAKEN_DOWN).join(file.file_name().unwrap_or_default()).exists()
-        };
-        (1..=u32::MAX)
-            .map(|number| self.path.join(numbered(number)))
-            .find(is_free)
-            .unwrap_or_else(|| self.path.join(numbered(1)))
+        let free = (1..=u32::MAX).map(numbered).find(|name| self.is_free(name));
+        self.path.join(free.unwrap_or_else(|| numbered(1)))
     }
+
+    /// Whether no painting has this file name, on the shelf or taken down.
+    fn is_free(&self, name: &str) -> bool {
+        !self.path.join(name).exists() && !self.path.join(TAKEN_DOWN).join(name).exists()
+    }
+}
+
+/// A title as a file name without its ending: letters and figures, joined by hyphens.
+fn plain_name(title: &str) -> String {
+    let words: String =
+        title.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).take(MAX_NAME_CHARS).collect();
+    let name = words.split_whitespace().collect::<Vec<_>>().join("-").to_lowercase();
+    if name.is_empty() { "painting".to_owned() } else { name }
 }
 
 /// Moves a file into a folder under its own name, unless there is one of that name already.
@@ -230,6 +255,23 @@ mod tests {
         assert!(folder.hang_again(&id).unwrap());
         assert_eq!(folder.entries()[0].id, id);
         assert!(folder.taken_down().is_empty());
+    }
+
+    #[test]
+    fn each_copy_has_a_title_of_its_own() {
+        let home = tempfile::tempdir().unwrap();
+        let folder = Folder::open(home.path(), None).unwrap();
+        let copy = |title: &str| {
+            let title = folder.title_of_copy(title);
+            folder.create(&document(&title), &[]).unwrap();
+            title
+        };
+        let copies = ["Pilot", "Pilot", "Pilot, copy", "Pilot, copy 2"].map(copy);
+        assert_eq!(copies, ["Pilot, copy", "Pilot, copy 2", "Pilot, copy 3", "Pilot, copy 4"]);
+        assert_eq!(["", "A, copy of hers"].map(copy), ["Untitled, copy", "A, copy of hers, copy"]);
+        // A file's name ends before so long a title does.
+        let long = "Head ".repeat(MAX_TITLE_CHARS / 5);
+        assert_eq!(copy(&long), copy(&long));
     }
 
     #[test]

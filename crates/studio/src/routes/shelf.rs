@@ -234,7 +234,7 @@ pub(super) async fn duplicate(State(studio): Shared, PaintingId(id): PaintingId)
         let open = studio.open(&id)?;
         let mut document = open.present()?.document;
         let photo = open.photo_bytes(&document)?;
-        document.title = format!("{}, copy", document.title);
+        document.title = studio.folder().title_of_copy(&document.title);
         let photos: Vec<&[u8]> = photo.iter().map(Vec::as_slice).collect();
         Ok(Json(Made { id: studio.folder().create(&document, &photos)? }))
     })
