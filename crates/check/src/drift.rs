@@ -17,6 +17,9 @@ pub use words::{NOTHING_SURE, WholeNumber};
 /// Fewer landmarks than this show no drift: two always fit.
 pub const FEWEST_LANDMARKS: usize = 3;
 
+/// The numbers of a similarity: shift right and down, size, turn.
+const NUMBERS: usize = 4;
+
 /// How far a landmark of the reference is set beside its true place, standard deviation in mm on the canvas: a quarter of a
 /// pixel under a loupe.
 const PLANNED_SD: f64 = 0.04;
@@ -170,6 +173,22 @@ impl Places {
         self.covariance[(2 * at, 2 * at)].max(self.covariance[(2 * at + 1, 2 * at + 1)]).sqrt()
     }
 
+    /// By how much the variances of the whole's numbers are more than measuring explains: where the landmarks scatter about the
+    /// similarity more than that, what they were drawn and set with makes the whole less sure, and so much is read off their own
+    /// scatter, as in a regression whose noise is not known (R. T. Birge, "The calculation of errors by the method of least
+    /// squares", Physical Review 40, 1932).
+    fn widened(&self, fitted: &Similarity, agreeing: &[usize], of_left_over: &DMatrix<f64>) -> f64 {
+        let off = |at: &usize| (self.painted[*at] - fitted.moved(self.planned[*at])).norm_squared();
+        let scatter: f64 = agreeing.iter().map(off).sum();
+        let explained: f64 = agreeing
+            .iter()
+            .map(|at| of_left_over[(2 * at, 2 * at)] + of_left_over[(2 * at + 1, 2 * at + 1)])
+            .sum();
+        let freedom = (2 * agreeing.len()).saturating_sub(NUMBERS);
+        let ratio = if explained > 0.0 { scatter / explained } else { 1.0 };
+        if ratio > chance_95(freedom) { (students_95(freedom) / NORMAL_95).powi(2) * ratio } else { 1.0 }
+    }
+
     /// First-order propagation: with A the design of the linearised similarity over the landmarks that agree, its numbers
     /// are A⁺ times the places, and what is left over (I − A A⁺) times them.
     fn split(&self, landmarks: &[PaintedLandmark], agreeing: &[usize], tolerance: Length) -> Drift {
@@ -177,17 +196,21 @@ impl Places {
         let fitted = Similarity::least_squares(&self.planned, &self.painted, agreeing);
         let all: Vec<usize> = (0..count).collect();
         let of_agreeing = design(&self.planned, &fitted, agreeing);
-        let inverse =
-            (of_agreeing.transpose() * &of_agreeing).try_inverse().unwrap_or_else(|| DMatrix::zeros(4, 4))
-                * of_agreeing.transpose();
-        let mut numbers_by_places = DMatrix::zeros(4, 2 * count);
+        let inverse = (of_agreeing.transpose() * &of_agreeing)
+            .try_inverse()
+            .unwrap_or_else(|| DMatrix::zeros(NUMBERS, NUMBERS))
+            * of_agreeing.transpose();
+        let mut numbers_by_places = DMatrix::zeros(NUMBERS, 2 * count);
         for (column, at) in agreeing.iter().enumerate() {
             numbers_by_places.columns_mut(2 * at, 2).copy_from(&inverse.columns(2 * column, 2));
         }
-        let of_numbers = &numbers_by_places * &self.covariance * numbers_by_places.transpose();
-        let left_over = DMatrix::identity(2 * count, 2 * count)
-            - design(&self.planned, &fitted, &all) * &numbers_by_places;
-        let of_own = &left_over * &self.covariance * left_over.transpose();
+        let of_all = design(&self.planned, &fitted, &all);
+        let measured = &numbers_by_places * &self.covariance * numbers_by_places.transpose();
+        let left_over = DMatrix::identity(2 * count, 2 * count) - &of_all * &numbers_by_places;
+        let of_left_over = &left_over * &self.covariance * left_over.transpose();
+        let widened = self.widened(&fitted, agreeing, &of_left_over);
+        let of_own = of_left_over + &of_all * &measured * of_all.transpose() * (widened - 1.0);
+        let of_numbers = measured * widened;
         let half = |variance: f64| NORMAL_95 * variance.max(0.0).sqrt();
         let whole = WholeDrift {
             right_mm: fitted.shift.x,
@@ -222,6 +245,25 @@ impl Places {
         let set_aside = all.iter().filter(|at| !agreeing.contains(at)).map(|at| landmarks[*at].name.clone());
         Drift { whole, own, set_aside: set_aside.collect() }
     }
+}
+
+/// The two-sided 95 % bound of Student's t with an even number of degrees of freedom, as a regression's are here: 2, 4, … 30
+/// (NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.2), and beyond them with an error of less than a hundredth.
+fn students_95(freedom: usize) -> f64 {
+    const EVEN: [f64; 15] = [
+        4.303, 2.776, 2.447, 2.306, 2.228, 2.179, 2.145, 2.120, 2.101, 2.086, 2.074, 2.064, 2.056, 2.048,
+        2.042,
+    ];
+    EVEN.get((freedom / 2).wrapping_sub(1)).copied().unwrap_or(NORMAL_95 + 2.4 / freedom.max(1) as f64)
+}
+
+/// What χ² divided by its degrees of freedom exceeds by chance one time in twenty (E. B. Wilson and M. M. Hilferty, "The
+/// distribution of chi-square", PNAS 17, 1931).
+fn chance_95(freedom: usize) -> f64 {
+    /// The normal distribution's quantile at 0.95.
+    const NORMAL_95_ABOVE: f64 = 1.644_854;
+    let spread = 2.0 / (9.0 * freedom.max(1) as f64);
+    (1.0 - spread + NORMAL_95_ABOVE * spread.sqrt()).powi(3)
 }
 
 /// True when an error is larger than one among `count` would be by chance in a twentieth of checks: χ² with two degrees of

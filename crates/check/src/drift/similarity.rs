@@ -15,6 +15,9 @@ const ASIDE: f64 = 3.0;
 /// With fewer landmarks than this no one can be told to be the odd one out.
 const FEWEST_TO_JUDGE: usize = 5;
 
+/// Where fewer than this share of the landmarks agree, they do not agree at all, and all are counted.
+const LEAST_AGREEING: f64 = 2.0 / 3.0;
+
 /// A similarity from planned to painted places, about the middle of the planned ones.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Similarity {
@@ -97,7 +100,10 @@ pub(super) fn agreeing(
         let spread = median(all.iter().map(|at| off(*at)))? / MEDIAN_DISTANCE * few;
         let bound = ASIDE * spread.max(measured);
         let next: Vec<usize> = all.iter().copied().filter(|at| off(*at) <= bound).collect();
-        if next.len() < FEWEST_TO_JUDGE - 1 || next == kept {
+        if (next.len() as f64) < LEAST_AGREEING * planned.len() as f64 {
+            return Some(all);
+        }
+        if next == kept {
             break;
         }
         kept = next;
