@@ -117,7 +117,7 @@ def test_title_bookmarks_and_page_labels_are_those_of_the_sheets(packet):
     ]
     labels = [page["label"]["/P"].removeprefix("u:") for page in structure["pages"]]
     assert labels[0] == "Plan"
-    assert labels[-1] == "Bars"
+    assert labels[-1] == "Scale bars"
     assert below["Reference sheets"] == [label for label in labels if re.fullmatch(r"[A-Z]\d", label)]
 
 

@@ -11,6 +11,9 @@ import { setSentence } from './parts/measure.js';
 /** How a line stands, in a word. @type {Record<NotebookLine['state'], string>} */
 const STANDING = { done: '', needed: 'to do', look: 'look again' };
 
+/** Between parts that stand apart on the page, for those who hear it. */
+const pause = () => h('span', { class: 'unseen' }, '. ');
+
 /**
  * @param {HTMLElement} lines the list
  * @param {[key: StepKey, title: string, step: Step][]} steps
@@ -28,7 +31,7 @@ export function notebook(lines, steps, rest) {
       onclick: () => toggle(open === key ? null : key),
     },
     h('span', { class: 'number' }, String(index + 1)),
-    h('span', { class: 'title' }, title), standing, sentence);
+    h('span', { class: 'title' }, title), pause(), standing, pause(), sentence);
     const item = h('li', {}, h('h2', {}, line), panel);
     panel.append(pullUp(panel, `${index + 1} ${title}`, () => {
       toggle(null);

@@ -3,7 +3,7 @@
 
 import { lineLook, sidesOf, twinLines } from './parts/lines.js';
 import { s } from './parts/dom.js';
-import { svgMeasure } from './parts/dimensions.js';
+import { svgMeasure, textScale } from './parts/dimensions.js';
 import { parted } from './parts/measure.js';
 
 /** @import { Side, View, Xy } from './api.js' */
@@ -112,7 +112,7 @@ function marks(view, px) {
       if (along - last < room) return [ticks];
       last = along;
       const text = s('text', {
-        x: x + out[0] * 15 * px, y: y + (out[1] * 15 + drop) * px, 'text-anchor': anchor, 'font-size': 13 * px, class: 'mark-reading',
+        x: x + out[0] * 15 * px, y: y + (out[1] * 15 + drop) * px, 'text-anchor': anchor, 'font-size': 13 * textScale() * px, class: 'mark-reading',
       }, ...svgMeasure(parted(reading)[0]));
       return [ticks, text];
     });

@@ -12,6 +12,7 @@ import { grid } from './steps/grid.js';
 import { head } from './head.js';
 import { likeness } from './steps/likeness.js';
 import { isPainting, takeDropped } from './parts/files.js';
+import { keepFocus } from './parts/focus.js';
 import { markUp } from './steps/mark-up.js';
 import { notebook } from './notebook.js';
 import { packetButton } from './packet.js';
@@ -78,6 +79,7 @@ function lay(state) {
   });
   const asked = KEYS.find((key) => location.hash === `#${key}`);
   if (asked) book.open(asked);
+  keepFocus();
   document.documentElement.classList.add('laid');
 }
 
@@ -85,11 +87,13 @@ function lay(state) {
 function hungSheet(wall) {
   const picture = h('img', { alt: '' });
   const away = h('button', { type: 'button', class: 'on-wall', onclick: () => show(null) }, 'Back to the canvas');
-  const element = h('div', {
-    class: 'hung-sheet', hidden: true,
-    onkeydown: (/** @type {KeyboardEvent} */ event) => event.key === 'Escape' && show(null),
-  }, picture, away);
+  const element = h('div', { class: 'hung-sheet', hidden: true }, picture, away);
   wall.append(element);
+  document.addEventListener('keydown', ({ key }) => key === 'Escape' && show(null));
+  /** What hangs behind it cannot be reached meanwhile. @param {boolean} isShown */
+  const cover = (isShown) => {
+    for (const other of wall.children) if (other !== element) other.toggleAttribute('inert', isShown);
+  };
   /** Where to go back to. @type {Element | null} */
   let from = null;
   /** @param {Sheet | null} sheet */
@@ -99,9 +103,11 @@ function hungSheet(wall) {
       picture.alt = `The ${sheet.kind} sheet ${sheet.label} as it will be printed`;
       if (element.hidden) from = document.activeElement;
       element.hidden = false;
+      cover(true);
       away.focus();
     } else if (!element.hidden) {
       element.hidden = true;
+      cover(false);
       picture.removeAttribute('src');
       if (from instanceof HTMLElement) from.focus();
     }

@@ -197,11 +197,11 @@ impl<'a> Builder<'a> {
             }
             SheetKind::Bars => {
                 let sheet = bars_sheet(plan, &stock);
-                self.push(kind, Orientation::Portrait, "Bars".to_owned(), None, Body::Bars(sheet));
+                self.push(kind, Orientation::Portrait, "Scale bars".to_owned(), None, Body::Bars(sheet));
             }
             SheetKind::Card => {
                 let sheet = card_sheet(&stock);
-                self.push(kind, Orientation::Portrait, "Card".to_owned(), None, Body::Card(sheet));
+                self.push(kind, Orientation::Portrait, "Lens card".to_owned(), None, Body::Card(sheet));
             }
             // Made from a check, not from the plan alone.
             SheetKind::Check => {}

@@ -113,7 +113,7 @@ function lay(first) {
     // What it may be compared with is made ready, so that the change is quick.
     if (!board.toned.making && other !== 'photo') board.toned.picture(state.photo, toneText({ ...looks, kind: other }));
     const standing = standingOf(screen_ !== null);
-    touch.setAttribute('aria-label', `The picture, ${board.boxes}: ${spot.isOpen ? 'tell the value of a spot' : 'show or put away the ledge'}`);
+    touch.setAttribute('aria-label', `The picture, ${board.boxes}: ${spot.isOpen ? 'tell the value of a spot' : 'show or put away the controls below it'}`);
     const turned = looks.mirror ? 'Seen in a mirror.' : '';
     setText(tag, [standing.tag, turned, looks.upside ? 'Upside down.' : '', stale].filter(Boolean).join(' '));
     keepInSight(tag);

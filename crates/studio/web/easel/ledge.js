@@ -88,7 +88,7 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
       awake, ways),
     moving);
   const restPress = h('button', { type: 'button', class: 'plain more', 'aria-expanded': 'false', 'aria-controls': rest.id, onclick: () => openRest(rest.hidden) }, 'More');
-  const element = h('section', { id: 'ledge', class: 'ledge', 'aria-label': 'The ledge', hidden: true },
+  const element = h('section', { id: 'ledge', class: 'ledge', 'aria-label': 'What the easel shows', hidden: true },
     h('div', { class: 'ledge-first' },
       standing,
       h('div', { class: 'looks', role: 'group', 'aria-label': 'What is seen' }, ...switches.map(({ press }) => press)),

@@ -134,6 +134,7 @@ export function measuring({ done, unit }) {
   function show() {
     const { length, across } = thing();
     slider.value = String(perMm);
+    slider.setAttribute('aria-valuetext', `${Math.round(length * perMm)} screen pixels wide`);
     const corner = kind === 'card' ? CARD.corner * perMm : 0;
     // Filled and without an outline, whose own width would be an error.
     drawing.replaceChildren(s('rect', { x: start, width: length * perMm, height: across * perMm, rx: corner }));

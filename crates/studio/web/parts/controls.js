@@ -237,10 +237,10 @@ export function troubleLine(painting) {
   });
   return {
     element,
-    /** @param {Promise<unknown>} promise */
+    /** Gives a promise that comes in any case, with what was asked for or without. @param {Promise<unknown>} promise @returns {Promise<unknown>} */
     act(promise) {
       say('');
-      promise.catch((error) => {
+      return promise.catch((error) => {
         if (!(error instanceof Refusal)) throw error;
         say(beside(error));
         painting?.showAgain();

@@ -17,6 +17,18 @@ export function svgMeasure(text) {
 
 /** The size of the figures in screen pixels, and the least of it on a small canvas; a figure is about so wide in its own size for each sign. */
 const [TYPE, LEAST_TYPE, SIGN] = [18, 13, 0.5];
+/** A browser's text where nobody changed it, in CSS pixels. */
+const USUAL_TEXT = 16;
+
+/** How much larger than usual the painter has the browser's text; asked for seldom, since it makes the browser lay out the page. */
+let scale = 0;
+addEventListener('resize', () => { scale = 0; });
+
+/** By how much figures on the wall are larger than they are drawn, for who has the browser's text larger. */
+export function textScale() {
+  scale ||= parseFloat(getComputedStyle(document.documentElement).fontSize) / USUAL_TEXT;
+  return scale;
+}
 /** A canvas narrower than so many times the figures' size has smaller ones. */
 const ACROSS = 18;
 
@@ -31,7 +43,7 @@ const ACROSS = 18;
  * @returns {SVGElement[]}
  */
 export function dimensions(all, px, width) {
-  const type = Math.max(LEAST_TYPE, Math.min(TYPE, width / px / ACROSS)) * px;
+  const type = Math.max(LEAST_TYPE, Math.min(TYPE, width / px / ACROSS)) * textScale() * px;
   /** @type {Place[]} */
   const taken = [];
   return all.flatMap((one) => {

@@ -8,6 +8,8 @@ import { h } from './dom.js';
 
 /** Arrow keys at rest for this long are one move, in ms. */
 const AT_REST = 350;
+/** A point that keys moved, or that the focus came to, stays under the loupe so long, in ms. */
+const LINGERS = 4000;
 /** A finger that moves less than this, in px, has tapped. */
 const TAP = 4;
 /** Shift moves so many steps at once. */
@@ -34,7 +36,7 @@ export function arrow(event) {
  * @property {{ name: string, look: string }[]} points what each point is called, and the class of its drawing
  * @property {() => number} step how far an arrow key moves, in the stage's unit
  * @property {(index: number, points: Xy[]) => void} hold a point moves under the finger
- * @property {(points: Xy[]) => void} done it has been let go
+ * @property {(points: Xy[]) => Promise<unknown> | void} done it has been let go; until what is promised has come, points stay where they are
  * @property {() => void} [cancel] the hold was given up
  * @property {(index: number) => void} [taken] a point was chosen
  * @property {() => number} [inHand] which point a tap on the stage sets: a tap beside it is within its button, and sets it as well
@@ -50,6 +52,12 @@ export class Handles {
   #before = null;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   #rest;
+  /** The point that keys moved last. */
+  #nudged = 0;
+  /** How many holds that are let go the plan does not know of yet. */
+  #unsettled = 0;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  #lingering;
 
   /** @param {Stage} stage @param {Wishes} wishes */
   constructor(stage, wishes) {
@@ -74,12 +82,15 @@ export class Handles {
     if (on === this.shown) return;
     this.shown = on;
     if (on) this.stage.handles.append(...this.buttons);
-    else for (const button of this.buttons) button.remove();
+    else {
+      this.#lookAway();
+      for (const button of this.buttons) button.remove();
+    }
   }
 
-  /** Lays the points where the plan says they are, unless one is held. @param {Xy[]} points */
+  /** Lays the points where the plan says they are, unless one is held or the plan is yet to be told. @param {Xy[]} points */
   lay(points) {
-    if (!this.held) this.#points = points.map(([x, y]) => [x, y]);
+    if (!this.held && !this.#unsettled) this.#points = points.map(([x, y]) => [x, y]);
     this.#put();
   }
 
@@ -92,10 +103,14 @@ export class Handles {
 
   /** Moves a point by steps; arrow keys and arrow buttons do. @param {number} index @param {Xy} steps */
   nudge(index, [right, down]) {
+    // What moved before it is at rest.
+    if (index !== this.#nudged) this.#finish();
+    this.#nudged = index;
     const [x, y] = this.#points[index] ?? [0, 0];
     const step = this.wishes.step();
     this.#begin();
     this.#move(index, [x + right * step, y + down * step]);
+    this.#look(index);
     clearTimeout(this.#rest);
     this.#rest = setTimeout(() => this.#finish(), AT_REST);
   }
@@ -106,7 +121,7 @@ export class Handles {
     clearTimeout(this.#rest);
     this.#points = this.#before;
     this.#before = null;
-    this.stage.look(null);
+    this.#lookAway();
     this.#put();
     this.wishes.cancel?.();
   }
@@ -124,10 +139,28 @@ export class Handles {
 
   #finish() {
     clearTimeout(this.#rest);
-    this.stage.look(null);
     if (!this.#before) return;
     this.#before = null;
-    this.wishes.done(this.#points);
+    const told = this.wishes.done(this.#points);
+    if (!told) return;
+    this.#unsettled += 1;
+    void told.finally(() => {
+      this.#unsettled -= 1;
+      this.stage.draw();
+    });
+  }
+
+  /** Shows a point under the loupe that no finger hides, for a while. @param {number} index */
+  #look(index) {
+    if (!this.wishes.loupe) return;
+    this.stage.look(this.#points[index] ?? null);
+    clearTimeout(this.#lingering);
+    this.#lingering = setTimeout(() => this.#lookAway(), LINGERS);
+  }
+
+  #lookAway() {
+    clearTimeout(this.#lingering);
+    this.stage.look(null);
   }
 
   #put() {
@@ -150,7 +183,11 @@ export class Handles {
     let moved = false;
     const button = h('button', {
       type: 'button', class: `handle ${look}`, 'aria-label': `${name}. Arrow keys move it.`,
-      onfocus: () => this.wishes.taken?.(index),
+      onfocus: () => {
+        this.wishes.taken?.(index);
+        if (button.matches(':focus-visible')) this.#look(index);
+      },
+      onblur: () => this.#lookAway(),
       onpointerdown: (/** @type {PointerEvent} */ event) => {
         if (event.button !== 0) return;
         button.setPointerCapture(event.pointerId);
@@ -162,6 +199,7 @@ export class Handles {
         const point = this.#points[index] ?? at;
         grip = [point[0] - at[0], point[1] - at[1]];
         this.#begin();
+        clearTimeout(this.#lingering);
         if (this.wishes.loupe) this.stage.look(point);
       },
       onpointermove: (/** @type {PointerEvent} */ event) => {
@@ -176,6 +214,7 @@ export class Handles {
       },
       onpointerup: (/** @type {PointerEvent} */ event) => {
         if (!button.hasPointerCapture(event.pointerId)) return;
+        this.#lookAway();
         if (moved) return this.#finish();
         this.cancel();
         if (inHand !== index) return;

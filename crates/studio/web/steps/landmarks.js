@@ -21,11 +21,21 @@ export function landmarks(desk) {
   const skipped = new Set();
   let lines = false;
 
-  const which = list({ label: 'Landmark in hand', pick: (value) => take(value) });
+  /** Whether the painter chose a landmark: from there on it goes in the order of the list. */
+  let chosen = false;
+  const which = list({ label: 'Landmark in hand', pick(value) { chosen = true; take(value); } });
   const own = field({ label: 'A name of your own', kind: 'text', wide: true, commit(text) { if (text.trim()) take(text.trim()); } });
   const sentence = h('p', { class: 'remark', role: 'status' });
-  const here = button('Place it there', () => { const at = expected(desk.view.likeness); if (at) place(at); });
-  const skip = button('Skip it', () => { skipped.add(name); take(next(desk.view.likeness)); }, { kind: 'quiet' });
+  const here = button('Place it there', () => {
+    const at = expected(desk.view.likeness);
+    // It is gone until the next landmark is in hand.
+    if (at) void place(at).then(() => (here.hidden ? which.select : here).focus());
+  });
+  const skip = button('Skip it', () => {
+    skipped.add(name);
+    take(next(desk.view.likeness));
+    if (skip.hidden) which.select.focus();
+  }, { kind: 'quiet' });
   const away = button('Take it away', () => trouble.act(painting.edit({ likeness: { do: 'forget-landmark', name } })), { kind: 'quiet' });
   const through = tick({ label: 'Plumb and level lines through it', pick: (on) => { lines = on; stage.draw(); } });
   const held = inHand({
@@ -39,18 +49,18 @@ export function landmarks(desk) {
   const edit = (/** @type {Xy} */ at) => painting.edit({ likeness: { do: 'landmark', name, at } });
   const point = new Handles(stage, {
     points: [{ name: 'The landmark', look: 'landmark' }],
-    step: () => arrowStep(painting.view.unit),
+    step: () => arrowStep(painting.view.unit) / 4,
     loupe: true,
     hold: () => stage.draw(),
-    done: ([at]) => { if (at) trouble.act(edit(at)); },
+    done: ([at]) => (at ? trouble.act(edit(at)) : undefined),
     cancel: () => stage.draw(),
     inHand: () => 0,
-    tapped: (_, at) => place(at),
+    tapped: (_, at) => void place(at),
   });
 
   /** Places the landmark in hand and takes the next. @param {Xy} at */
   function place(at) {
-    trouble.act(edit(at).then(({ view }) => take(next(view.likeness))));
+    return trouble.act(edit(at).then(({ view }) => take(next(view.likeness))));
   }
 
   /** @param {string} taken */
@@ -62,8 +72,10 @@ export function landmarks(desk) {
 
   /** The next to be placed: as proportion suggests, or else in the order of the set. @param {LikenessView} likeness */
   function next({ suggested, head, landmarks: placed }) {
-    const open = [...suggested.map((one) => one.name), ...head].filter((one) => !skipped.has(one) && placed.every((other) => other.name !== one));
-    return open[0] ?? placed[0]?.name ?? head[0] ?? '';
+    const isOpen = (/** @type {string} */ one) => !skipped.has(one) && placed.every((other) => other.name !== one);
+    const after = chosen ? head.slice(head.indexOf(name) + 1).find(isOpen) : undefined;
+    const open = [...suggested.map((one) => one.name), ...head].filter(isOpen);
+    return after ?? open[0] ?? placed[0]?.name ?? head[0] ?? '';
   }
 
   /** @param {LikenessView} likeness */
@@ -129,7 +141,7 @@ export function landmarks(desk) {
     update,
     open() {
       isOpen = true;
-      stage.give({ down: (_, at) => place(at) }, 'The photo on the canvas. A tap places the landmark in hand.');
+      stage.give({ down: (_, at) => void place(at) }, 'The photo on the canvas. A tap places the landmark in hand.');
     },
     close() {
       isOpen = false;

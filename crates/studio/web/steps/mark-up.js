@@ -36,7 +36,7 @@ export function markUp(desk) {
   const rows = h('tbody');
   const [fromStart, fromEnd] = [h('th', { scope: 'col' }), h('th', { scope: 'col' })];
   const table = h('table', { class: 'readings' },
-    h('thead', {}, h('tr', {}, h('td', {}, h('span', { class: 'unseen' }, 'Done')), fromStart, fromEnd)), rows);
+    h('thead', {}, h('tr', {}, h('th', { scope: 'col' }, h('span', { class: 'unseen' }, 'Done')), fromStart, fromEnd)), rows);
   const rounding = h('p', { class: 'hint' });
   const done = h('p', { class: 'hint', role: 'status' });
   const afresh = button('Start afresh', () => ask(true), { kind: 'quiet' });

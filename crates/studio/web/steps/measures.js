@@ -53,7 +53,7 @@ export function measures(desk) {
       title.input.value = '';
     }
     const taken = name;
-    trouble.act(painting.edit(edit(points)).then(() => take(taken)));
+    return trouble.act(painting.edit(edit(points)).then(() => take(taken)));
   }
 
   /** A place, or the landmark that is near it on the screen. @param {Xy} at */
@@ -82,7 +82,7 @@ export function measures(desk) {
 
   const ends = new Handles(stage, {
     points: [{ name: 'One end of the measure', look: 'end' }, { name: 'The other end of the measure', look: 'end' }],
-    step: () => arrowStep(painting.view.unit),
+    step: () => arrowStep(painting.view.unit) / 4,
     loupe: true,
     snap: snapped,
     hold: (_, points) => void painting.try(edit(points)),

@@ -3,7 +3,7 @@
 import { arrowStep } from '../parts/measure.js';
 import { asEdit, hold, shifted } from '../parts/hold.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
-import { dimensions, foot } from '../parts/dimensions.js';
+import { dimensions, foot, textScale } from '../parts/dimensions.js';
 import { freshId, h, s } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
@@ -204,7 +204,7 @@ const markHead = ([crown = [0, 0], chin = [0, 0]]) => ({ reference: { do: 'mark-
 
 /** What each mark is called, beside it, until both are set. @param {Xy[]} points @param {number} px */
 const markWords = (points, px) => points.map(([x, y], index) =>
-  s('text', { x: x + 26 * px, y: y + 5 * px, 'font-size': 15 * px, class: 'over-picture' }, MARK_NAMES[index] ?? ''));
+  s('text', { x: x + 26 * px, y: y + 5 * px, 'font-size': 15 * textScale() * px, class: 'over-picture' }, MARK_NAMES[index] ?? ''));
 
 /** One of them set, which waits among the landmarks for the other. @param {number} index @param {Xy[]} points @returns {Edit} */
 const markOne = (index, points) => ({ likeness: { do: 'landmark', name: MARK_NAMES[index] ?? '', at: points[index] ?? [0, 0] } });

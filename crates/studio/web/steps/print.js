@@ -193,7 +193,7 @@ export function print(desk, hang) {
 /** @param {Sheet} sheet @param {(sheet: Sheet) => void} hang */
 function sheetPicture(sheet, hang) {
   const name = `${sheet.kind[0]?.toUpperCase()}${sheet.kind.slice(1)}`;
-  const label = sheet.label.toLowerCase().startsWith(sheet.kind) ? sheet.label : `${name} ${sheet.label}`;
+  const label = sheet.label.toLowerCase().includes(sheet.kind) ? sheet.label : `${name} ${sheet.label}`;
   const picture = h('img', { src: sheet.picture, alt: '', loading: 'lazy', width: Math.round(sheet.width_mm), height: Math.round(sheet.height_mm) });
   const press = button('', () => hang(sheet), { name: `Look at the sheet ${label}`, kind: 'quiet' });
   press.replaceChildren(picture, h('span', {}, label));

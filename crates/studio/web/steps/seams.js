@@ -62,9 +62,9 @@ export function seams(desk) {
   /** @param {Xy[]} points */
   function finish(points) {
     const edit = moved(inHand, points);
-    if (!edit || !('print' in edit) || edit.print.do !== 'seam') return;
+    if (!edit || !('print' in edit) || edit.print.do !== 'seam') return undefined;
     const { to, direction, at } = edit.print;
-    trouble.act(painting.edit(edit).then(({ view: { sheets } }) => {
+    return trouble.act(painting.edit(edit).then(({ view: { sheets } }) => {
       const place = sheets?.[direction === 'upright' ? 'upright_seams' : 'level_seams'][at] ?? to;
       if (Math.abs(place - to) > AS_ASKED) trouble.say('The seam goes no further: the sheet beside it holds no more of the canvas.');
     }));

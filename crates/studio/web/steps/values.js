@@ -6,7 +6,7 @@ import { button, row, troubleLine } from '../parts/controls.js';
 import { compareButton } from '../parts/compare.js';
 import { arrowStep, setSentence } from '../parts/measure.js';
 import { h } from '../parts/dom.js';
-import { Handles } from '../parts/handles.js';
+import { Handles, arrow } from '../parts/handles.js';
 import { keep, recall } from '../sight.js';
 import { toneChoice } from '../parts/tone-choice.js';
 import { TONE_WORDS, toneText, usualTones } from '../parts/tones.js';
@@ -112,7 +112,7 @@ export function values(desk) {
   let revision = painting.state.revision;
   return {
     element: h('div', { class: 'stack' }, choose.element, row(compare.element), row(making, stop), spotSays, trouble.element,
-      h('p', { class: 'hint' }, 'Tap the photo, and the value of 3 mm of canvas around the place is told here. Hold “Compare” to see the photo, or tap it to change over.'),
+      h('p', { class: 'hint' }, 'Tap the photo, and the value of 3 mm (1/8 in) of canvas around the place is told here. Hold “Compare” to see the photo, or tap it to change over.'),
       h('p', { class: 'hint' }, 'Sizes are those on the canvas; values are Munsell’s, from 0 for black to 10 for white.')),
     update(view) {
       say();
@@ -123,7 +123,15 @@ export function values(desk) {
     },
     open() {
       isOpen = true;
-      stage.give({ down: (_, to) => pick(to) }, 'The photo on the canvas. A tap tells the value there.');
+      stage.give({
+        down: (_, to) => pick(to),
+        key(event) {
+          const steps = arrow(event);
+          if (!steps) return;
+          if (at) spot.nudge(0, steps);
+          else pick([stage.size[0] / 2, stage.size[1] / 2]);
+        },
+      }, 'The photo on the canvas. A tap tells the value there; arrow keys move the spot.');
       show();
       stage.draw();
     },
