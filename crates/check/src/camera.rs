@@ -34,6 +34,9 @@ const MOST_ZOOM: f64 = 1.05;
 /// and wide crops of them to 2.
 const LONGEST_SHAPE: f64 = 2.3;
 
+/// A corner set within this share of the photo's longer side of its edge, 4 pixels in a photo of 12 megapixels, lies at the edge.
+const VERY_EDGE: f64 = 0.001;
+
 /// Light below this share of white at its brightest hundredth is a photo taken in the dark.
 const DARKEST: f32 = 0.02;
 
@@ -153,6 +156,12 @@ impl CanvasPhoto {
     /// True when the point lies in the photo.
     pub(crate) fn holds(&self, point: ImagePoint) -> bool {
         point.is_finite() && self.luma.holds(point.x, point.y, 0.0)
+    }
+
+    /// True when the photo shows something around a point in it.
+    pub(crate) fn shows_around(&self, point: ImagePoint) -> bool {
+        let around = VERY_EDGE * self.luma.width().max(self.luma.height()) as f64;
+        self.luma.holds(point.x, point.y, around)
     }
 }
 

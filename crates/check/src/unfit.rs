@@ -59,6 +59,11 @@ pub enum Unfit {
         "A corner of the canvas lies outside the photo. All four edges must be in the picture, with a little of the wall around them; step back and take it again."
     )]
     CornerOutside,
+    /// A corner at the very edge of the photo.
+    #[error(
+        "A corner of the canvas lies at the very edge of the photo, so that the canvas seems to be cut off there. Nothing could be told for sure: step back and take it again with a little of the wall around all four edges."
+    )]
+    CutOff,
     /// Corners too close together.
     #[error(
         "The canvas fills too little of the photo. Go nearer, until it fills most of the picture, and take it again."

@@ -147,6 +147,7 @@ fn wrong_corners_give_a_reason_and_no_result() {
     assert_eq!(refused([a, a.towards(c, 0.5), c, d]), Unfit::NoOutline);
     assert!(matches!(refused([b, c, d, a]), Unfit::OtherShape { .. }));
     assert_eq!(refused([ImagePoint::new(-5.0, 3.0), b, c, d]), Unfit::CornerOutside);
+    assert_eq!(refused([ImagePoint::new(0.0, a.y), b, c, d]), Unfit::CutOff);
     let near = |corner: ImagePoint| a.towards(corner, 0.15);
     assert_eq!(refused([a, near(b), near(c), near(d)]), Unfit::CanvasTooSmall);
     assert!(matches!(refused([a, b, c.towards(b, 0.3), d]), Unfit::Tilted { .. } | Unfit::OtherShape { .. }));

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use anyhow::{Context, anyhow};
-use studio::{Listening, Options};
+use studio::{Listening, Options, StartError};
 use tokio::runtime::Builder;
 use tokio::signal;
 
@@ -21,7 +21,14 @@ pub(crate) fn run(arguments: &StudioArguments) -> Result<(), Failure> {
         Options { folder, port: arguments.port, demo: Some(demo::for_the_shelf()?), lan: arguments.lan };
     let runtime = Builder::new_multi_thread().enable_all().build().context("The studio cannot start")?;
     runtime.block_on(async {
-        let listening = Listening::start(options).await?;
+        let listening = match Listening::start(options).await {
+            Err(StartError::OpenAlready { address }) => {
+                crate::print(format!("Mahlstick's studio is open already at {address}\n").as_bytes())?;
+                show(arguments, &address);
+                return Ok(());
+            }
+            started => started?,
+        };
         let address = listening.address();
         crate::print(
             format!("Mahlstick's studio is open at {address}\nStop it with Ctrl-C; everything is saved.\n")
@@ -33,12 +40,17 @@ pub(crate) fn run(arguments: &StudioArguments) -> Result<(), Failure> {
             );
             crate::print(text.as_bytes())?;
         }
-        if !arguments.no_open && open::that_detached(&address).is_err() {
-            eprintln!("No browser could be opened. Open {address} in one.");
-        }
+        show(arguments, &address);
         listening.serve(asked_to_stop()).await?;
         Ok(())
     })
+}
+
+/// Opens the studio in the painter's browser, unless she would rather do that herself.
+fn show(arguments: &StudioArguments, address: &str) {
+    if !arguments.no_open && open::that_detached(address).is_err() {
+        eprintln!("No browser could be opened. Open {address} in one.");
+    }
 }
 
 /// Ctrl-C or, where there is such a thing, the system's request to end.

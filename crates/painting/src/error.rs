@@ -148,7 +148,7 @@ impl fmt::Display for PaintingError {
             ),
             Fault::ReadOnly => write!(
                 f,
-                "“{file}” can be looked at but not changed where it is. Copy it to a folder of your own and open the copy."
+                "“{file}” lies where nothing can be changed, and so it cannot be opened for work. Copy it to a folder of your own and open the copy."
             ),
             Fault::NotAllowed => write!(
                 f,

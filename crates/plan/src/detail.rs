@@ -55,6 +55,12 @@ impl OnPhoto {
         Self { middle: placing.to_photo(rect.centre()), width, height, turn: placing.turn() }
     }
 
+    /// The same on a picture with so many times as many pixels across and down.
+    pub(crate) fn scaled(self, (across, down): (f64, f64)) -> Self {
+        let middle = PhotoPoint::new(self.middle.x * across, self.middle.y * down);
+        Self { middle, width: self.width * across, height: self.height * down, ..self }
+    }
+
     fn on_canvas(self, placing: &Placing) -> CanvasRect {
         let (width, height) = if lies_down(self.turn, placing.turn()) {
             (self.height, self.width)

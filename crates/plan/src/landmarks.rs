@@ -222,6 +222,37 @@ impl Plan {
         }
     }
 
+    /// Takes the same picture in another size in place of the photo: all that was marked in it stays on it, and it lies as it did.
+    /// Does nothing without a photo.
+    pub fn take_in_another_size(&mut self, size: PhotoSize) {
+        let Some(reference) = &mut self.reference else { return };
+        let times = |to: u32, from: u32| f64::from(to) / f64::from(from.max(1));
+        let of_photo = (times(size.width, reference.photo.width), times(size.height, reference.photo.height));
+        let before = reference.size();
+        reference.photo = size;
+        if let Some(square_up) = &mut reference.square_up {
+            square_up.corners = square_up.corners.map(|corner| scaled(corner, of_photo));
+        }
+        let after = reference.size();
+        // What is squared up is in its own pixels.
+        let of_picture = (times(after.width, before.width), times(after.height, before.height));
+        if let Place::At { pixel, .. } = &mut reference.place {
+            *pixel = *pixel / of_picture.0;
+        }
+        if let Some(head) = &mut reference.head {
+            (head.crown, head.chin) = (scaled(head.crown, of_picture), scaled(head.chin, of_picture));
+        }
+        for landmark in &mut self.landmarks {
+            landmark.at = scaled(landmark.at, of_picture);
+        }
+        for measure in &mut self.measures {
+            (measure.from, measure.to) = (scaled(measure.from, of_picture), scaled(measure.to, of_picture));
+        }
+        for detail in &mut self.details {
+            detail.belongs = detail.belongs.map(|belongs| belongs.scaled(of_picture));
+        }
+    }
+
     pub(crate) fn check_landmarks(&self) -> Result<(), LandmarkError> {
         let all = self.all_landmarks();
         if all.len() > MAX_LANDMARKS {
@@ -294,6 +325,10 @@ pub(crate) fn check_name(name: &str) -> Result<(), LandmarkError> {
     if fine { Ok(()) } else { Err(LandmarkError::Name { name: name.to_owned() }) }
 }
 
+fn scaled(point: PhotoPoint, (across, down): (f64, f64)) -> PhotoPoint {
+    PhotoPoint::new(point.x * across, point.y * down)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -325,6 +360,46 @@ mod tests {
         assert_eq!(plan.reference.unwrap().head.unwrap().crown.y, 400.0);
         assert!((plan.placing().unwrap().pixel() - pixel).abs() < Length::mm(1e-12), "the photo moved");
         assert_eq!(plan.check(), Ok(()));
+    }
+
+    /// By head and by hand, squared up and not: on the canvas all stays where it was.
+    #[test]
+    fn the_same_picture_in_another_size_lies_as_the_one_before_it() {
+        for squared_up in [false, true] {
+            for by_hand in [false, true] {
+                let mut plan = portrait();
+                plan.place_landmark(landmark("mole", 1200.0, 1800.0)).unwrap();
+                if let Some(reference) = &mut plan.reference {
+                    let corner = PhotoPoint::new;
+                    let corners = [
+                        corner(0.0, 0.0),
+                        corner(2900.0, 10.0),
+                        corner(2950.0, 3900.0),
+                        corner(20.0, 3990.0),
+                    ];
+                    reference.square_up = squared_up.then_some(crate::SquareUp { corners, shape: None });
+                }
+                if by_hand {
+                    plan.hold_photo();
+                }
+                let places = |plan: &Plan| {
+                    let placing = plan.placing().unwrap();
+                    let head = plan.reference.as_ref().unwrap().head.unwrap();
+                    [plan.landmark(&"mole".into()).unwrap(), head.crown, head.chin]
+                        .map(|at| placing.to_canvas(at))
+                };
+                let before = places(&plan);
+                plan.take_in_another_size(PhotoSize { width: 1080, height: 1440 });
+                for (now, before) in places(&plan).into_iter().zip(before) {
+                    // Squared up, a picture has whole pixels.
+                    assert!(
+                        now.distance_to(before) < Length::mm(0.2),
+                        "{squared_up} {by_hand}: {now:?} {before:?}"
+                    );
+                }
+                assert_eq!(plan.check(), Ok(()));
+            }
+        }
     }
 
     #[test]

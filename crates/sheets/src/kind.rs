@@ -50,9 +50,10 @@ impl SheetKind {
         Self::Card,
     ];
 
-    /// Whether a packet holds it unless it is asked for otherwise: the lens card is needed once in a phone's life.
+    /// Whether a packet holds it unless it is asked for otherwise: the lens card is needed once in a phone's life, and the film sheet
+    /// wants clear film in the printer.
     pub const fn is_usual(self) -> bool {
-        !matches!(self, Self::Card | Self::Check)
+        !matches!(self, Self::Film | Self::Card | Self::Check)
     }
 
     /// The word for it in a list of kinds, such as `marks`.

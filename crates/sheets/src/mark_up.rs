@@ -270,7 +270,7 @@ fn detail_corners(detail: &DetailMarks, ruler: Ruler) -> Block {
         },
     ];
     Block {
-        title: format!("{}, corners", detail.name),
+        title: format!("{}, corners: square to the side", detail.name),
         heads: vec![format!("across, {unit}"), format!("down, {unit}")],
         rows,
     }

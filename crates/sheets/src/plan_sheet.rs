@@ -316,6 +316,9 @@ fn steps(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions) -> 
         "Mark the four sides of the canvas from the mark-up sheet."
     });
     steps.push("Rule lightly from mark to mark, from side to opposite side.");
+    if !plan.details.is_empty() && options.prints(SheetKind::Marks) {
+        steps.push("Find each corner of a detail box by two readings of the mark-up sheet, the ruler square to the side of the canvas that each names; then mark the box’s own sides and rule it.");
+    }
     if plan.reference.is_some() && options.prints(SheetKind::Reference) {
         if layout.is_some_and(|layout| layout.sheets.len() > 1) {
             steps.push("Cut the reference sheets at their left and upper seams, lay each over its neighbours so that the crosses meet, and tape them from behind.");

@@ -68,7 +68,9 @@ pub(crate) struct TrueSizeSheet {
     boxes: Vec<BoxLabel>,
     seams: Vec<Seam>,
     mark: Option<String>,
-    /// How far the mark keeps from the window's left and bottom, in mm: clear of the seams.
+    /// Where the mark stands beside the picture; `None` where there is no room but over it.
+    mark_at: Option<PaperRect>,
+    /// How far a mark over the picture keeps from the window's left and bottom, in mm: clear of the seams.
     mark_inset: f64,
     value_strip: Vec<Swatch>,
     /// How far the picture's top and left lie from the canvas's, where these are not on the sheet.
@@ -135,6 +137,7 @@ pub(crate) fn true_size_sheet(
         boxes: if subject.names_boxes { box_labels(subject, sheet.window, &drawing) } else { Vec::new() },
         seams: seams(layout, sheet, &drawing, &|neighbour| subject.sheet_name(layout, neighbour)),
         mark: subject.mark.clone(),
+        mark_at: beside(window, room),
         mark_inset: layout.lap.to_mm() + MARK_GAP,
         whereabouts: if whereabouts_at.height >= LEAST_FOR_WHEREABOUTS {
             whereabouts(scene, ruler, sheet.window)
@@ -151,11 +154,12 @@ pub(crate) fn true_size_sheet(
 const LEAST_FOR_WHEREABOUTS: f64 = 66.0;
 
 /// Where a window lies that does not begin at the canvas's edges, in lines of their own: `Top of this picture: 9 5/16 in from
-/// the canvas’s top`. In a mirror or upside down the distances are from the sides that are seen there.
+/// the canvas’s top`. In a mirror or upside down the distances are from the sides that are seen there. On a canvas out of square they
+/// are those of the picture's top left corner square to the sides, as on the mark-up sheet.
 fn whereabouts(scene: &Scene, ruler: Ruler, window: CanvasRect) -> Vec<Line> {
-    let canvas = scene.outline.bounds().origin;
+    let from = |side| scene.outline.distance_from_side(side, window.origin).abs();
     let (left, top) = scene.figures_from;
-    [("Top", window.origin.y - canvas.y, top), ("Left", window.origin.x - canvas.x, left)]
+    [("Top", from(Side::Top), top), ("Left", from(Side::Left), left)]
         .into_iter()
         .map(|(edge, distance, side)| (edge, ruler.read(scene.on_canvas(distance)), side))
         .filter(|(_, reading, _)| reading.rounded() > Length::ZERO)
@@ -253,8 +257,25 @@ fn middles(mut edges: Vec<Length>, low: Length, high: Length) -> Vec<(usize, Len
         .collect()
 }
 
-/// Between a seam's lap and the mark, in mm.
+/// Between a seam's lap or the picture and the mark, in mm.
 const MARK_GAP: f64 = 2.0;
+
+/// The least room that a mark takes: below the picture its height, to the right of it its width, in mm.
+const MARK_ROOM: (f64, f64) = (14.0, 40.0);
+
+/// Where a mark has room below the picture, or else to the right of it.
+fn beside(window: PaperRect, room: PaperRect) -> Option<PaperRect> {
+    let below = PaperRect {
+        y: window.bottom() + MARK_GAP,
+        height: room.bottom() - window.bottom() - MARK_GAP,
+        ..room
+    };
+    let x = window.x + window.width + MARK_GAP;
+    let aside = PaperRect { x, width: room.x + room.width - x, ..window };
+    [(below, below.height >= MARK_ROOM.0), (aside, aside.width >= MARK_ROOM.1)]
+        .into_iter()
+        .find_map(|(place, has_room)| has_room.then_some(place))
+}
 
 /// From the window's edge to the middle of a reading, in mm.
 const LABEL_GAP: f64 = 2.0;
@@ -277,4 +298,20 @@ const SHORT_OF_EDGE: f64 = 0.02;
 
 fn on_line(line: &GridLine, share: f64) -> Option<CanvasPoint> {
     (-SHORT_OF_EDGE..=1.0 + SHORT_OF_EDGE).contains(&share).then(|| line.from.towards(line.to, share))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_mark_stands_beside_a_small_picture_and_over_one_that_fills_the_sheet() {
+        let rect = |x, y, width, height| PaperRect { x, y, width, height };
+        let room = rect(20.0, 10.0, 180.0, 250.0);
+        let small = beside(rect(90.0, 10.0, 40.0, 30.0), room).unwrap();
+        assert_eq!((small.x, small.y, small.bottom()), (20.0, 42.0, room.bottom()));
+        let tall = beside(rect(80.0, 10.0, 60.0, 250.0), room).unwrap();
+        assert_eq!((tall.x, tall.y, tall.x + tall.width), (142.0, 10.0, 200.0));
+        assert!(beside(rect(20.0, 10.0, 180.0, 240.0), room).is_none());
+    }
 }

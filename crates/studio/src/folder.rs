@@ -63,6 +63,9 @@ impl Folder {
     /// who took the demo down has it among what was taken down.
     pub(crate) fn open(path: &Path, demo: Option<&Demo>) -> Result<Self, String> {
         let told = |error: io::Error| error.to_string();
+        if path.is_file() {
+            return Err("it is a file, not a folder".to_owned());
+        }
         fs::create_dir_all(path).map_err(told)?;
         let folder = Self { path: path.canonicalize().map_err(told)? };
         let is_bare = fs::read_dir(&folder.path).map_err(told)?.next().is_none();

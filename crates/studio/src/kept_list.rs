@@ -1,4 +1,5 @@
-//! Short lists that are kept in the shelf's folder beside the paintings: printers, the lenses of phones.
+//! Short lists and the like that are kept in the shelf's folder beside the paintings: printers, the lenses of phones, what was chosen
+//! for a painting.
 
 use std::fs;
 use std::io::{self, Write};
@@ -13,20 +14,25 @@ use crate::answer::Trouble;
 pub(crate) const LOOK_AT_THE_FOLDER: &str =
     "Look whether the paintings' folder can be written to and the disk has room.";
 
-/// The largest file of a list that is read: many times what the longest list takes.
-const MAX_BYTES: u64 = 64 * 1024;
+/// The largest file that is read: many times what the longest list takes.
+const MAX_BYTES: u64 = 1024 * 1024;
 
 /// What the file of this name keeps in a folder; nothing if there is no such file or it cannot be read.
-pub(crate) fn read<T: DeserializeOwned>(folder: &Path, file: &str) -> Vec<T> {
+pub(crate) fn read<T: DeserializeOwned + Default>(folder: &Path, file: &str) -> T {
     let path = folder.join(file);
     let small = fs::metadata(&path).is_ok_and(|metadata| metadata.len() <= MAX_BYTES);
     let text = small.then(|| fs::read(&path).ok()).flatten();
     text.and_then(|text| serde_json::from_slice(&text).ok()).unwrap_or_default()
 }
 
-/// Keeps a list, whole or not at all; `what` names it in the message if it cannot be kept.
-pub(crate) fn write<T: Serialize>(folder: &Path, file: &str, list: &[T], what: &str) -> Result<(), Trouble> {
-    let text = serde_json::to_vec_pretty(list).map_err(Trouble::own_fault)?;
+/// Keeps it, whole or not at all; `what` names it in the message if it cannot be kept.
+pub(crate) fn write<T: Serialize + ?Sized>(
+    folder: &Path,
+    file: &str,
+    kept: &T,
+    what: &str,
+) -> Result<(), Trouble> {
+    let text = serde_json::to_vec_pretty(kept).map_err(Trouble::own_fault)?;
     let write = || -> io::Result<()> {
         let mut new = tempfile::NamedTempFile::new_in(folder)?;
         new.write_all(&text)?;

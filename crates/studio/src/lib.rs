@@ -8,6 +8,7 @@ mod answer;
 mod asked;
 mod bundle;
 mod checking;
+mod choices;
 mod description;
 pub mod edit;
 mod fingerprint;
@@ -21,6 +22,8 @@ mod paper;
 mod photo_at_hand;
 mod pictures;
 mod routes;
+mod running;
+mod same_picture;
 mod second_screen;
 mod shape;
 mod state;
@@ -70,6 +73,12 @@ pub enum StartError {
         /// What the system says.
         cause: String,
     },
+    /// Another studio has this folder open, and no port was asked for.
+    #[error("The studio is open already at {address}.")]
+    OpenAlready {
+        /// Where it is.
+        address: String,
+    },
     /// The port asked for is taken.
     #[error("Port {port} is taken by another program. Leave out --port to let the studio find a free one.")]
     PortTaken {
@@ -98,17 +107,21 @@ pub enum StartError {
 pub struct Listening {
     listener: TcpListener,
     studio: Arc<Studio>,
+    _told: Option<running::Told>,
 }
 
 impl Listening {
     /// Opens the folder and begins to listen, on this computer and, if it is asked for, on the home network.
     ///
     /// # Errors
-    /// When the folder cannot be used or the port is taken.
+    /// When the folder cannot be used, another studio has it open and no port is asked for, or the port is taken.
     pub async fn start(options: Options) -> Result<Self, StartError> {
         let folder = options.folder.clone();
         let opened = Folder::open(&folder, options.demo.as_ref());
         let folder = opened.map_err(|cause| StartError::Folder { folder, cause })?;
+        if let (None, Some(address)) = (options.port, running::elsewhere(folder.path())) {
+            return Err(StartError::OpenAlready { address });
+        }
         let listener = listen(options.port).await?;
         let port = listener.local_addr()?.port();
         let screens = SecondScreen::new(options.lan.unwrap_or(Lan::Home), Instant::now);
@@ -116,12 +129,13 @@ impl Listening {
         if options.lan.is_some() {
             second_screen::open_door(&studio).await?;
         }
-        Ok(Self { listener, studio })
+        let told = running::tell(studio.folder().path(), &address_at(port));
+        Ok(Self { listener, studio, _told: told })
     }
 
     /// Where the studio is.
     pub fn address(&self) -> String {
-        format!("http://127.0.0.1:{}/", self.studio.port())
+        address_at(self.studio.port())
     }
 
     /// Where screens elsewhere in the house find it, if they may.
@@ -147,6 +161,10 @@ impl Listening {
         axum::serve(self.listener, routes::router(self.studio)).with_graceful_shutdown(stop).await?;
         Ok(())
     }
+}
+
+fn address_at(port: u16) -> String {
+    format!("http://127.0.0.1:{port}/")
 }
 
 async fn listen(port: Option<u16>) -> Result<TcpListener, StartError> {

@@ -2,6 +2,7 @@
 
 mod check_pictures;
 mod checks;
+mod choices;
 mod dividers;
 mod house;
 mod lenses;
@@ -57,6 +58,7 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(shelf::discard))
         .routes(routes!(shelf::hang_again))
         .routes(routes!(painting::state))
+        .routes(routes!(choices::choices, choices::choose))
         .routes(routes!(painting::edit))
         .routes(routes!(painting::try_edit))
         .routes(routes!(painting::title))

@@ -282,6 +282,33 @@ export interface components {
             /** @description The oldest first. */
             checks: components["schemas"]["CheckLine"][];
         };
+        /** @description What was chosen for one painting. */
+        Chosen: {
+            /**
+             * @description The kinds of sheet that are printed; `None` until the painter chooses.
+             * @default null
+             */
+            kinds: string[] | null;
+            /**
+             * @description The printer's name; blank for one that prints true.
+             * @default
+             */
+            printer: string;
+            /**
+             * @description The marks ticked off, as the page names them: by side and reading.
+             * @default []
+             */
+            ticked: string[];
+        };
+        /** @description What is chosen anew. */
+        ChosenChange: {
+            /** @description The kinds of sheet that are printed. */
+            kinds: string[] | null;
+            /** @description The printer's name; blank for one that prints true. */
+            printer: string | null;
+            /** @description The marks ticked off: all of them. */
+            ticked: string[] | null;
+        };
         /** @description A code as it was typed or brought along. */
         CodeTyped: {
             /** @description The code. */
@@ -1405,6 +1432,8 @@ export type CheckLine = components['schemas']['CheckLine'];
 export type CheckView = components['schemas']['CheckView'];
 export type CheckWish = components['schemas']['CheckWish'];
 export type ChecksView = components['schemas']['ChecksView'];
+export type Chosen = components['schemas']['Chosen'];
+export type ChosenChange = components['schemas']['ChosenChange'];
 export type CodeTyped = components['schemas']['CodeTyped'];
 export type CodeWanted = components['schemas']['CodeWanted'];
 export type CornerView = components['schemas']['CornerView'];

@@ -2,6 +2,7 @@
 // while a finger moves runs ahead of what the server has answered.
 
 /** @import { Edit, View } from './api.js' */
+/** @import { Choices } from './choices.js' */
 /** @import { Painting } from './painting.js' */
 /** @import { Sight } from './sight.js' */
 /** @import { Stage } from './stage.js' */
@@ -23,9 +24,10 @@ export class Desk {
   #due = null;
   #showAll;
 
-  /** @param {Painting} painting @param {Stage} stage @param {Sight} sight @param {() => void} showAll */
-  constructor(painting, stage, sight, showAll) {
+  /** @param {Painting} painting @param {Choices} choices @param {Stage} stage @param {Sight} sight @param {() => void} showAll */
+  constructor(painting, choices, stage, sight, showAll) {
     this.painting = painting;
+    this.choices = choices;
     this.stage = stage;
     this.sight = sight;
     this.#showAll = showAll;

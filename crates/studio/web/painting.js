@@ -64,7 +64,12 @@ export class Painting extends EventTarget {
 
   /** @param {File} file */
   bringIn(file) {
-    return this.#do((revision) => server.bringIn(this.state.id, revision, file));
+    const before = this.state.view;
+    return this.#do((revision) => server.bringIn(this.state.id, revision, file)).then((state) => {
+      this.notice = whatBecame(before, state.view);
+      this.dispatchEvent(new Event('saved'));
+      return state;
+    });
   }
 
   undo() {
@@ -223,4 +228,13 @@ export class Painting extends EventTarget {
     listen();
     document.addEventListener('visibilitychange', listen);
   }
+}
+
+/** What became of what was marked on the photo when another came in its place; null where nothing was. @param {View} before @param {View} now */
+function whatBecame(before, now) {
+  const marked = (/** @type {View} */ { reference, likeness }) => Boolean(reference?.head) || likeness.landmarks.length + likeness.measures.length > 0;
+  if (!before.reference || !marked(before)) return null;
+  return marked(now)
+    ? 'This is the same picture, so all that was marked on it stays.'
+    : 'Crown and chin, landmarks and measures were those of the other photo and went with it. Undo brings it back with all of them.';
 }

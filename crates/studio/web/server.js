@@ -2,7 +2,7 @@
 
 import { apostrophes } from './parts/apostrophes.js';
 
-/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Dividers, Edit, LensWish, LetIn, PaintingState, PairingCode, Paper, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Store, Trouble, Unit, ValueMaps, ValueStep, Xy } from './api.js' */
+/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Chosen, ChosenChange, Dividers, Edit, LensWish, LetIn, PaintingState, PairingCode, Paper, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Store, Trouble, Unit, ValueMaps, ValueStep, Xy } from './api.js' */
 
 const SILENT = 'The studio does not answer. If it was stopped, start it again on the computer; what was saved is safe.';
 
@@ -90,6 +90,12 @@ export const hangAgain = (id) => send(`${at(id)}/hang-again`);
 
 /** @param {string} id @returns {Promise<PaintingState>} */
 export const painting = (id) => get(at(id));
+
+/** What was chosen for a painting beside its plan. @param {string} id @returns {Promise<Chosen>} */
+export const choices = (id) => get(`${at(id)}/choices`);
+
+/** @param {string} id @param {Partial<ChosenChange>} change @returns {Promise<Chosen>} */
+export const choose = (id, change) => send(`${at(id)}/choices`, change, 'PUT');
 
 /** @param {string} id @param {number} revision @param {Edit} edit @param {string | null} gesture @returns {Promise<PaintingState>} */
 export const makeEdit = (id, revision, edit, gesture) => send(`${at(id)}/edits`, { revision, gesture, edit });

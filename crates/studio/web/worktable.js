@@ -1,6 +1,7 @@
 // The worktable: one painting, its notebook beside its canvas. Brings the parts together and keeps them in step.
 
 import * as server from './server.js';
+import { Choices } from './choices.js';
 import { Desk } from './desk.js';
 import { Painting } from './painting.js';
 import { Sight } from './sight.js';
@@ -27,19 +28,19 @@ import { wallControl } from './parts/wall.js';
 const KEYS = ['reference', 'canvas', 'placing', 'grid', 'mark-up', 'likeness', 'print', 'check'];
 
 const id = decodeURIComponent(location.pathname.split('/').filter(Boolean).pop() ?? '');
-server.painting(id).then(lay, (error) => {
+Promise.all([server.painting(id), server.choices(id)]).then(([state, kept]) => lay(state, kept), (error) => {
   byId('worktable').classList.add('missing');
   byId('missing').hidden = false;
   setText(byId('missing-reason'), error instanceof server.Refusal ? error.message : String(error));
 });
 
-/** @param {import('./api.js').PaintingState} state */
-function lay(state) {
+/** @param {import('./api.js').PaintingState} state @param {import('./api.js').Chosen} kept */
+function lay(state, kept) {
   const painting = new Painting(state);
   const sight = new Sight();
   const wall = byId('wall');
   const stage = new Stage(wall, sight);
-  const desk = new Desk(painting, stage, sight, showAll);
+  const desk = new Desk(painting, new Choices(id, kept), stage, sight, showAll);
   const sheet = hungSheet(wall);
   const printing = print(desk, sheet);
   const checking = check(desk);

@@ -193,6 +193,10 @@ pub(crate) fn check_corners(photo: &CanvasPhoto, corners: [ImagePoint; 4]) -> Re
     if !corners.iter().all(|corner| photo.holds(*corner)) {
         return Err(Unfit::CornerOutside);
     }
+    // A corner that lies outside is set as near to it as the photo goes.
+    if !corners.iter().all(|corner| photo.shows_around(*corner)) {
+        return Err(Unfit::CutOff);
+    }
     let at = |corner: usize| corners[corner % 4];
     let spans = (0..4).map(|corner| at(corner).distance_to(at(corner + 1)));
     let shortest = spans.fold(f64::INFINITY, f64::min);

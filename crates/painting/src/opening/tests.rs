@@ -347,6 +347,7 @@ fn a_file_of_every_version_opens() {
         if version > 1 {
             // What was usual then. The first version kept nothing of printing.
             begun.plan.printing.seams = plan::Seams::Fewest;
+            begun.plan.printing.lap = plan::Length::mm(10.0);
         }
         assert_eq!(painting.present().unwrap().document, begun);
     }

@@ -22,6 +22,7 @@ use super::{stoppable_work, work};
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId, Wishes};
 use crate::edit::{Edit, edited};
+use crate::same_picture;
 use crate::state::{PaintingState, Studio};
 use crate::view::View;
 
@@ -175,7 +176,8 @@ pub(super) async fn redo(
     .await
 }
 
-/// Takes a picture file in as the reference: it lies on the canvas whole. Its name may come along as `x-name`.
+/// Takes a picture file in as the reference: it lies on the canvas whole or, where it is the picture that lies there in another size, as
+/// that does. Its name may come along as `x-name`.
 #[utoipa::path(post, path = "/api/paintings/{id}/photo", params(("id" = String, Path), From),
     request_body(content = Vec<u8>, content_type = "application/octet-stream"),
     responses((status = 200, body = PaintingState), Troubles))]
@@ -195,12 +197,21 @@ pub(super) async fn photo(
         // A picture that is damaged further in is told of now, not when it is printed.
         photo.stopped_by(stop).preview(64)?;
         let photo::PhotoSize { width, height } = photo.size();
+        let size = plan::PhotoSize { width, height };
+        let before = open.present()?.document;
+        // One that cannot be opened any more is no reason to refuse another.
+        let is_same =
+            matches!(open.photo(&before), Ok(Some(old)) if same_picture::is_same(&old, &photo, stop));
         let state = open.change(|painting| {
             let id = painting.add_photo(&bytes)?;
             let mut document = painting.present()?.document;
+            if is_same && document.photo == before.photo {
+                document.plan.take_in_another_size(size);
+            } else {
+                document.plan.forget_marked();
+                document.plan.reference = Some(Reference::fitted(size));
+            }
             document.photo = Some(id);
-            document.plan.forget_marked();
-            document.plan.reference = Some(Reference::fitted(plan::PhotoSize { width, height }));
             painting.apply(from.revision, "Bring in a photo", None, &document).map_err(Trouble::of_change)
         })?;
         Ok(Json(state))

@@ -1,6 +1,7 @@
 //! The server asked as the page asks it, and as a stranger might.
 
 mod checks;
+mod photos;
 
 use std::time::Instant;
 
@@ -15,6 +16,8 @@ use crate::second_screen::{Lan, SecondScreen};
 use serde_json::{Value, json};
 
 const PORT: u16 = 7448;
+
+const PILOT: &[u8] = include_bytes!("../../../../demo/harbour-pilot.jpg");
 
 /// A studio in a folder of its own.
 struct Visit {
@@ -82,8 +85,11 @@ impl Visit {
     }
 
     async fn bring_photo(&self, painting: &str) -> Value {
+        self.bring(painting, PILOT.to_vec()).await
+    }
+
+    async fn bring(&self, painting: &str, photo: Vec<u8>) -> Value {
         let revision = self.get(painting).await.1["revision"].clone();
-        let photo = include_bytes!("../../../../demo/harbour-pilot.jpg").as_slice();
         let (status, state) =
             self.ask(Method::POST, &format!("{painting}/photo?revision={revision}"), photo.into()).await;
         assert_eq!(status, StatusCode::OK, "{state}");

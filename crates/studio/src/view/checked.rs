@@ -198,8 +198,8 @@ impl CanvasPhotoView {
     ) -> Self {
         let remark = match (upright, lying) {
             ([], []) => Some(
-                "The canvas’s edges cannot be found: set the corners and the middles of the edges yourself. A wall of another \
-                 tone behind the canvas would show them.",
+                "The canvas’s edges cannot be found. If this is a photo of the whole canvas with a little wall around it, set the \
+                 corners and the middles of the edges yourself; if not, take one. A wall of another tone would show the edges.",
             ),
             ([], _) => Some(
                 "The canvas seems to lie on its side in this photo. Say below where its own top lies.",

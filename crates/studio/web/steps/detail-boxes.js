@@ -160,10 +160,11 @@ function boxControls(edit, act, at, painting) {
   const rows = partsField('Rows', (rows) => divide({ rows }));
   const diagonals = tick({ label: 'Diagonals', pick: (on) => void divide({ diagonals: on }) });
   const oneSheet = h('p', { class: 'hint' });
+  const outOfSquare = h('p', { class: 'hint', hidden: true }, 'On a canvas out of square the box’s place is counted along the top side and square to it. What to measure from each side is told in line 5, Mark-up.');
   const element = h('div', { class: 'inset stack', role: 'group', 'aria-label': 'The detail box in hand' },
     name.element,
     h('div', { class: 'pairs' }, left.element, top.element, width.element, height.element, columns.element, rows.element),
-    oneSheet,
+    oneSheet, outOfSquare,
     row(diagonals.element, button('Take this box away', () => act({ detail: { do: 'remove', at: at() } }), { kind: 'quiet' })));
   return {
     element,
@@ -181,6 +182,7 @@ function boxControls(edit, act, at, painting) {
       rows.set(String(detail.grid.parts?.[1] ?? ''));
       diagonals.set(detail.grid.diagonals);
       setSentence(oneSheet, detail.one_sheet ?? '');
+      outOfSquare.hidden = !painting.view.canvas.measured;
     },
   };
 }

@@ -1,11 +1,10 @@
 // Step 5, Mark-up: every ruler reading from either end, large enough to be read at arm's length, to work down and tick
 // off with a pencil in the other hand.
 
-import { button, choice, list, row } from '../parts/controls.js';
+import { button, choice, list, row, troubleLine } from '../parts/controls.js';
 import { dimensions, foot } from '../parts/dimensions.js';
 import { h } from '../parts/dom.js';
 import { lineLook, sidesOf, twinLines } from '../parts/lines.js';
-import { keep, recall } from '../sight.js';
 import { measure, parted, setSentence } from '../parts/measure.js';
 
 /** @import { CornerView, DetailView, Side, SideView, View, Xy } from '../api.js' */
@@ -21,10 +20,16 @@ const READ_IN = { in: 'inches', cm: 'centimetres', mm: 'millimetres' };
 
 /** @param {Desk} desk @returns {Step} */
 export function markUp(desk) {
-  const { painting, sight, stage } = desk;
-  const shelf = `ticks ${painting.state.id}`;
-  /** What is ticked off, by side and reading, so that a mark that moves is to be made again. @type {Set<string>} */
-  const ticked = new Set(recall(shelf, /** @type {string[]} */ ([])));
+  const { choices, sight, stage } = desk;
+  const trouble = troubleLine();
+  /** What is ticked off, by side and reading, so that a mark that moves is to be made again. */
+  let ticked = new Set(choices.kept.ticked);
+  const keep = () => void trouble.act(choices.change({ ticked: [...ticked] }));
+  choices.addEventListener('change', () => {
+    ticked = new Set(choices.kept.ticked);
+    shownRows = '';
+    show(desk.view);
+  });
   /** @type {Side | 'diagonals'} */
   let part = 'top';
   /** The detail box that is marked, by its place in the list; -1 for the canvas. */
@@ -42,14 +47,14 @@ export function markUp(desk) {
   const afresh = button('Start afresh', () => ask(true), { kind: 'quiet' });
   const clear = button('Take all ticks away', () => {
     ticked.clear();
-    keep(shelf, []);
+    keep();
     shownRows = '';
     ask(false);
     show(desk.view);
   });
   const surely = row(clear, button('Keep them', () => ask(false), { kind: 'quiet' }));
   surely.hidden = true;
-  /** Asks first: ticks are kept on this device, and undo knows nothing of them. @param {boolean} on */
+  /** Asks first: undo knows nothing of ticks. @param {boolean} on */
   function ask(on) {
     surely.hidden = !on;
     if (on) clear.focus();
@@ -81,8 +86,11 @@ export function markUp(desk) {
       else if (side) showSide(side);
       else showDiagonals(canvas.diagonals);
     }
-    setSentence(rounding, detail || side
-      ? `Mark by the first column, with the ruler’s zero at the corner; check by the second. Each reading is rounded by itself, so that the two may add up to ${view.ruler} more or less than the side.`
+    const rounded = `Each reading is rounded by itself, so that`;
+    setSentence(rounding, detail
+      ? `A corner takes both readings, the ruler square to the side of the canvas that each names. Then mark the box’s own sides by the first column; check by the second. ${rounded} they may differ from others by up to ${view.ruler}.`
+      : side
+      ? `Mark by the first column, with the ruler’s zero at the corner; check by the second. ${rounded} the two may add up to ${view.ruler} more or less than the side.`
       : '');
     count(view);
     if (isOpen) look();
@@ -146,7 +154,7 @@ export function markUp(desk) {
       onchange: () => {
         if (tickBox.checked) ticked.add(key);
         else ticked.delete(key);
-        keep(shelf, [...ticked]);
+        keep();
         count(desk.view);
       },
     });
@@ -174,9 +182,10 @@ export function markUp(desk) {
   }
 
   return {
-    panel: h('div', { class: 'stack' }, whole.element, parts.element, lead, rounding, table, done, caution, afresh, surely),
+    panel: h('div', { class: 'stack' }, whole.element, parts.element, lead, rounding, table, done, trouble.element, caution, afresh, surely),
     update: show,
     open() {
+      void choices.follow();
       isOpen = true;
       look();
     },

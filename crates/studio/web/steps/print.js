@@ -28,9 +28,9 @@ const USUAL_KINDS = ['plan', 'marks', 'strips', 'reference', 'details', 'plots',
 const AT_REST = 250;
 
 /**
- * What this browser keeps: the kinds of sheet, the printer, and how reference and detail sheets show the photo. The rest is
- * part of the plan.
- * @typedef {{ kinds: string[], printer: string, ratio: string, tones: Tones, mirror: boolean, upside: boolean }} Wishes
+ * What this browser keeps: how reference and detail sheets show the photo. The kinds of sheet and the printer are kept with the studio,
+ * the rest is part of the plan.
+ * @typedef {{ ratio: string, tones: Tones, mirror: boolean, upside: boolean }} Wishes
  */
 
 /**
@@ -39,11 +39,11 @@ const AT_REST = 250;
  * @returns {Step & { packet: (signal: AbortSignal) => ReturnType<typeof server.packet> }}
  */
 export function print(desk, hang) {
-  const { painting, sight } = desk;
+  const { choices, painting, sight } = desk;
   const shelf = `print ${painting.state.id}`;
   let isOpen = false;
   /** @type {Wishes} */
-  const wishes = { kinds: USUAL_KINDS, printer: '', ratio: '1:1', tones: usualTones(painting.view.unit), mirror: false, upside: false, ...recall(shelf, {}) };
+  const wishes = { ratio: '1:1', tones: usualTones(painting.view.unit), mirror: false, upside: false, ...recall(shelf, {}) };
   const trouble = troubleLine(painting);
   const edit = (/** @type {PrintEdit} */ made) => painting.edit({ print: made });
   /** @param {Partial<Wishes>} change */
@@ -53,6 +53,15 @@ export function print(desk, hang) {
     showWishes();
     refresh();
   }
+
+  /** @param {{ kinds?: string[], printer?: string }} change */
+  function choose(change) {
+    trouble.act(choices.change(change));
+    showWishes();
+    refresh();
+  }
+  /** The kinds of sheet that are asked for. */
+  const wanted = () => choices.kept.kinds ?? USUAL_KINDS;
 
   const paper = list({ label: 'Paper', pick: (value) => trouble.act(edit({ do: 'paper', paper: /** @type {Paper} */ (value) })) });
   paper.fill(PAPERS);
@@ -64,11 +73,10 @@ export function print(desk, hang) {
     pick: (value) => trouble.act(edit({ do: 'lines', lines: value === 'with' })),
   });
   const kinds = KINDS.map(([word, label]) => {
-    const one = tick({ label, pick: (on) => wish({ kinds: KINDS.map(([each]) => each).filter((each) => (each === word ? on : wishes.kinds.includes(each))) }) });
-    one.set(wishes.kinds.includes(word));
-    return one;
+    const one = tick({ label, pick: (on) => choose({ kinds: KINDS.map(([each]) => each).filter((each) => (each === word ? on : wanted().includes(each))) }) });
+    return { word, ...one };
   });
-  const printer = printerList({ chosen: () => wishes.printer, choose: (name) => wish({ printer: name }) });
+  const printer = printerList({ chosen: () => choices.kept.printer, choose: (name) => choose({ printer: name }) });
   const pictures = h('ol', { class: 'sheets' });
   const remark = h('p', { class: 'remark', role: 'status' });
   const seamLines = seams(desk);
@@ -85,8 +93,15 @@ export function print(desk, hang) {
   const ofReference = h('section', { class: 'stack ruled' }, h('h3', {}, 'Reference and detail sheets'),
     ratio.element, notTrue, tones.element, row(...turns.map(({ element }) => element)), turnedNames, lines.element, seamPart);
 
-  /** Shows what this browser keeps. */
+  choices.addEventListener('change', () => {
+    void printer.fill();
+    showWishes();
+    refresh();
+  });
+
+  /** Shows what is kept. */
   function showWishes() {
+    for (const { word, set } of kinds) set(wanted().includes(word));
     const isTrueSize = wishes.ratio === '1:1';
     const isTurned = wishes.mirror || wishes.upside;
     ratio.set(wishes.ratio);
@@ -105,8 +120,8 @@ export function print(desk, hang) {
 
   /** @returns {URLSearchParams} */
   function query() {
-    const asked = new URLSearchParams({ kinds: wishes.kinds.join(',') });
-    if (wishes.printer) asked.set('printer', wishes.printer);
+    const asked = new URLSearchParams({ kinds: wanted().join(',') });
+    if (choices.kept.printer) asked.set('printer', choices.kept.printer);
     const show = [toneText(wishes.tones), wishes.mirror && 'mirror', wishes.upside && 'upside-down'].filter(Boolean).join();
     if (show !== 'photo') asked.set('show', show);
     if (wishes.ratio !== '1:1') asked.set('ratio', wishes.ratio);
@@ -173,6 +188,7 @@ export function print(desk, hang) {
       isOpen = true;
       showWishes();
       void printer.fill();
+      void choices.follow();
       refresh();
     },
     close() {

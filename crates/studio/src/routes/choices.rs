@@ -1,0 +1,43 @@
+//! Requests about what the painter chose for a painting beside its plan.
+
+use std::sync::Arc;
+
+use axum::Json;
+use axum::extract::State;
+
+use super::work;
+use crate::answer::{Trouble, Troubles};
+use crate::asked::{Body, PaintingId};
+use crate::choices::{self, Chosen, ChosenChange};
+use crate::state::Studio;
+
+type Answer<T> = Result<Json<T>, Trouble>;
+type Shared = State<Arc<Studio>>;
+
+/// What was chosen for a painting.
+#[utoipa::path(get, path = "/api/paintings/{id}/choices", params(("id" = String, Path)),
+    responses((status = 200, body = Chosen), Troubles))]
+pub(super) async fn choices(State(studio): Shared, PaintingId(id): PaintingId) -> Answer<Chosen> {
+    work(move || {
+        let folder = studio.folder();
+        folder.find(&id).ok_or_else(Trouble::not_found)?;
+        Ok(Json(choices::of(folder.path(), &id)))
+    })
+    .await
+}
+
+/// Keeps what is chosen anew for a painting.
+#[utoipa::path(put, path = "/api/paintings/{id}/choices", params(("id" = String, Path)),
+    request_body = ChosenChange, responses((status = 200, body = Chosen), Troubles))]
+pub(super) async fn choose(
+    State(studio): Shared,
+    PaintingId(id): PaintingId,
+    Body(change): Body<ChosenChange>,
+) -> Answer<Chosen> {
+    work(move || {
+        let folder = studio.folder();
+        folder.find(&id).ok_or_else(Trouble::not_found)?;
+        choices::change(folder.path(), &id, change).map(Json)
+    })
+    .await
+}
