@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { execFile } from 'node:child_process';
 import { after, before, test } from 'node:test';
 import { promisify } from 'node:util';
-import { CAST, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, fill, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
 
 const run = promisify(execFile);
 let studio, browser, context, page;
@@ -79,6 +79,37 @@ test('reference sheets are shown and printed at a ratio, in a tone, and turned',
   await names.first().waitFor();
   await drawnAfter(() => page.locator('#panel-print').getByRole('radio', { name: 'Photo', exact: true }).check());
   assert.deepEqual(page.faults, []);
+});
+
+test('ticks, the printer and the kinds of sheet are known in another browser, and what is done there in this one', async () => {
+  const answered = () => page.waitForResponse((response) => response.url().endsWith('/choices') && response.request().method() === 'PUT' && response.ok());
+  const done = async (act) => { const sent = answered(); await act(); await sent; };
+  await openLine(page, 'Mark-up');
+  await done(() => page.getByLabel(/^Mark 1 of /).check());
+  await openLine(page, 'Print');
+  await press(page, 'Measure a printer');
+  await fill(page, 'Its name', 'Studio inkjet');
+  await fill(page, 'The level bar measures', '99 mm');
+  await done(() => press(page, 'Keep it'));
+  await done(() => page.getByRole('checkbox', { name: /^Film sheet/ }).check());
+  const elsewhere = await browser.newContext({ viewport: { width: 1180, height: 820 } });
+  const other = await newPage(elsewhere, studio);
+  await other.goto(page.url());
+  await other.locator('html.laid').waitFor();
+  await openLine(other, 'Print');
+  await other.waitForFunction(() => [...document.querySelectorAll('#panel-print select')].some((list) => list.value === 'Studio inkjet'));
+  assert.equal(await other.getByRole('checkbox', { name: /^Film sheet/ }).isChecked(), true);
+  await openLine(other, 'Mark-up');
+  assert.equal(await other.getByLabel(/^Mark 1 of /).isChecked(), true);
+  await other.getByLabel(/^Mark 2 of /).check();
+  await other.getByText(/^2 of \d+ marks ticked off/).waitFor();
+  await openLine(page, 'Mark-up');
+  await page.getByText(/^2 of \d+ marks ticked off/).waitFor();
+  assert.deepEqual([page.faults, other.faults], [[], []]);
+  await elsewhere.close();
+  await openLine(page, 'Print');
+  await done(() => page.locator('#panel-print').getByLabel('Printer', { exact: true }).selectOption(''));
+  await done(() => page.getByRole('checkbox', { name: /^Film sheet/ }).uncheck());
 });
 
 test('a seam that can go no further says why', async () => {

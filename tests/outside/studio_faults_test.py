@@ -233,3 +233,15 @@ def test_a_clock_that_jumps_loses_nothing(start, tmp_path):
         _, state = studio.ask(painting)
         status, state = studio.ask(f"{painting}/undo", {"revision": state["revision"]})
         assert status == 200 and parts(state) == number
+
+
+def test_a_second_start_shows_the_studio_that_is_open(target, start, tmp_path):
+    studio = start(tmp_path)
+    second = [target / "release/mahlstick", "studio", "--folder", tmp_path, "--no-open"]
+    said = subprocess.run(second, capture_output=True, text=True, timeout=30)
+    assert (said.returncode, said.stdout) == (0, f"Mahlstick's studio is open already at {studio.address}/\n"), said
+    # One that was killed leaves no trace.
+    studio.process.kill()
+    studio.process.wait()
+    again = start(tmp_path)
+    assert again.ask("/api/shelf")[0] == 200

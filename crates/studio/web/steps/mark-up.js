@@ -86,12 +86,10 @@ export function markUp(desk) {
       else if (side) showSide(side);
       else showDiagonals(canvas.diagonals);
     }
-    const rounded = `Each reading is rounded by itself, so that`;
+    const rounded = `Each reading is rounded by itself, so that the two may add up to ${view.ruler} more or less than the side.`;
     setSentence(rounding, detail
-      ? `A corner takes both readings, the ruler square to the side of the canvas that each names. Then mark the box’s own sides by the first column; check by the second. ${rounded} they may differ from others by up to ${view.ruler}.`
-      : side
-      ? `Mark by the first column, with the ruler’s zero at the corner; check by the second. ${rounded} the two may add up to ${view.ruler} more or less than the side.`
-      : '');
+      ? `A corner takes both readings, the ruler square to the side of the canvas that each names. Along the box’s own sides mark by the first column, and check by the second. ${rounded}`
+      : side ? `Mark by the first column, with the ruler’s zero at the corner; check by the second. ${rounded}` : '');
     count(view);
     if (isOpen) look();
   }
