@@ -133,7 +133,8 @@ impl CameraDistance {
         let about = |length: Length| match unit {
             Unit::Inch => {
                 let inches = length.to_inches().round();
-                format!("{:.0} ft {:.0} in", (inches / 12.0).floor(), inches % 12.0)
+                let (feet, inches) = ((inches / 12.0).floor(), inches % 12.0);
+                if feet > 0.0 { format!("{feet:.0} ft {inches:.0} in") } else { format!("{inches:.0} in") }
             }
             Unit::Centimetre | Unit::Millimetre => format!("{:.2} m", length.to_mm() / 1000.0),
         };

@@ -784,6 +784,7 @@ export interface components {
         PaintedWish: {
             /** @description Where it is painted, in mm of the canvas. */
             at: components["schemas"]["Xy"];
+            by?: components["schemas"]["SetBy"] | null;
             /** @description The landmark's name. */
             name: string;
         };
@@ -1150,6 +1151,11 @@ export interface components {
             /** @description The screens that are let in. */
             screens: components["schemas"]["ScreenLetIn"][];
         };
+        /**
+         * @description What a landmark was set with.
+         * @enum {string}
+         */
+        SetBy: "loupe" | "tap" | "finger";
         /** @description A sheet of the packet. */
         Sheet: {
             /**
@@ -1491,6 +1497,7 @@ export type SeamDirection = components['schemas']['SeamDirection'];
 export type SeamRule = components['schemas']['SeamRule'];
 export type SeamsBy = components['schemas']['SeamsBy'];
 export type SecondScreens = components['schemas']['SecondScreens'];
+export type SetBy = components['schemas']['SetBy'];
 export type Sheet = components['schemas']['Sheet'];
 export type SheetPlanView = components['schemas']['SheetPlanView'];
 export type Sheets = components['schemas']['Sheets'];

@@ -110,10 +110,12 @@ function place({ canvas }, ...children) {
 /** Hangs painting files, and starts a painting with the first photo. @param {File[]} files */
 async function take(files) {
   await act(async () => {
-    for (const file of files.filter(isPainting)) await server.importPainting(file);
+    const paintings = files.filter(isPainting);
+    for (const file of paintings) await server.importPainting(file);
     const photo = files.find((file) => !isPainting(file));
     if (photo) return open(await withPhoto(photo));
     await hang();
+    if (paintings.length) setText(notice, `${paintings.map(({ name }) => `“${name}”`).join(' and ')} ${paintings.length === 1 ? 'hangs' : 'hang'} here now.`);
   });
 }
 

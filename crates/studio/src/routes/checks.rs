@@ -32,7 +32,16 @@ use crate::view::{CanvasPhotoView, CheckLine, CheckView, ChecksView, Kept};
 const CLICK_SD_PX: f64 = 1.5;
 
 /// The same in pixels of the screen that it was set on: the loupe shows a quarter of one.
-const CLICK_SD_SCREEN_PX: f64 = 0.4;
+const LOUPE_SD_SCREEN_PX: f64 = 0.4;
+
+/// The same for one set by a press of the mouse or a pen, without the loupe (common practice, no source).
+const TAP_SD_SCREEN_PX: f64 = 1.2;
+
+/// The same for one set by the tip of a finger, which hides it (common practice, no source).
+const FINGER_SD_SCREEN_PX: f64 = 5.0;
+
+/// A landmark this near to where it was, in mm, was not set anew.
+const SET_BEFORE_MM: f64 = 1e-6;
 
 /// Tolerances that make sense: less than a pencil's line is wide, and more than a grid box, do not.
 const TOLERANCES: std::ops::RangeInclusive<Length> = Length::mm(0.1)..=Length::mm(25.4);
@@ -262,6 +271,20 @@ pub(super) struct PaintedWish {
     name: String,
     /// Where it is painted, in mm of the canvas.
     at: Xy,
+    /// What it was set with; under the loupe if not said. One that lies where it lay is as sure as it was.
+    by: Option<SetBy>,
+}
+
+/// What a landmark was set with.
+#[derive(Clone, Copy, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum SetBy {
+    /// Dragged or moved by keys under the loupe.
+    Loupe,
+    /// A press of the mouse or a pen.
+    Tap,
+    /// The tip of a finger.
+    Finger,
 }
 
 /// Goes on with a check: sets where landmarks are painted, or holds it against another tolerance.
@@ -306,7 +329,7 @@ fn painted_on(
     let screen_px = screen_px_mm.filter(|mm| mm.is_finite() && *mm > 0.0).unwrap_or(0.0);
     wishes
         .iter()
-        .map(|PaintedWish { name, at: Xy([x, y]) }| {
+        .map(|PaintedWish { name, at: Xy([x, y]), by }| {
             let unknown = || {
                 Trouble::refused(format!(
                     "The plan has no landmark “{name}”. Place it on the reference first."
@@ -319,12 +342,24 @@ fn painted_on(
                     "“{name}” lies outside the canvas. Set it on the canvas."
                 )));
             }
-            let of_screen = CLICK_SD_SCREEN_PX * screen_px * report.map.pixels_per_mm(point);
+            let before = report.painted.iter().find(|painted| {
+                let at = report.map.to_canvas(painted.at_px);
+                painted.name == *name && at.is_some_and(|at| at.distance_to(point).to_mm() < SET_BEFORE_MM)
+            });
+            let screen_sd = match by.unwrap_or(SetBy::Loupe) {
+                SetBy::Loupe => LOUPE_SD_SCREEN_PX,
+                SetBy::Tap => TAP_SD_SCREEN_PX,
+                SetBy::Finger => FINGER_SD_SCREEN_PX,
+            };
+            let of_screen = screen_sd * screen_px * report.map.pixels_per_mm(point);
             Ok(Painted {
                 name: name.clone(),
                 planned: placing.to_canvas(planned),
                 at_px: report.map.to_image(point),
-                sd_px: of_screen.max(CLICK_SD_PX),
+                sd_px: match (before, by) {
+                    (Some(before), None) => before.sd_px,
+                    _ => of_screen.max(CLICK_SD_PX),
+                },
             })
         })
         .collect()

@@ -202,7 +202,7 @@ impl CanvasPhotoView {
                  corners and the middles of the edges yourself; if not, take one. A wall of another tone would show the edges.",
             ),
             ([], _) => Some(
-                "The canvas seems to lie on its side in this photo. Say below where its own top lies.",
+                "The canvas seems to lie on its side in this photo. Look whether its own top lies where “Top” stands, and say below if it does not.",
             ),
             _ => None,
         }

@@ -40,7 +40,7 @@ export function arrow(event) {
  * @property {() => void} [cancel] the hold was given up
  * @property {(index: number) => void} [taken] a point was chosen
  * @property {() => number} [inHand] which point a tap on the stage sets: a tap beside it is within its button, and sets it as well
- * @property {(index: number, at: Xy) => void} [tapped] what such a tap does, where it does more than set the point
+ * @property {(index: number, at: Xy, pointer: string) => void} [tapped] what such a tap does, where it does more than set the point; `pointer` is its kind
  * @property {boolean} [loupe] whether the loupe shows what the finger hides
  * @property {(at: Xy) => Xy} [snap] where a point comes to lie that a finger drags there
  */
@@ -220,7 +220,7 @@ export class Handles {
         if (inHand !== index) return;
         const tap = this.stage.toFrame(event);
         const at = this.wishes.snap?.(tap) ?? tap;
-        if (this.wishes.tapped) this.wishes.tapped(index, at);
+        if (this.wishes.tapped) this.wishes.tapped(index, at, event.pointerType);
         else this.set(index, at);
       },
       onpointercancel: () => this.cancel(),

@@ -9,7 +9,7 @@ import { Handles, arrow } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
 import { twinLines } from '../parts/lines.js';
 
-/** @import { CheckChange, CheckView, LandmarkCheckView, Xy } from '../api.js' */
+/** @import { CheckChange, CheckView, LandmarkCheckView, SetBy, Xy } from '../api.js' */
 /** @import { Desk } from '../desk.js' */
 /** @import { CheckPart } from './check.js' */
 
@@ -30,9 +30,9 @@ export function checkedPainting(desk, change) {
   const told = drift();
   const which = list({ label: 'Landmark in hand', pick: (value) => take(value) });
   const sentence = h('p', { class: 'remark', role: 'status' });
-  const there = button('', () => { const one = inHandNow(); if (one) set(painted.get(one.name) ?? one.planned, true); });
+  const there = button('', () => { const one = inHandNow(); if (one) set(painted.get(one.name) ?? one.planned, 'tap', true); });
   const skip = button('Skip it', () => { skipped.add(name); take(next()); }, { kind: 'quiet' });
-  const away = button('Take it away', () => { painted.delete(name); send(); }, { kind: 'quiet' });
+  const away = button('Take it away', () => { painted.delete(name); send(null); }, { kind: 'quiet' });
   const held = inHand({
     legend: 'In hand', things: [['0', 'The landmark']], take: () => undefined, nudge: (_, steps) => point.nudge(0, steps),
     hint: 'Drag the mark to where the feature is painted, or tap there. Right and left are the sitter’s own.',
@@ -46,24 +46,26 @@ export function checkedPainting(desk, change) {
     step: () => arrowStep(painting.view.unit) / 4,
     loupe: true,
     hold: () => stage.draw(),
-    done: ([at]) => { if (at) set(at, false); },
+    done: ([at]) => { if (at) set(at, 'loupe', false); },
     cancel: () => stage.draw(),
     inHand: () => 0,
-    tapped: (_, at) => set(at, true),
+    tapped: (_, at, pointer) => set(at, setBy(pointer), true),
   });
 
-  /** Sets the landmark in hand, and takes the next one if asked. @param {Xy} at @param {boolean} goOn */
-  function set(at, goOn) {
+  /** Sets the landmark in hand, and takes the next one if asked. @param {Xy} at @param {SetBy} by @param {boolean} goOn */
+  function set(at, by, goOn) {
     painted.set(name, at);
     skipped.delete(name);
-    send();
+    send(by);
     if (goOn) take(next());
   }
 
-  function send() {
+  /** @param {SetBy | null} by what the landmark in hand was set with, if it was set */
+  function send(by) {
     fill();
     stage.draw();
-    trouble.act(change({ painted: [...painted].map(([one, at]) => ({ name: one, at })), screen_px_mm: stage.px }));
+    const set_ = [...painted].map(([one, at]) => ({ name: one, at, by: one === name ? by : null }));
+    trouble.act(change({ painted: set_, screen_px_mm: stage.px }));
   }
 
   /** @param {string} taken */
@@ -143,7 +145,7 @@ export function checkedPainting(desk, change) {
       comparing.open();
       sight.want({ details: false, grid: false });
       stage.give({
-        down: (_, at) => { if (inHandNow()) set(at, true); },
+        down: ({ pointerType }, at) => { if (inHandNow()) set(at, setBy(pointerType), true); },
         key(event) {
           const steps = arrow(event);
           if (steps && inHandNow()) point.nudge(0, steps);
@@ -160,6 +162,9 @@ export function checkedPainting(desk, change) {
     },
   };
 }
+
+/** What a tap sets with. @param {string} pointer the event's kind of pointer @returns {SetBy} */
+const setBy = (pointer) => (pointer === 'touch' ? 'finger' : 'tap');
 
 /** A landmark's own error, enlarged, as an arrow. @param {import('../api.js').LineMm} line @param {boolean} standsOut @param {number} px */
 function arrowMark([ax, ay, bx, by], standsOut, px) {

@@ -137,7 +137,7 @@ export function landmarks(desk) {
 
   return {
     element: h('div', { class: 'stack' }, which.element, sentence, row(here, skip, away), held.element, through.element, own.element, trouble.element,
-      h('h3', {}, 'Plots'), h('p', { class: 'hint' }, 'The box by its column’s letter and its row’s number; lines are counted from the left and from the top, the canvas’s side being 0.'), plots),
+      h('h3', {}, 'Plots'), h('p', { class: 'hint' }, 'The box by its column’s letter and its row’s number; lines are counted from the left and from the top. Line 0 is the side of the canvas, or of the detail box.'), plots),
     update,
     open() {
       isOpen = true;

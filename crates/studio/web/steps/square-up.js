@@ -30,7 +30,7 @@ export function squareUp(desk, leave) {
     things: CORNERS,
     take: () => undefined,
     nudge: (key, steps) => corners.nudge(Number(key), steps),
-    hint: 'Drag a corner under the loupe, or tap to set the corner in hand.',
+    hint: 'Drag a corner under the loupe, or tap to set the corner in hand. What lies outside is cut off: a border, or the bars of a screen.',
   });
   const corners = new Handles(stage, {
     points: CORNERS.map(([, name]) => ({ name: `${name} corner of the print`, look: 'corner' })),

@@ -123,6 +123,19 @@ async fn landmarks_set_where_they_are_planned_show_no_drift_and_moved_ones_do() 
         moved["drift"]
     );
     assert_eq!(moved["landmarks"][0]["painted"].as_array().unwrap().len(), 2);
+    // Set with a fingertip it is less sure, and as sure as it was when another is set after it.
+    let give = |check: &Value| check["drift"]["whole"][1]["give_or_take"].as_str().unwrap().to_owned();
+    let mut by_finger = painted(5.0);
+    for landmark in by_finger.as_array_mut().unwrap() {
+        landmark["by"] = json!("finger");
+    }
+    let set_on = |painted: Value| {
+        visit.ask(Method::PUT, &one, json!({ "painted": painted, "screen_px_mm": 0.8 }).to_string().into())
+    };
+    let (_, loose) = set_on(by_finger).await;
+    assert_ne!(give(&loose), give(&moved));
+    let (_, again) = set_on(painted(5.0)).await;
+    assert_eq!(give(&again), give(&loose));
     let (status, refused) = set(json!([{ "name": "third eye", "at": [10, 10] }])).await;
     assert_eq!(
         (status, refused["message"].as_str().unwrap().contains("no landmark “third eye”")),
