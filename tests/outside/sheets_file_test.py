@@ -112,7 +112,6 @@ def test_title_bookmarks_and_page_labels_are_those_of_the_sheets(packet):
         "Edge strips",
         "Reference sheets",
         "Detail sheets",
-        "Film sheets",
         "Scale bars",
     ]
     labels = [page["label"]["/P"].removeprefix("u:") for page in structure["pages"]]
