@@ -1,6 +1,6 @@
 //! Files that appear whole or not at all.
 
-use std::io::Write;
+use std::io::{self, Write};
 use std::path::Path;
 
 use anyhow::{Context, Result, bail};
@@ -18,12 +18,17 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
         file.persist(path)?;
         Ok(())
     };
-    write().with_context(|| {
+    write().map_err(of_the_system).with_context(|| {
         format!(
             "“{}” could not be written. Check that the folder exists, can be written to and has room",
             path.display()
         )
     })
+}
+
+/// What the system said, without the name of the file beside the one that is written, which the error may carry.
+fn of_the_system(error: io::Error) -> io::Error {
+    if error.get_ref().is_some() { error.kind().into() } else { error }
 }
 
 /// The kinds of picture files that are written.
