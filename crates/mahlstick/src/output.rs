@@ -28,7 +28,11 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
 
 /// What the system said, without the name of the file beside the one that is written, which the error may carry.
 fn of_the_system(error: io::Error) -> io::Error {
-    if error.get_ref().is_some() { error.kind().into() } else { error }
+    match error.kind() {
+        io::ErrorKind::NotFound => io::Error::other("there is no such folder"),
+        kind if error.get_ref().is_some() => kind.into(),
+        _ => error,
+    }
 }
 
 /// The kinds of picture files that are written.
