@@ -112,6 +112,17 @@ test('a measure is drawn on the picture, its ends on the landmarks near them, an
   await page.waitForFunction((was) => [...document.querySelectorAll('.kept li')].every((item) => item.querySelector('p').innerText !== was), drawn);
   await press(page, 'Take Jaw away');
   await jaw.waitFor({ state: 'detached' });
+  // A name that another measure has is made another: that one is not written over.
+  const count = () => page.locator('.kept li').count();
+  const before_ = await count();
+  for (let taken = 1; taken <= 2; taken += 1) {
+    await fill(page, 'What it is', 'Twice');
+    await draw([0.3, 0.6 + taken / 20], [0.7, 0.6]);
+    await page.mouse.up();
+    await saved(page);
+    await page.waitForFunction((many) => document.querySelectorAll('.kept li').length === many, before_ + taken);
+  }
+  for (const name of ['Twice', 'Twice 2']) await press(page, `Take ${name} away`);
   // From landmark to landmark, near enough to each.
   await page.locator('#panel-likeness').getByRole('radio', { name: 'Landmarks', exact: true }).check();
   const marks = await page.locator('.plots th button').allInnerTexts();

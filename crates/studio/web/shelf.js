@@ -6,6 +6,7 @@ import { apostrophes } from './parts/apostrophes.js';
 import { button } from './parts/controls.js';
 import { byId, h, setText } from './parts/dom.js';
 import { fileButton, isPainting, PAINTING_ENDING, takeDropped } from './parts/files.js';
+import { keepFocus } from './parts/focus.js';
 import { usualHere } from './parts/usual.js';
 import { wallControl } from './parts/wall.js';
 
@@ -25,6 +26,7 @@ byId('shelf-actions').append(fresh, choose.element);
 byId('wall-place').append(wallControl());
 takeDropped((files) => void take(files));
 addEventListener('pageshow', (event) => event.persisted && void act(hang));
+keepFocus();
 void act(hang);
 
 /** Hangs what is on the shelf. */

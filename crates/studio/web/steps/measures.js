@@ -32,7 +32,7 @@ export function measures(desk) {
   const fresh = button('Take a measure', () => {
     const [width, height] = stage.size;
     name = freeName();
-    keep(FIRST_ENDS.map(([x, y]) => [x * width, y * height]));
+    keepNew(FIRST_ENDS.map(([x, y]) => [x * width, y * height]));
   }, { kind: 'next' });
   const held = inHand({
     legend: 'In hand', things: [['0', 'One end'], ['1', 'The other']], take: () => undefined,
@@ -48,12 +48,15 @@ export function measures(desk) {
 
   /** Keeps the measure in hand where its ends lie now. @param {Xy[]} points */
   function keep(points) {
-    if (name === wanted) {
-      wanted = '';
-      title.input.value = '';
-    }
     const taken = name;
     return trouble.act(painting.edit(edit(points)).then(() => take(taken)));
+  }
+
+  /** Keeps it as a new one: the name that was typed is its own. @param {Xy[]} points */
+  function keepNew(points) {
+    wanted = '';
+    title.input.value = '';
+    void keep(points);
   }
 
   /** A place, or the landmark that is near it on the screen. @param {Xy} at */
@@ -133,12 +136,13 @@ export function measures(desk) {
         button('Take away', () => trouble.act(painting.edit({ likeness: { do: 'forget-measure', name: one.name } })), { name: `Take ${one.name} away`, kind: 'quiet' })));
   }
 
-  /** The name typed for the next measure, or the first of Measure 1, Measure 2, … that is free. */
+  /** The name typed for the next measure, or Measure: with the first number that is free, where another has it. */
   function freeName() {
-    if (wanted) return wanted;
-    for (let number = 1; ; number += 1) {
-      const free = `Measure ${number}`;
-      if (painting.state.view.likeness.measures.every((one) => one.name !== free)) return free;
+    const isFree = (/** @type {string} */ one) => painting.state.view.likeness.measures.every((other) => other.name !== one);
+    if (wanted && isFree(wanted)) return wanted;
+    for (let number = wanted ? 2 : 1; ; number += 1) {
+      const free = `${wanted || 'Measure'} ${number}`;
+      if (isFree(free)) return free;
     }
   }
 
@@ -160,7 +164,7 @@ export function measures(desk) {
       stage.look(null);
       if (drawing?.name) {
         ({ name } = drawing);
-        keep([snapped(drawing.from), snapped(at)]);
+        keepNew([snapped(drawing.from), snapped(at)]);
       } else if (drawing && ends.shown) ends.set(Number(held.key), snapped(at));
       drawing = null;
     },
