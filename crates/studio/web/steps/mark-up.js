@@ -180,7 +180,7 @@ export function markUp(desk) {
   }
 
   return {
-    panel: h('div', { class: 'stack' }, whole.element, parts.element, lead, rounding, table, done, trouble.element, caution, afresh, surely),
+    panel: h('div', { class: 'stack' }, whole.element, parts.element, lead, table, rounding, done, trouble.element, caution, afresh, surely),
     update: show,
     open() {
       void choices.follow();
