@@ -103,8 +103,11 @@ test('ticks, the printer and the kinds of sheet are known in another browser, an
   assert.equal(await other.getByLabel(/^Mark 1 of /).isChecked(), true);
   await other.getByLabel(/^Mark 2 of /).check();
   await other.getByText(/^2 of \d+ marks ticked off/).waitFor();
+  // Ticks of both join, and are seen without asking; also what is ticked here after that there.
   await openLine(page, 'Mark-up');
   await page.getByText(/^2 of \d+ marks ticked off/).waitFor();
+  await done(() => page.getByLabel(/^Mark 3 of /).check());
+  await other.getByText(/^3 of \d+ marks ticked off/).waitFor();
   assert.deepEqual([page.faults, other.faults], [[], []]);
   await elsewhere.close();
   await openLine(page, 'Print');

@@ -34,8 +34,9 @@ const MOST_ZOOM: f64 = 1.05;
 /// and wide crops of them to 2.
 const LONGEST_SHAPE: f64 = 2.3;
 
-/// A corner set within this share of the photo's longer side of its edge, 4 pixels in a photo of 12 megapixels, lies at the edge.
-const VERY_EDGE: f64 = 0.001;
+/// A corner set within this share of the photo's longer side of its edge, 16 pixels in a photo of 12 megapixels and two on a screen,
+/// lies at the edge.
+const VERY_EDGE: f64 = 0.004;
 
 /// Light below this share of white at its brightest hundredth is a photo taken in the dark.
 const DARKEST: f32 = 0.02;

@@ -288,7 +288,8 @@ fn grid_words(plan: &Plan) -> Line {
 fn sheets_words(plan: &Plan, layout: &SheetLayout, options: &PacketOptions, stock: &Stock) -> Line {
     let count = layout.sheets.len();
     let plural = if count == 1 { "" } else { "s" };
-    let mut words = line![format!("{count} reference sheet{plural} of {}", stock.paper)];
+    let at = if options.ratio.is_true_size() { String::new() } else { format!(" at {}", options.ratio) };
+    let mut words = line![format!("{count} reference sheet{plural} of {}{at}", stock.paper)];
     if !options.shows_canvas_as_it_is() {
         return words;
     }
@@ -323,7 +324,11 @@ fn steps(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions) -> 
         if layout.is_some_and(|layout| layout.sheets.len() > 1) {
             steps.push("Cut the reference sheets at their left and upper seams, lay each over its neighbours so that the crosses meet, and tape them from behind.");
         }
-        steps.push("Take a distance from the reference with dividers and set it off on the canvas from the same grid line. It is the same distance, one to one. Large distances first.");
+        steps.push(if options.ratio.is_true_size() {
+            "Take a distance from the reference with dividers and set it off on the canvas from the same grid line. It is the same distance, one to one. Large distances first."
+        } else {
+            "The reference is not at true size: set proportional dividers as its sheets say, take a distance with their one end and set it off on the canvas with the other, from the same grid line. Large distances first."
+        });
     }
     steps
 }

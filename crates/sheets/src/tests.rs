@@ -217,6 +217,15 @@ fn at_a_ratio_the_grid_is_smaller_by_it_and_the_sheet_says_so() {
         assert_eq!(said.contains("Not true size"), ratio != "1:1");
     }
     assert!(spacing("1:2").1.contains("Proportional dividers at 2 to 1"));
+    // Nor does the plan sheet call it true.
+    let steps = |ratio: &str| {
+        let mut options = options(Paper::A3, &[SheetKind::Plan, SheetKind::Reference]);
+        options.ratio = ratio.parse().unwrap();
+        said(&made(&plan, &options)).split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let (at_half, true_size) = (steps("1:2"), steps("1:1"));
+    assert!(at_half.contains("of A3 at 1:2") && at_half.contains("not at true size"), "{at_half}");
+    assert!(!at_half.contains("one to one") && true_size.contains("one to one"), "{true_size}");
 }
 
 #[test]

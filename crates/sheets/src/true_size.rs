@@ -140,7 +140,7 @@ pub(crate) fn true_size_sheet(
         mark_at: beside(window, room),
         mark_inset: layout.lap.to_mm() + MARK_GAP,
         whereabouts: if whereabouts_at.height >= LEAST_FOR_WHEREABOUTS {
-            whereabouts(scene, ruler, sheet.window)
+            whereabouts(scene, ruler, picture_corner(scene, sheet.window, photo.is_some()))
         } else {
             Vec::new()
         },
@@ -153,11 +153,17 @@ pub(crate) fn true_size_sheet(
 /// side the values go first. The small map and the lines' readings are there too.
 const LEAST_FOR_WHEREABOUTS: f64 = 66.0;
 
-/// Where a window lies that does not begin at the canvas's edges, in lines of their own: `Top of this picture: 9 5/16 in from
+/// The top left corner of what is drawn in a window: of the photo, where it begins within it.
+fn picture_corner(scene: &Scene, window: CanvasRect, has_photo: bool) -> CanvasPoint {
+    let photo = scene.covered.bounds().filter(|_| has_photo).map_or(window.origin, |bounds| bounds.origin);
+    CanvasPoint::new(window.origin.x.max(photo.x), window.origin.y.max(photo.y))
+}
+
+/// Where a picture lies that does not begin at the canvas's edges, in lines of their own: `Top of this picture: 9 5/16 in from
 /// the canvas’s top`. In a mirror or upside down the distances are from the sides that are seen there. On a canvas out of square they
 /// are those of the picture's top left corner square to the sides, as on the mark-up sheet.
-fn whereabouts(scene: &Scene, ruler: Ruler, window: CanvasRect) -> Vec<Line> {
-    let from = |side| scene.outline.distance_from_side(side, window.origin).abs();
+fn whereabouts(scene: &Scene, ruler: Ruler, picture: CanvasPoint) -> Vec<Line> {
+    let from = |side| scene.outline.distance_from_side(side, picture).abs();
     let (left, top) = scene.figures_from;
     [("Top", from(Side::Top), top), ("Left", from(Side::Left), left)]
         .into_iter()

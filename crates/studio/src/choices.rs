@@ -39,8 +39,10 @@ pub(crate) struct Chosen {
 /// What is chosen anew.
 #[derive(Clone, Debug, Default, Deserialize, ToSchema)]
 pub(crate) struct ChosenChange {
-    /// The marks ticked off: all of them.
-    ticked: Option<Vec<String>>,
+    /// Marks that are ticked off now. They join those that were ticked elsewhere meanwhile.
+    tick: Option<Vec<String>>,
+    /// Marks that are ticked off no longer.
+    untick: Option<Vec<String>>,
     /// The printer's name; blank for one that prints true.
     printer: Option<String>,
     /// The kinds of sheet that are printed.
@@ -65,7 +67,8 @@ pub(crate) fn change(shelf: &Path, painting: &str, change: ChosenChange) -> Resu
     let long = |names: &[String], most: usize| {
         names.len() > most || names.iter().any(|name| name.chars().count() > MAX_NAME_CHARS)
     };
-    if long(change.ticked.as_deref().unwrap_or_default(), MAX_TICKED)
+    if long(change.tick.as_deref().unwrap_or_default(), MAX_TICKED)
+        || long(change.untick.as_deref().unwrap_or_default(), MAX_TICKED)
         || long(change.kinds.as_deref().unwrap_or_default(), MAX_KINDS)
         || long(change.printer.as_slice(), 1)
     {
@@ -74,8 +77,12 @@ pub(crate) fn change(shelf: &Path, painting: &str, change: ChosenChange) -> Resu
     let _one_at_a_time = CHANGING.lock().unwrap_or_else(PoisonError::into_inner);
     let (folder, file) = place(shelf, painting);
     let mut choices: Chosen = kept_list::read(&folder, &file);
-    if let Some(ticked) = change.ticked {
-        choices.ticked = ticked;
+    let (tick, untick) = (change.tick.unwrap_or_default(), change.untick.unwrap_or_default());
+    choices.ticked.retain(|mark| !untick.contains(mark) && !tick.contains(mark));
+    choices.ticked.extend(tick);
+    if choices.ticked.len() > MAX_TICKED {
+        // Marks of a plan that has long changed go first.
+        choices.ticked.drain(..choices.ticked.len() - MAX_TICKED);
     }
     if let Some(printer) = change.printer {
         choices.printer = printer;
@@ -98,11 +105,18 @@ mod tests {
     fn what_is_chosen_is_kept_part_by_part() {
         let shelf = tempfile::tempdir().unwrap();
         assert_eq!(of(shelf.path(), "a"), Chosen::default());
-        let ticked = ChosenChange { ticked: Some(vec!["top 3 in".to_owned()]), ..ChosenChange::default() };
+        let marks = |names: &[&str]| Some(names.iter().map(|&name| name.to_owned()).collect());
+        let ticked = ChosenChange { tick: marks(&["top 3 in", "top 6 in"]), ..ChosenChange::default() };
         change(shelf.path(), "a", ticked).unwrap();
+        let elsewhere = ChosenChange {
+            tick: marks(&["left 4 in", "top 3 in"]),
+            untick: marks(&["top 6 in"]),
+            ..ChosenChange::default()
+        };
+        assert_eq!(change(shelf.path(), "a", elsewhere).unwrap().ticked, ["left 4 in", "top 3 in"]);
         let printer = ChosenChange { printer: Some("Inkjet".to_owned()), ..ChosenChange::default() };
         let both = change(shelf.path(), "a", printer).unwrap();
-        assert_eq!((both.ticked.len(), both.printer.as_str(), &both.kinds), (1, "Inkjet", &None));
+        assert_eq!((both.ticked.len(), both.printer.as_str(), &both.kinds), (2, "Inkjet", &None));
         assert_eq!(of(shelf.path(), "a"), both);
         assert_eq!(of(shelf.path(), "b"), Chosen::default());
         let long = ChosenChange { printer: Some("x".repeat(MAX_NAME_CHARS + 1)), ..ChosenChange::default() };

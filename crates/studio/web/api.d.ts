@@ -306,8 +306,10 @@ export interface components {
             kinds: string[] | null;
             /** @description The printer's name; blank for one that prints true. */
             printer: string | null;
-            /** @description The marks ticked off: all of them. */
-            ticked: string[] | null;
+            /** @description Marks that are ticked off now. They join those that were ticked elsewhere meanwhile. */
+            tick: string[] | null;
+            /** @description Marks that are ticked off no longer. */
+            untick: string[] | null;
         };
         /** @description A code as it was typed or brought along. */
         CodeTyped: {

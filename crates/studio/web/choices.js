@@ -19,17 +19,22 @@ export class Choices extends EventTarget {
 
   /** Keeps what is chosen anew. @param {Partial<ChosenChange>} change @returns {Promise<unknown>} refused when it cannot be kept */
   change(change) {
-    Object.assign(this.kept, change);
+    const { tick, untick, printer, kinds } = change;
+    const ticked = this.kept.ticked.filter((mark) => !untick?.includes(mark) && !tick?.includes(mark)).concat(tick ?? []);
+    this.kept = { ...this.kept, ticked, printer: printer ?? this.kept.printer, kinds: kinds ?? this.kept.kinds };
     this.#waiting += 1;
     const sent = this.#last.then(() => server.choose(this.painting, change)).finally(() => { this.#waiting -= 1; });
-    this.#last = sent.catch(() => undefined);
+    this.#last = sent.then((kept) => this.#take(kept), () => undefined);
     return sent;
   }
 
-  /** Asks what was chosen elsewhere meanwhile. */
+  /** Asks what was chosen elsewhere meanwhile. What cannot be asked now is asked later. */
   async follow() {
-    if (this.#waiting) return;
-    const kept = await server.choices(this.painting);
+    if (!this.#waiting) this.#take(await server.choices(this.painting).catch(() => this.kept));
+  }
+
+  /** @param {Chosen} kept */
+  #take(kept) {
     if (this.#waiting || JSON.stringify(kept) === JSON.stringify(this.kept)) return;
     this.kept = kept;
     this.dispatchEvent(new Event('change'));

@@ -41,6 +41,7 @@ export function arrow(event) {
  * @property {(index: number) => void} [taken] a point was chosen
  * @property {() => number} [inHand] which point a tap on the stage sets: a tap beside it is within its button, and sets it as well
  * @property {(index: number, at: Xy, pointer: string) => void} [tapped] what such a tap does, where it does more than set the point; `pointer` is its kind
+ * @property {(index: number, steps: Xy) => void} [keyed] what arrow keys on a point do, where that is more than to move it
  * @property {boolean} [loupe] whether the loupe shows what the finger hides
  * @property {(at: Xy) => Xy} [snap] where a point comes to lie that a finger drags there
  */
@@ -227,7 +228,9 @@ export class Handles {
       onkeydown: (/** @type {KeyboardEvent} */ event) => {
         if (event.key === 'Escape') this.cancel();
         const steps = arrow(event);
-        if (steps) this.nudge(index, steps);
+        if (!steps) return;
+        if (this.wishes.keyed) this.wishes.keyed(index, steps);
+        else this.nudge(index, steps);
       },
     });
     return button;

@@ -34,7 +34,7 @@ export function checkedPainting(desk, change) {
   const skip = button('Skip it', () => { skipped.add(name); take(next()); }, { kind: 'quiet' });
   const away = button('Take it away', () => { painted.delete(name); send(null); }, { kind: 'quiet' });
   const held = inHand({
-    legend: 'In hand', things: [['0', 'The landmark']], take: () => undefined, nudge: (_, steps) => point.nudge(0, steps),
+    legend: 'In hand', things: [['0', 'The landmark']], take: () => undefined, nudge: (_, steps) => nudge(steps),
     hint: 'Drag the mark to where the feature is painted, or tap there. Right and left are the sitter’s own.',
   });
   held.element.classList.add('without-head');
@@ -49,6 +49,7 @@ export function checkedPainting(desk, change) {
     done: ([at]) => { if (at) set(at, 'loupe', false); },
     cancel: () => stage.draw(),
     inHand: () => 0,
+    keyed: (_, steps) => nudge(steps),
     tapped: (_, at, pointer) => set(at, setBy(pointer), true),
   });
 
@@ -57,7 +58,10 @@ export function checkedPainting(desk, change) {
     painted.set(name, at);
     skipped.delete(name);
     send(by);
-    if (goOn) take(next());
+    if (!goOn) return;
+    const one = name;
+    take(next());
+    tapped = one;
   }
 
   /** @param {SetBy | null} by what the landmark in hand was set with, if it was set */
@@ -68,8 +72,17 @@ export function checkedPainting(desk, change) {
     trouble.act(change({ painted: set_, screen_px_mm: stage.px }));
   }
 
+  /** What was tapped last, while the next one is in hand and nothing else was done: arrow keys put it right. */
+  let tapped = '';
+  /** Moves the landmark in hand by keys, or the one that was just tapped. @param {Xy} steps */
+  function nudge(steps) {
+    if (tapped && !painted.has(name)) take(tapped);
+    point.nudge(0, steps);
+  }
+
   /** @param {string} taken */
   function take(taken) {
+    tapped = '';
     name = taken;
     fill();
     stage.draw();
@@ -148,7 +161,7 @@ export function checkedPainting(desk, change) {
         down: ({ pointerType }, at) => { if (inHandNow()) set(at, setBy(pointerType), true); },
         key(event) {
           const steps = arrow(event);
-          if (steps && inHandNow()) point.nudge(0, steps);
+          if (steps && inHandNow()) nudge(steps);
         },
       }, 'The painting. A tap sets the landmark in hand; arrow keys move it.');
     },

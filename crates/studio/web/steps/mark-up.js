@@ -18,18 +18,22 @@ const ENDS = { top: [0, 1], right: [1, 2], bottom: [3, 2], left: [0, 3] };
 /** What a unit's sign stands for. @type {Record<string, string>} */
 const READ_IN = { in: 'inches', cm: 'centimetres', mm: 'millimetres' };
 
+/** How often it is looked whether someone else ticked, in ms. */
+const FOLLOWED = 2000;
+
 /** @param {Desk} desk @returns {Step} */
 export function markUp(desk) {
   const { choices, sight, stage } = desk;
   const trouble = troubleLine();
   /** What is ticked off, by side and reading, so that a mark that moves is to be made again. */
   let ticked = new Set(choices.kept.ticked);
-  const keep = () => void trouble.act(choices.change({ ticked: [...ticked] }));
   choices.addEventListener('change', () => {
     ticked = new Set(choices.kept.ticked);
-    shownRows = '';
-    show(desk.view);
+    for (const box_ of rows.querySelectorAll('input')) box_.checked = ticked.has(box_.value);
+    count(desk.view);
   });
+  // Someone else may tick on the tablet beside the canvas.
+  setInterval(() => isOpen && document.visibilityState === 'visible' && void choices.follow(), FOLLOWED);
   /** @type {Side | 'diagonals'} */
   let part = 'top';
   /** The detail box that is marked, by its place in the list; -1 for the canvas. */
@@ -46,8 +50,8 @@ export function markUp(desk) {
   const done = h('p', { class: 'hint', role: 'status' });
   const afresh = button('Start afresh', () => ask(true), { kind: 'quiet' });
   const clear = button('Take all ticks away', () => {
+    void trouble.act(choices.change({ untick: [...ticked] }));
     ticked.clear();
-    keep();
     shownRows = '';
     ask(false);
     show(desk.view);
@@ -148,11 +152,11 @@ export function markUp(desk) {
   /** @param {string} key @param {string} name @param {string} start @param {string} end @param {[string, string]} [about] what the two readings are, where the columns do not say */
   function readingRow(key, name, start, end, about) {
     const tickBox = h('input', {
-      type: 'checkbox', 'aria-label': name,
+      type: 'checkbox', value: key, 'aria-label': name,
       onchange: () => {
         if (tickBox.checked) ticked.add(key);
         else ticked.delete(key);
-        keep();
+        void trouble.act(choices.change(tickBox.checked ? { tick: [key] } : { untick: [key] }));
         count(desk.view);
       },
     });

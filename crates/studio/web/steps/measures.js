@@ -5,7 +5,7 @@ import { button, field, list, row, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
-import { twinLines } from '../parts/lines.js';
+import { cross, twinLines } from '../parts/lines.js';
 
 /** @import { Edit, LandmarkView, MeasureView, View, Xy } from '../api.js' */
 /** @import { Desk } from '../desk.js' */
@@ -186,7 +186,8 @@ export function measures(desk) {
     const [from, to] = ends.points;
     const drawn = mine && from && to ? twinLines([[...from, ...to]], { px: stage.px, width: 1.5 }) : [];
     const others = stage.view.likeness.measures.filter((one) => one.name !== name);
-    stage.overlay.replaceChildren(...twinLines(others.map((one) => [...one.from, ...one.to]), { px: stage.px, dash: '4 4' }), ...drawn);
+    const marks = stage.view.likeness.landmarks.flatMap(({ at }) => cross(at, stage.px));
+    stage.overlay.replaceChildren(...marks, ...twinLines(others.map((one) => [...one.from, ...one.to]), { px: stage.px, dash: '4 4' }), ...drawn);
   });
 
   return {

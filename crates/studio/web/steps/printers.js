@@ -21,7 +21,7 @@ export function printerList({ chosen, choose }) {
   const along = field({ label: 'The upright bar measures', commit: (text) => { draft.along = text; along.set(text); } });
   const remove = button('Forget this printer', () => void save(printers.filter((each) => each.name !== chosen()), ''), { kind: 'quiet' });
   const form = h('div', { class: 'inset stack', hidden: true },
-    h('p', { class: 'hint' }, 'Print the sheet “Scale bars” once, on paper held upright, and measure the two bars: to the tick of 100 mm, or of 4 in. Printers belong to this computer, not to the painting: Undo leaves them as they are.'),
+    h('p', { class: 'hint' }, 'Print the sheet “Scale bars” once, on paper held upright, and measure the two bars: to the tick of 100 mm, or of 4 in. Printers are kept in the folder with your paintings, not in a painting: Undo leaves them as they are.'),
     name.element, row(across.element, along.element),
     row(button('Keep it', keep, { kind: 'next' }), remove), trouble.element);
   const measure = h('button', { type: 'button', class: 'plain', 'aria-expanded': 'false', onclick: () => toggle(form.hidden) }, 'Measure a printer');
