@@ -226,7 +226,7 @@ fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {
                 names => format!(", a seam through {}", names.join(" and ")),
             };
             let state = if sheets.seam_through_head { LineState::Look } else { LineState::Done };
-            (format!("{count} of {}{clear}{through}", plan.printing.paper), state)
+            (format!("{count} of {} at true size{clear}{through}", plan.printing.paper), state)
         }
     };
     NotebookLine { key: StepKey::Print, title: "Print", sentence, state }

@@ -33,7 +33,7 @@ fn the_notebook_read_down_is_the_plan_of_the_painting() {
             "Quarters",
             "12 marks; along the top the first at 4 in",
             "2 landmarks, no measures",
-            "9 reference sheets of Letter, no seam within 5/8 in of the face",
+            "9 reference sheets of Letter at true size, no seam within 5/8 in of the face",
             "Photograph the canvas to see what is off",
         ]
     );
