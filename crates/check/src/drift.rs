@@ -12,7 +12,7 @@ use crate::frame::ImagePoint;
 use crate::pose::{CanvasMap, Numbers, millimetres};
 use crate::unfit::Unfit;
 use similarity::{Similarity, agreeing, design};
-pub use words::{NOTHING_SURE, WholeNumber};
+pub use words::WholeNumber;
 
 /// Fewer landmarks than this show no drift: two always fit.
 pub const FEWEST_LANDMARKS: usize = 3;

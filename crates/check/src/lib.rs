@@ -31,8 +31,7 @@ mod warning;
 
 pub use camera::{CanvasPhoto, CanvasPhotoError};
 pub use drift::{
-    Drift, FEWEST_LANDMARKS, NOTHING_SURE, OwnDrift, PaintedAt, PaintedLandmark, WholeDrift, WholeNumber,
-    click_sd,
+    Drift, FEWEST_LANDMARKS, OwnDrift, PaintedAt, PaintedLandmark, WholeDrift, WholeNumber, click_sd,
 };
 pub use frame::ImagePoint;
 pub use grid_check::{

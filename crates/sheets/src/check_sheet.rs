@@ -3,7 +3,7 @@
 
 use std::ops::ControlFlow;
 
-use check::{Drift, ENLARGED, NOTHING_SURE, OwnDrift, Report, Verdict, WholeNumber};
+use check::{Drift, ENLARGED, OwnDrift, Report, Verdict, WholeNumber};
 use plan::{CanvasPoint, Insets, Length, Orientation, Placing, Plan, Stock};
 use serde::Serialize;
 
@@ -181,10 +181,7 @@ fn row<const COLUMNS: usize>(cells: [String; COLUMNS]) -> Vec<Option<Cell>> {
 
 /// What all landmarks have in common.
 fn whole_table(drift: &Drift, plan: &Plan) -> Table {
-    let of = |number: WholeNumber| {
-        let told = if number.surely { number.told } else { NOTHING_SURE.to_owned() };
-        row([number.what.to_owned(), told, number.give_or_take])
-    };
+    let of = |number: WholeNumber| row([number.what.to_owned(), number.told, number.give_or_take]);
     Table {
         title: Some("As a whole".to_owned()),
         columns: vec![

@@ -79,18 +79,20 @@ pub(crate) async fn shelf(headers: HeaderMap) -> Response {
 
 /// The worktable's page.
 pub(crate) async fn worktable(address: Uri, headers: HeaderMap) -> Response {
-    of_painting("worktable.html", &address, &headers)
+    let choices = format!("{}/choices", of_painting(&address));
+    asking_for(&choices, asking_for(&of_painting(&address), page("worktable.html", &headers)))
 }
 
 /// The easel's page.
 pub(crate) async fn easel(address: Uri, headers: HeaderMap) -> Response {
-    of_painting("easel.html", &address, &headers)
+    asking_for(&of_painting(&address), page("easel.html", &headers))
 }
 
-/// A page of one painting, whose id ends the address. It goes into a header as it stands there, percent-encoded.
-fn of_painting(name: &str, address: &Uri, headers: &HeaderMap) -> Response {
+/// Where a painting is asked for whose page has this address: its id ends it, and goes into a header as it stands there,
+/// percent-encoded.
+fn of_painting(address: &Uri) -> String {
     let id = address.path().rsplit('/').next().unwrap_or_default();
-    asking_for(&format!("/api/paintings/{id}"), page(name, headers))
+    format!("/api/paintings/{id}")
 }
 
 /// The answer with a link that lets a browser ask for `path`, as the page's first script will (`rel=preload`, HTML Living Standard
@@ -99,7 +101,7 @@ fn asking_for(path: &str, mut page: Response) -> Response {
     let is_plain = |sign: u8| sign.is_ascii_alphanumeric() || b"/-_.~%".contains(&sign);
     let link = HeaderValue::try_from(format!("<{path}>; rel=preload; as=fetch; crossorigin"));
     if let (true, Ok(link)) = (path.bytes().all(is_plain), link) {
-        page.headers_mut().insert(LINK, link);
+        page.headers_mut().append(LINK, link);
     }
     page
 }

@@ -14,14 +14,14 @@ const ON_THE_MIDDLE: f64 = 3.0;
 const NORMAL_95_OF_FOUR: f64 = 2.497_705;
 
 /// What is said of a number of the whole that may be chance.
-pub const NOTHING_SURE: &str = "nothing that one photo can tell";
+const NOTHING_SURE: &str = "nothing that one photo can tell";
 
 /// One number of the whole drift in words.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct WholeNumber {
     /// What it is.
     pub what: &'static str,
-    /// How much: `1/8 in (3.2 mm) low`.
+    /// How much: `1/8 in (3.2 mm) low`; that nothing can be told when it may be chance.
     pub told: String,
     /// Give or take so much.
     pub give_or_take: String,
@@ -32,11 +32,14 @@ pub struct WholeNumber {
 impl WholeDrift {
     /// The four numbers: across, up and down, size and turn.
     pub fn numbers(&self, ruler: Ruler) -> [WholeNumber; 4] {
-        let of = |what, number: f64, half_95, told, give_or_take| WholeNumber {
-            what,
-            told,
-            give_or_take,
-            surely: Self::is_beyond_chance(number, half_95),
+        let of = |what, number: f64, half_95, told, give_or_take| {
+            let surely = Self::is_beyond_chance(number, half_95);
+            WholeNumber {
+                what,
+                told: if surely { told } else { NOTHING_SURE.to_owned() },
+                give_or_take,
+                surely,
+            }
         };
         let length = |mm: f64, way: &str| format!("{} {way}", distance_in_both(Length::mm(mm), ruler));
         let give = |mm: f64| at_most(Length::mm(mm), ruler);

@@ -1,6 +1,6 @@
 //! Drift of a painting as the page shows it: the whole in words and numbers, and each landmark's own error as an arrow.
 
-use check::{Drift, NOTHING_SURE, OwnDrift, WholeNumber};
+use check::{Drift, OwnDrift, WholeNumber};
 use plan::{CanvasPoint, Length, Ruler};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -64,7 +64,6 @@ impl DriftView {
 impl WholeDriftView {
     fn of(number: WholeNumber) -> Self {
         let WholeNumber { what, told, give_or_take, surely } = number;
-        let told = if surely { told } else { NOTHING_SURE.to_owned() };
         Self { what, told, give_or_take, surely }
     }
 }
