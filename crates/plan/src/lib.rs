@@ -64,7 +64,7 @@ pub use measures::{MAX_MEASURES, Measure, MeasureReading, measures};
 pub use outline::{Polygon, Quad, Side};
 pub use painting_plan::{Plan, PlanError};
 pub use placing::{Place, Placing, PlacingError, Resolution};
-pub use plot::{BoxPlot, DetailPlot, FromLine, GridBox, Plot, plots};
+pub use plot::{BoxPlot, DetailPlot, FromLine, GridBox, Plot, letters, plots};
 pub use printing::{Printing, PrintingError};
 pub use proportions::{Canon, Population, Proportion, ProportionKind, ProportionUnit, proportions};
 pub use reference::Reference;

@@ -41,8 +41,8 @@ impl GridBox {
     }
 }
 
-/// A, B, … Z, AA, AB, … as in the columns of a ledger.
-pub(crate) fn letters(number: usize) -> String {
+/// A, B, … Z, AA, AB, … as in the columns of a ledger, for 0, 1, …
+pub fn letters(number: usize) -> String {
     let letter = char::from(b'A' + (number % 26) as u8);
     match number / 26 {
         0 => letter.to_string(),

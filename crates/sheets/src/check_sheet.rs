@@ -32,7 +32,10 @@ const BARB: (f64, f64) = (2.0, 0.9);
 /// A shorter arrow on the sheet would be all barbs, in mm.
 const SHORTEST_ARROW: f64 = 1.0;
 
-const HOW_TO_READ: &str = "The numbers are those beside the lines on the picture. An error is told in ruler readings, with how far the \
+/// From where an arrow begins to the middle of its letter, on the side that it does not go to, in mm.
+const LETTER_AWAY: f64 = 3.0;
+
+const HOW_TO_READ: &str = "Numbers and letters are those beside lines and arrows on the picture. An error is told in ruler readings, with how far the \
     photo may be wrong about it.";
 
 /// The first page: picture and words.
@@ -42,7 +45,7 @@ pub(crate) struct CheckSheet {
     photo: Option<LaidPhoto>,
     canvas: Vec<PaperPoint>,
     lines: Vec<DrawnLine>,
-    arrows: Vec<Vec<[PaperPoint; 2]>>,
+    arrows: Vec<Arrow>,
     enlarged: f64,
     let_pass: String,
     words: Vec<String>,
@@ -58,6 +61,15 @@ struct DrawnLine {
     strokes: Vec<[PaperPoint; 2]>,
     number: String,
     number_at: PaperPoint,
+}
+
+/// The own error of a landmark that stands out.
+#[derive(Clone, Debug, Serialize)]
+struct Arrow {
+    /// Shaft and barbs; none where it would be all barbs.
+    strokes: Vec<[PaperPoint; 2]>,
+    letter: String,
+    letter_at: PaperPoint,
 }
 
 /// Makes the check sheet. `picture` is the squared-up photo, which shows the bounds of the report's canvas; without one the lines
@@ -143,9 +155,9 @@ fn drawn_lines(report: &Report, drawing: &Drawing) -> Vec<DrawnLine> {
 }
 
 /// Each landmark's own error, enlarged, from where it is painted.
-fn arrows(report: &Report, drawing: &Drawing) -> Vec<Vec<[PaperPoint; 2]>> {
+fn arrows(report: &Report, drawing: &Drawing) -> Vec<Arrow> {
     let Some(drift) = &report.drift else { return Vec::new() };
-    let arrow = |own: &OwnDrift| {
+    let arrow = |(letter, own): (String, &OwnDrift)| {
         let from = drawing.point(own.painted);
         let mm = |mm: f64| Length::mm(OWN_ENLARGED * mm);
         let to = drawing.point(own.painted.moved(mm(own.right_mm), mm(own.down_mm)));
@@ -154,9 +166,17 @@ fn arrows(report: &Report, drawing: &Drawing) -> Vec<Vec<[PaperPoint; 2]>> {
         let (ux, uy) = (dx / length, dy / length);
         let barb =
             |side: f64| [to, to.moved(-BARB.0 * ux - side * BARB.1 * uy, -BARB.0 * uy + side * BARB.1 * ux)];
-        (length >= SHORTEST_ARROW).then(|| vec![[from, to], barb(1.0), barb(-1.0)])
+        let away = if dy > 0.0 { -LETTER_AWAY } else { LETTER_AWAY };
+        let strokes =
+            if length < SHORTEST_ARROW { Vec::new() } else { vec![[from, to], barb(1.0), barb(-1.0)] };
+        Arrow { strokes, letter, letter_at: from.moved(0.0, away) }
     };
-    drift.own.iter().filter(|own| own.stands_out).filter_map(arrow).collect()
+    lettered(drift).map(arrow).collect()
+}
+
+/// The landmarks that stand out, with the letters by which picture, words and list name them.
+fn lettered(drift: &Drift) -> impl Iterator<Item = (String, &OwnDrift)> {
+    drift.own.iter().filter(|own| own.stands_out).enumerate().map(|(at, own)| (plan::letters(at), own))
 }
 
 fn words(report: &Report, plan: &Plan) -> Vec<String> {
@@ -164,7 +184,10 @@ fn words(report: &Report, plan: &Plan) -> Vec<String> {
     let mut words: Vec<String> = few_seen.map(str::to_owned).into_iter().collect();
     if let Some(drift) = &report.drift {
         words.push(drift.whole.in_words(plan.ruler));
-        let own = drift.standing_out(plan.ruler, report.nose());
+        let told = |(letter, own): (String, &OwnDrift)| {
+            format!("{letter}, {} {}", own.name, own.in_words(plan.ruler, report.nose()))
+        };
+        let own: Vec<_> = lettered(drift).map(told).collect();
         if !own.is_empty() {
             words.push(format!("On their own: {}.", own.join("; ")));
         }
@@ -195,7 +218,11 @@ fn whole_table(drift: &Drift, plan: &Plan) -> Table {
 
 /// What each painted landmark is off on its own.
 fn features_table(drift: &Drift, nose: Option<CanvasPoint>, plan: &Plan) -> Table {
-    let of = |own: &OwnDrift| row([own.name.clone(), own.in_words(plan.ruler, nose)]);
+    let of = |own: &OwnDrift| {
+        let letter = lettered(drift).find_map(|(letter, one)| std::ptr::eq(one, own).then_some(letter));
+        let name = letter.map_or_else(|| own.name.clone(), |letter| format!("{letter}. {}", own.name));
+        row([name, own.in_words(plan.ruler, nose)])
+    };
     Table {
         title: Some("Features, once the whole is put right".to_owned()),
         columns: vec![Column::left("landmark", 0.3), Column::left("on its own", 0.7)],
@@ -214,9 +241,11 @@ fn lines_table(report: &Report, plan: &Plan) -> Table {
         .collect();
     match unseen.as_slice() {
         [] => {}
-        [(line, number)] => rows.push(row([format!("{number}. {}", line.name), line.in_words(plan.ruler)])),
+        [(line, _)] => rows.push(row([line.name.clone(), line.in_words(plan.ruler)])),
         [(_, first), .., (_, last)] => {
-            let told = "not seen in this photo; they may be there all the same".to_owned();
+            let told =
+                "not seen in this photo, and without a number on the picture; they may be there all the same"
+                    .to_owned();
             rows.push(row([format!("{first} to {last}"), told]));
         }
     }

@@ -34,6 +34,9 @@ pub(crate) enum Troubles {
     /// The request cannot be read.
     #[response(status = 400)]
     Unreadable(TroubleTold),
+    /// The painting's file may not be written to.
+    #[response(status = 403)]
+    NotAllowed(TroubleTold),
     /// There is no such painting.
     #[response(status = 404)]
     NotFound(TroubleTold),
@@ -116,8 +119,9 @@ impl From<PaintingError> for Trouble {
         let status = match &error.fault {
             Fault::NotFound | Fault::Moved | Fault::NoSuchCheck => StatusCode::NOT_FOUND,
             Fault::ChangedElsewhere { .. } => StatusCode::CONFLICT,
+            Fault::ReadOnly | Fault::NotAllowed => StatusCode::FORBIDDEN,
             Fault::InUse => StatusCode::SERVICE_UNAVAILABLE,
-            Fault::Full => StatusCode::INSUFFICIENT_STORAGE,
+            Fault::Full | Fault::HistoryFull => StatusCode::INSUFFICIENT_STORAGE,
             Fault::Unreachable(_) => StatusCode::INTERNAL_SERVER_ERROR,
             _ => StatusCode::UNPROCESSABLE_ENTITY,
         };

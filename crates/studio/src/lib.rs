@@ -73,7 +73,7 @@ pub enum StartError {
         /// What the system says.
         cause: String,
     },
-    /// Another studio has this folder open, and no port was asked for.
+    /// Another studio has this folder open.
     #[error("The studio is open already at {address}.")]
     OpenAlready {
         /// Where it is.
@@ -114,12 +114,12 @@ impl Listening {
     /// Opens the folder and begins to listen, on this computer and, if it is asked for, on the home network.
     ///
     /// # Errors
-    /// When the folder cannot be used, another studio has it open and no port is asked for, or the port is taken.
+    /// When the folder cannot be used, another studio has it open, or the port is taken.
     pub async fn start(options: Options) -> Result<Self, StartError> {
         let folder = options.folder.clone();
         let opened = Folder::open(&folder, options.demo.as_ref());
         let folder = opened.map_err(|cause| StartError::Folder { folder, cause })?;
-        if let (None, Some(address)) = (options.port, running::elsewhere(folder.path())) {
+        if let Some(address) = running::elsewhere(folder.path()) {
             return Err(StartError::OpenAlready { address });
         }
         let listener = listen(options.port).await?;

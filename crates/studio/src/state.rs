@@ -78,6 +78,8 @@ fn identity(file: &Path) -> Option<Identity> {
 pub(crate) enum News {
     /// It was changed.
     Changed(Revision),
+    /// Something beside its plan was chosen.
+    Chosen,
     /// Work that takes a while has come to this, in words.
     Working(String),
 }

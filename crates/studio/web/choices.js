@@ -4,17 +4,21 @@
 import * as server from './server.js';
 
 /** @import { ChosenChange, Chosen } from './api.js' */
+/** @import { Painting } from './painting.js' */
 
 export class Choices extends EventTarget {
   /** @type {Promise<unknown>} */
   #last = Promise.resolve();
   #waiting = 0;
 
-  /** @param {string} painting @param {Chosen} kept */
+  /** @param {Painting} painting @param {Chosen} kept */
   constructor(painting, kept) {
     super();
-    this.painting = painting;
+    this.painting = painting.state.id;
     this.kept = kept;
+    painting.addEventListener('chosen', () => void this.#follow());
+    // Nothing is heard while the page is not seen.
+    document.addEventListener('visibilitychange', () => document.hidden || void this.#follow());
   }
 
   /** Keeps what is chosen anew. @param {Partial<ChosenChange>} change @returns {Promise<unknown>} refused when it cannot be kept */
@@ -29,7 +33,7 @@ export class Choices extends EventTarget {
   }
 
   /** Asks what was chosen elsewhere meanwhile. What cannot be asked now is asked later. */
-  async follow() {
+  async #follow() {
     if (!this.#waiting) this.#take(await server.choices(this.painting).catch(() => this.kept));
   }
 

@@ -72,12 +72,13 @@ export function head(painting) {
   }
 
   function update() {
-    const { state, saving, notSaved } = painting;
+    const { state, saving } = painting;
+    const notSaved = painting.notSaved ?? painting.notKept;
     if (document.activeElement !== title) title.value = state.title;
     document.title = `${state.title || 'Untitled'} · Mahlstick`;
     if (saving) said = '';
     setText(saved, saving ? 'Saving' : notSaved ? `Not saved: ${lower(notSaved)}` : unsent.words || 'Saved');
-    again.hidden = !notSaved;
+    again.hidden = !painting.notSaved;
     setText(notice, painting.notice ?? said);
     name(undo, 'Undo', state.undo);
     name(redo, 'Redo', state.redo);

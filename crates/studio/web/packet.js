@@ -10,13 +10,15 @@ import { setSentence } from './parts/measure.js';
 
 /**
  * @param {Painting} painting
- * @param {(signal: AbortSignal) => Promise<{ name: string, pdf: Blob }>} make
+ * @param {{ asked: () => string, packet: (signal: AbortSignal) => Promise<{ name: string, pdf: Blob }> }} printing
  */
-export function packetButton(painting, make) {
+export function packetButton(painting, printing) {
   const press = byId('packet');
   const remark = byId('packet-remark');
   /** Set while the packet is being made. @type {AbortController | null} */
   let making = null;
+  /** Of what the last packet was made: of another one its name is not told. */
+  let madeOf = '';
 
   press.addEventListener('click', () => {
     if (making) making.abort();
@@ -29,10 +31,11 @@ export function packetButton(painting, make) {
 
   async function run() {
     making = new AbortController();
+    madeOf = printing.asked();
     setText(press, 'Stop');
     setText(remark, 'Drawing the packet.');
     try {
-      const { name, pdf } = await make(making.signal);
+      const { name, pdf } = await printing.packet(making.signal);
       handOver(name, pdf);
       setText(remark, `${name} is with your downloads. Print it at actual size.`);
     } catch (error) {
@@ -45,7 +48,6 @@ export function packetButton(painting, make) {
     }
   }
 
-  let sentence = '';
   return {
     /** @param {View} view */
     update(view) {
@@ -53,8 +55,7 @@ export function packetButton(painting, make) {
       press.setAttribute('aria-disabled', String(waits));
       press.classList.toggle('next', !waits && view.notebook.every(({ state }) => state !== 'needed'));
       const now = waits ? 'The packet waits for the photo.' : 'All sheets in one PDF.';
-      if (now !== sentence && !making) setSentence(remark, now);
-      sentence = now;
+      if (!making && (waits || printing.asked() !== madeOf)) setSentence(remark, now);
     },
   };
 }

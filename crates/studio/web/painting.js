@@ -8,7 +8,10 @@ import * as server from './server.js';
 
 const CHANGED_ELSEWHERE = 'This painting was changed elsewhere. It is shown as it stands now; make your last change again if you still want it.';
 
-/** Fires 'state' when what is to be shown has changed, 'saved' when the saved state has, 'working' with what the server is doing. */
+/** What the server answers where the painting's file cannot be written to, is gone or held by another program, or the disk is full. */
+const OF_THE_FILE = [403, 404, 500, 503, 507];
+
+/** Fires 'state' when what is to be shown has changed, 'saved' when the saved state has, 'working' with what the server is doing, 'chosen' when something beside the plan was chosen. */
 export class Painting extends EventTarget {
   /** @type {Task[]} */
   #tasks = [];
@@ -30,6 +33,8 @@ export class Painting extends EventTarget {
     this.saving = false;
     /** Why the last change is not saved. @type {string | null} */
     this.notSaved = null;
+    /** Why the last change was given up, where the fault is with the painting's file and not with the change. @type {string | null} */
+    this.notKept = null;
     /** Something to know about the last change, though all is saved. @type {string | null} */
     this.notice = null;
     this.#listen();
@@ -145,6 +150,7 @@ export class Painting extends EventTarget {
   async #work() {
     if (this.#running) return;
     this.#running = true;
+    this.notKept = null;
     this.#say(true, null);
     for (let task = this.#tasks[0]; task; task = this.#tasks[0]) {
       try {
@@ -161,6 +167,7 @@ export class Painting extends EventTarget {
         }
         this.#tasks.shift();
         this.endTry();
+        this.notKept = refusal && OF_THE_FILE.includes(refusal.status) ? refusal.message : null;
         if (refusal?.state) {
           this.#take(refusal.state);
           this.notice = CHANGED_ELSEWHERE;
@@ -223,6 +230,7 @@ export class Painting extends EventTarget {
       events.addEventListener('working', (event) => {
         this.dispatchEvent(new CustomEvent('working', { detail: JSON.parse(/** @type {MessageEvent<string>} */ (event).data).saying }));
       });
+      events.addEventListener('chosen', () => this.dispatchEvent(new Event('chosen')));
       events.addEventListener('open', () => this.retry());
     };
     listen();
@@ -236,5 +244,5 @@ function whatBecame(before, now) {
   if (!before.reference || !marked(before)) return null;
   return marked(now)
     ? 'This is the same picture, so all that was marked on it stays.'
-    : 'Crown and chin, landmarks and measures were those of the other photo and went with it. Undo brings it back with all of them.';
+    : `Crown and chin, landmarks and measures were those of the other photo and went with it${before.reference.head ? `; its head was ${before.reference.head.height} high` : ''}. Undo brings it back with all of them.`;
 }

@@ -40,7 +40,7 @@ function lay(state, kept) {
   const sight = new Sight();
   const wall = byId('wall');
   const stage = new Stage(wall, sight);
-  const desk = new Desk(painting, new Choices(id, kept), stage, sight, showAll);
+  const desk = new Desk(painting, new Choices(painting, kept), stage, sight, showAll);
   const sheet = hungSheet(wall);
   const printing = print(desk, sheet);
   const checking = check(desk);
@@ -55,7 +55,7 @@ function lay(state, kept) {
     ['check', 'Check', checking],
   ], () => sight.want({}));
   const top = head(painting);
-  const packet = packetButton(painting, printing.packet);
+  const packet = packetButton(painting, printing);
   wall.append(wallControl());
 
   function showAll() {

@@ -78,7 +78,7 @@ fn that_most_lines_were_not_seen_is_told_before_all_numbers() {
     let said = said(&packet);
     let place = |words: &str| said.find(words).unwrap_or_else(|| panic!("{words} in {said}"));
     assert!(place("None of the") < place("too large") && place("too large") < place("The outline was found"));
-    assert!(place("1 to 3") < place("not seen in this photo; they may be there all the same"));
+    assert!(place("1 to 3") < place("not seen in this photo, and without a number"));
 }
 
 /// Two strokes for the line that is off, one for the one that is true, none for the one not seen; each under a wider white one.

@@ -9,7 +9,7 @@ use super::work;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId};
 use crate::choices::{self, Chosen, ChosenChange};
-use crate::state::Studio;
+use crate::state::{News, Studio};
 
 type Answer<T> = Result<Json<T>, Trouble>;
 type Shared = State<Arc<Studio>>;
@@ -37,7 +37,9 @@ pub(super) async fn choose(
     work(move || {
         let folder = studio.folder();
         folder.find(&id).ok_or_else(Trouble::not_found)?;
-        choices::change(folder.path(), &id, change).map(Json)
+        let chosen = choices::change(folder.path(), &id, change)?;
+        studio.open(&id)?.tell(News::Chosen);
+        Ok(Json(chosen))
     })
     .await
 }

@@ -37,7 +37,7 @@ pub(crate) struct Working {
 }
 
 /// Server-sent events (WHATWG HTML) until the page goes or the studio stops: `changed` ([`Changed`]) for every change,
-/// whoever made it, and `working` ([`Working`]) while something takes a while.
+/// whoever made it, `working` ([`Working`]) while something takes a while, and `chosen` when something beside the plan was chosen.
 #[utoipa::path(get, path = "/api/paintings/{id}/events", params(("id" = String, Path)),
     responses((status = 200, body = Changed, content_type = "text/event-stream"), Troubles))]
 pub(super) async fn events(
@@ -83,6 +83,8 @@ async fn tell(open: Arc<Open>, mut closing: watch::Receiver<bool>, page: mpsc::S
         }
         let event = match heard {
             Some(News::Working(saying)) => Event::default().event("working").json_data(Working { saying }),
+            // Without data a browser drops an event (WHATWG HTML, 9.2.6).
+            Some(News::Chosen) => Ok(Event::default().event("chosen").data("beside the plan")),
             Some(News::Changed(revision)) => match changed(revision, &mut told) {
                 Some(event) => event,
                 None => continue,

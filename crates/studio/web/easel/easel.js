@@ -15,7 +15,7 @@ import { spots } from './spots.js';
 import { stayAwake } from './awake.js';
 import { toneText } from '../parts/tones.js';
 
-/** @import { PaintingState, Xy } from '../api.js' */
+/** @import { PaintingState, View, Xy } from '../api.js' */
 /** @import { Looks } from './board.js' */
 /** @import { ToneKind } from '../parts/tones.js' */
 
@@ -46,6 +46,8 @@ function lay(first) {
   let locked = true;
   /** Why the picture may be older than the painting, if it may. */
   let stale = '';
+  /** What the worktable has changed about lengths here, until the picture is touched: dividers may still be set to the former. */
+  let news = '';
   /** Whether the painter would rather not measure just now. */
   let later = false;
 
@@ -115,7 +117,7 @@ function lay(first) {
     const standing = standingOf(screen_ !== null);
     touch.setAttribute('aria-label', `The picture, ${board.boxes}: ${spot.isOpen ? 'tell the value of a spot' : 'show or put away the controls below it'}`);
     const turned = looks.mirror ? 'Seen in a mirror.' : '';
-    setText(tag, [standing.tag, turned, looks.upside ? 'Upside down.' : '', stale].filter(Boolean).join(' '));
+    setText(tag, [standing.tag, turned, looks.upside ? 'Upside down.' : '', news, stale].filter(Boolean).join(' '));
     keepInSight(tag);
     tray.show({
       looks, unit: state.view.unit, hasDetails: state.view.details.length > 0, landmarks: state.view.likeness.landmarks.map(({ name }) => name), ratio,
@@ -127,6 +129,7 @@ function lay(first) {
 
   /** What a touch on the picture does. @param {MouseEvent} event */
   function touched(event) {
+    news = '';
     const place = event.detail > 0 ? event : null;
     if (spot.isOpen) return place ? spot.pick(board.at(place)) : spot.pick(spot.at ?? board.middle);
     const landmark = place && looks.plumb && looks.landmarks ? board.landmarkAt(place) : null;
@@ -211,6 +214,7 @@ function lay(first) {
     }
   });
   listen(id, (now) => {
+    news = whatMoved(state.view, now.view) || news;
     [state, stale] = [now, ''];
     spot.again();
     if (looks.plumb) throughSome();
@@ -224,6 +228,16 @@ function lay(first) {
   if (measured()) show();
   else measure(measuredOnce() ? CHANGED : FIRST);
   document.documentElement.classList.add('laid');
+}
+
+/** What of the lengths on this screen is no longer as it was, in a sentence; blank if nothing is. @param {View} before @param {View} now */
+function whatMoved(before, now) {
+  if (before.canvas.size !== now.canvas.size) return `Changed at the worktable: the canvas is ${now.canvas.size}; it was ${before.canvas.size}.`;
+  const [was, is] = [before.reference, now.reference];
+  if (!was || !is || String(was.matrix) === String(is.matrix)) return '';
+  const heights = [was.head?.height, is.head?.height];
+  if (heights[0] && heights[1] && heights[0] !== heights[1]) return `Changed at the worktable: the head is ${heights[1]} high; it was ${heights[0]}.`;
+  return 'Changed at the worktable: the photo lies otherwise on the canvas.';
 }
 
 /** Keeps the tag at the top of what is seen of the page, and at its own size, while fingers have enlarged it. @param {HTMLElement} tag */

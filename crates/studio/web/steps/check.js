@@ -4,11 +4,12 @@ import * as server from '../server.js';
 import { button, choice, row, troubleLine } from '../parts/controls.js';
 import { checkedLines } from './checked-lines.js';
 import { checkedPainting } from './checked-painting.js';
-import { dateOf, timeLine } from './time-line.js';
+import { dateOf } from '../parts/dates.js';
 import { fileButton, handOver } from '../parts/files.js';
 import { h, setText } from '../parts/dom.js';
 import { outlineInset } from './outline.js';
 import { phones } from './phones.js';
+import { timeLine } from './time-line.js';
 
 /** @import { CanvasPhotoView, CheckView, View } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
@@ -151,6 +152,7 @@ export function check(desk) {
 
   /** @param {CheckView} one */
   function show(one) {
+    const isOther = open?.number !== one.number;
     open = one;
     outline.close();
     setText(title, dateOf(one.made));
@@ -158,8 +160,9 @@ export function check(desk) {
     start.hidden = true;
     opened.hidden = false;
     askAway(false);
-    // A check with landmarks set is of a painting.
-    turn(one.landmarks.some(({ painted }) => painted) ? 'painting' : part);
+    // A check with landmarks set is of a painting, and so is one where paint hides the lines.
+    const isPainting = one.landmarks.some(({ painted }) => painted) || Boolean(one.few_seen && one.landmarks.length);
+    turn(!isOther ? part : isPainting ? 'painting' : 'lines');
     void painting.lookAgain();
   }
 

@@ -2,7 +2,7 @@
 // told in words.
 
 import { field } from '../parts/controls.js';
-import { h, s } from '../parts/dom.js';
+import { freshId, h, s, setText } from '../parts/dom.js';
 import { sentenceParts, setSentence } from '../parts/measure.js';
 import { twinLines } from '../parts/lines.js';
 
@@ -25,8 +25,17 @@ export function checkedLines({ stage }, change) {
   const few = h('p', { class: 'remark doubt' });
   const enlarged = h('p', { class: 'hint' });
   const lines = h('ul', { class: 'checked-lines' });
+  /** The lines that were not seen, one item for all: paint hides most of them. */
+  const unseen = h('ul', { class: 'checked-lines', id: freshId('unseen'), hidden: true });
+  const unseenPress = h('button', { type: 'button', class: 'quiet', 'aria-expanded': 'false', 'aria-controls': unseen.id, onclick: () => openUnseen(unseen.hidden) });
   const shape = h('p', {});
   const warnings = h('ul', { class: 'checked-warnings' });
+
+  /** @param {boolean} open */
+  function openUnseen(open) {
+    unseen.hidden = !open;
+    unseenPress.setAttribute('aria-expanded', String(open));
+  }
 
   /** @param {LineView} line */
   function lineItem(line) {
@@ -34,7 +43,7 @@ export function checkedLines({ stage }, change) {
       type: 'button', class: 'checked-line', 'aria-pressed': 'false',
       onclick: () => {
         pointed = pointed === line.name ? '' : line.name;
-        for (const other of lines.querySelectorAll('button')) other.setAttribute('aria-pressed', String(other === press && pointed !== ''));
+        for (const other of [lines, unseen].flatMap((list) => [...list.querySelectorAll('button')])) other.setAttribute('aria-pressed', String(other === press && pointed !== ''));
         stage.draw();
       },
     }, sample(line.verdict), h('span', {}, h('b', {}, ...sentenceParts(line.name)), ' ', ...sentenceParts(line.words)));
@@ -53,17 +62,26 @@ export function checkedLines({ stage }, change) {
   });
 
   return {
-    element: h('div', { class: 'stack' }, few, enlarged, lines, tolerance.element,
+    element: h('div', { class: 'stack' }, few, enlarged, lines, unseenPress, unseen, tolerance.element,
       h('h3', {}, 'The canvas’s own shape'), shape, h('h3', {}, 'What to know'), warnings),
     show(one) {
-      if (check?.number !== one.number) pointed = '';
+      if (check?.number !== one.number) {
+        pointed = '';
+        openUnseen(false);
+      }
       check = one;
       tolerance.set(one.tolerance);
       setSentence(few, one.few_seen ?? '');
       setSentence(enlarged, one.lines.length
         ? `On the wall each line stands where it was seen, its error drawn ${one.enlarged} times as large: one stroke is true, two are off, dots cannot tell. Dashes are where the plan has it.`
         : 'The plan has no lines to check.');
-      lines.replaceChildren(...one.lines.map(lineItem));
+      const hidden = one.lines.filter(({ seen }) => !seen);
+      const apart = hidden.length > 1 ? hidden : [];
+      lines.replaceChildren(...one.lines.filter((line) => !apart.includes(line)).map(lineItem));
+      unseen.replaceChildren(...apart.map(lineItem));
+      unseenPress.hidden = !apart.length;
+      if (!apart.length) openUnseen(false);
+      setText(unseenPress, `${apart.length} lines were not seen`);
       setSentence(shape, one.shape);
       warnings.replaceChildren(...one.warnings.map((warning) => h('li', {}, ...sentenceParts(warning))));
     },

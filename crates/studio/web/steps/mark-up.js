@@ -18,9 +18,6 @@ const ENDS = { top: [0, 1], right: [1, 2], bottom: [3, 2], left: [0, 3] };
 /** What a unit's sign stands for. @type {Record<string, string>} */
 const READ_IN = { in: 'inches', cm: 'centimetres', mm: 'millimetres' };
 
-/** How often it is looked whether someone else ticked, in ms. */
-const FOLLOWED = 2000;
-
 /** @param {Desk} desk @returns {Step} */
 export function markUp(desk) {
   const { choices, sight, stage } = desk;
@@ -32,8 +29,6 @@ export function markUp(desk) {
     for (const box_ of rows.querySelectorAll('input')) box_.checked = ticked.has(box_.value);
     count(desk.view);
   });
-  // Someone else may tick on the tablet beside the canvas.
-  setInterval(() => isOpen && document.visibilityState === 'visible' && void choices.follow(), FOLLOWED);
   /** @type {Side | 'diagonals'} */
   let part = 'top';
   /** The detail box that is marked, by its place in the list; -1 for the canvas. */
@@ -187,7 +182,6 @@ export function markUp(desk) {
     panel: h('div', { class: 'stack' }, whole.element, parts.element, lead, table, rounding, done, trouble.element, caution, afresh, surely),
     update: show,
     open() {
-      void choices.follow();
       isOpen = true;
       look();
     },

@@ -36,7 +36,7 @@ const AT_REST = 250;
 /**
  * @param {Desk} desk
  * @param {(sheet: Sheet | null) => void} hang shows a sheet large on the wall
- * @returns {Step & { packet: (signal: AbortSignal) => ReturnType<typeof server.packet> }}
+ * @returns {Step & { asked: () => string, packet: (signal: AbortSignal) => ReturnType<typeof server.packet> }}
  */
 export function print(desk, hang) {
   const { choices, painting, sight } = desk;
@@ -51,14 +51,14 @@ export function print(desk, hang) {
     Object.assign(wishes, change);
     keep(shelf, wishes);
     showWishes();
-    refresh();
+    desk.refresh();
   }
 
   /** @param {{ kinds?: string[], printer?: string }} change */
   function choose(change) {
     trouble.act(choices.change(change));
     showWishes();
-    refresh();
+    desk.refresh();
   }
   /** The kinds of sheet that are asked for. */
   const wanted = () => choices.kept.kinds ?? USUAL_KINDS;
@@ -96,7 +96,7 @@ export function print(desk, hang) {
   choices.addEventListener('change', () => {
     void printer.fill();
     showWishes();
-    refresh();
+    desk.refresh();
   });
 
   /** Shows what is kept. */
@@ -128,6 +128,9 @@ export function print(desk, hang) {
     return asked;
   }
 
+  /** What would be printed, to tell whether it is still the same. */
+  const asked = () => `${painting.state.revision} ${query()}`;
+
   let drawnFor = '';
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   let rest;
@@ -136,7 +139,7 @@ export function print(desk, hang) {
   let answered = true;
   function refresh() {
     if (!isOpen) return;
-    const what = `${painting.state.revision} ${query()}`;
+    const what = asked();
     if (what === drawnFor) return;
     drawnFor = what;
     clearTimeout(rest);
@@ -188,7 +191,6 @@ export function print(desk, hang) {
       isOpen = true;
       showWishes();
       void printer.fill();
-      void choices.follow();
       refresh();
     },
     close() {
@@ -202,6 +204,7 @@ export function print(desk, hang) {
       seamLines.close();
       hang(null);
     },
+    asked,
     packet: (signal) => server.packet(painting.state.id, query(), signal),
   };
 }

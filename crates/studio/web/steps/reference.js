@@ -2,6 +2,7 @@
 
 import { apostrophes } from '../parts/apostrophes.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
+import { dateOf } from '../parts/dates.js';
 import { fileButton } from '../parts/files.js';
 import { h, setText } from '../parts/dom.js';
 import { setSentence } from '../parts/measure.js';
@@ -114,7 +115,7 @@ function fillFacts(facts, photo, view) {
     ['Colour', photo.colour],
     ['', photo.colour_note],
     ['Lens', photo.lens],
-    ['Taken', photo.taken],
+    ['Taken', photo.taken && dateOf(photo.taken)],
   ];
   const known = entries.filter(([, fact]) => fact);
   if (facts.children.length !== known.length * 2) {

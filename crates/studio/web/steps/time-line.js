@@ -1,5 +1,6 @@
 // Part of the check: the checks made so far, and how the painting's drift went from one to the next.
 
+import { dateOf } from '../parts/dates.js';
 import { h, s } from '../parts/dom.js';
 import { sentenceParts } from '../parts/measure.js';
 
@@ -45,6 +46,3 @@ function drawn(checks) {
     ...points.map(({ x, y }) => s('circle', { cx: x, cy: y, r: 3 })),
     label(first, 'start') ?? null, label(last, 'end') ?? null);
 }
-
-/** A moment as a painter reads it. @param {string} made */
-export const dateOf = (made) => new Date(made).toLocaleString(undefined, { dateStyle: 'medium', timeStyle: 'short' });
