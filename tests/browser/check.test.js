@@ -293,6 +293,13 @@ test('the half-done head is told to be too large, and its left eye low', async (
   await page.reload();
   await bringIn(page, HALF_DONE);
   await confirm(page);
+  // Where paint hides the lines, the painting is looked at; the lines that were not seen are one entry of the list.
+  assert.equal(await page.getByRole('radio', { name: 'The painting' }).isChecked(), true);
+  await page.getByRole('radio', { name: 'The lines' }).check();
+  assert.equal(await page.locator('.checked-line:visible').count(), 0);
+  await press(page, '6 lines were not seen');
+  assert.equal(await page.locator('.checked-line:visible').count(), 6);
+  await press(page, '6 lines were not seen');
   await page.getByRole('radio', { name: 'The painting' }).check();
   // Each landmark is set where it is painted: 3 % too large about the head's middle, the left eye 1/8 in low.
   const { checks: [{ number }] } = await api(page, '/checks');

@@ -366,6 +366,31 @@ test('landmarks and their plumb and level lines are shown, follow the worktable,
   await page.context().close();
 });
 
+test('what the worktable changes about lengths is told until the picture is touched', async () => {
+  const page = await onScreen();
+  await measure(page, 351.3);
+  const told = page.locator('.tag');
+  const { view } = await stateOf();
+  await edit({ grid: { do: 'parts', columns: 6, rows: 6 } });
+  await page.waitForFunction(() => document.querySelectorAll('.board .dark').length > 0);
+  assert.equal(await told.innerText(), '');
+  await edit({ reference: { do: 'mark-head', crown: [200, 100], chin: [200, 303.2] } });
+  await edit({ reference: { do: 'head-height', height: '7 in' } });
+  await told.filter({ hasText: 'Changed at the worktable: the head is 7 in high; it was 8 in.' }).waitFor();
+  await page.mouse.click(300, 300);
+  await told.filter({ hasText: /^$/ }).waitFor({ state: 'attached' });
+  await edit({ canvas: { do: 'size', width: '18 in', height: '24 in' } });
+  await told.filter({ hasText: 'the canvas is 18 x 24 in; it was 16 x 20 in.' }).waitFor();
+  await page.mouse.click(300, 300);
+  const [width, height] = view.canvas.size.replace(' in', '').split(' x ').map((side) => `${side} in`);
+  await edit({ canvas: { do: 'size', width, height } });
+  await edit({ grid: { do: 'parts', columns: 4, rows: 4 } });
+  await edit({ reference: { do: 'forget-head' } });
+  await edit({ reference: { do: 'fit' } });
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
 test('the value of a spot is told by a touch and by keys', async () => {
   const page = await onScreen();
   await measure(page, 351.3);

@@ -1,6 +1,8 @@
 // Undo and redo over many edits, a reload and a restart in the middle, and two tabs on one painting.
 
 import assert from 'node:assert/strict';
+import { rename } from 'node:fs/promises';
+import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { CAST, fill, markHead, newPage, newPainting, openLine, press, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
 
@@ -101,6 +103,23 @@ test('a change that does not reach the studio is told, kept, and saved when it a
   await page.getByText('Not saved: the studio does not answer.').waitFor();
   await page.unroute('**/edits');
   await page.getByRole('button', { name: 'Try again' }).click();
+  await saved(page);
+  await says(page, 'Grid', /^Eighths/);
+  await context.close();
+});
+
+test('a file that is gone is told at the head of the page, not only beside what was changed', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio);
+  const { file } = await page.evaluate(async () => (await fetch(`/api${location.pathname.replace('painting', 'paintings')}`)).json());
+  const [here, elsewhere] = [join(studio.folder, file), join(studio.folder, 'elsewhere.txt')];
+  await rename(here, elsewhere);
+  await openLine(page, 'Grid');
+  await press(page, 'Eighths');
+  await page.locator('#saved').filter({ hasText: /^Not saved: .*moved or renamed/ }).waitFor();
+  await rename(elsewhere, here);
+  await press(page, 'Eighths');
   await saved(page);
   await says(page, 'Grid', /^Eighths/);
   await context.close();

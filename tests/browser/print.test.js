@@ -115,6 +115,19 @@ test('ticks, the printer and the kinds of sheet are known in another browser, an
   await done(() => page.getByRole('checkbox', { name: /^Film sheet/ }).uncheck());
 });
 
+test('the foot tells of a packet only while it is the one that would be made', async () => {
+  const told = page.getByText(/is with your downloads/);
+  await page.getByRole('button', { name: 'Make the packet' }).click();
+  await told.waitFor({ timeout: 30000 });
+  await openLine(page, 'Grid');
+  assert.equal(await told.count(), 1);
+  await openLine(page, 'Print');
+  const film = page.getByRole('checkbox', { name: /^Film sheet/ });
+  await film.check();
+  await told.waitFor({ state: 'detached' });
+  await film.uncheck();
+});
+
 test('a seam that can go no further says why', async () => {
   await openLine(page, 'Print');
   const seam = page.getByRole('button', { name: /^The upright seam 1/ });

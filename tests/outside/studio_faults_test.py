@@ -240,6 +240,10 @@ def test_a_second_start_shows_the_studio_that_is_open(target, start, tmp_path):
     second = [target / "release/mahlstick", "studio", "--folder", tmp_path, "--no-open"]
     said = subprocess.run(second, capture_output=True, text=True, timeout=30)
     assert (said.returncode, said.stdout) == (0, f"Mahlstick's studio is open already at {studio.address}/\n"), said
+    # One that asks for a port, be it the one that is taken, means the same folder.
+    port = studio.address.rsplit(":", 1)[1]
+    again = subprocess.run([*second, "--port", port], capture_output=True, text=True, timeout=30)
+    assert (again.returncode, again.stdout) == (0, said.stdout), again
     # One that was killed leaves no trace.
     studio.process.kill()
     studio.process.wait()

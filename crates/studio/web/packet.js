@@ -3,7 +3,6 @@
 import { Refusal } from './server.js';
 import { byId, setText } from './parts/dom.js';
 import { handOver } from './parts/files.js';
-import { setSentence } from './parts/measure.js';
 
 /** @import { View } from './api.js' */
 /** @import { Painting } from './painting.js' */
@@ -55,7 +54,7 @@ export function packetButton(painting, printing) {
       press.setAttribute('aria-disabled', String(waits));
       press.classList.toggle('next', !waits && view.notebook.every(({ state }) => state !== 'needed'));
       const now = waits ? 'The packet waits for the photo.' : 'All sheets in one PDF.';
-      if (!making && (waits || printing.asked() !== madeOf)) setSentence(remark, now);
+      if (!making && (waits || printing.asked() !== madeOf)) setText(remark, now);
     },
   };
 }
