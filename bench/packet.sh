@@ -8,7 +8,9 @@ work=.cache/bench
 photo=$(sh bench/photo.sh)
 [ -x "$work/venv/bin/img2pdf" ] || { python3 -m venv "$work/venv" && "$work/venv/bin/pip" install --quiet img2pdf==0.6.3; }
 
-ours="$mahlstick packet --photo $photo --canvas 24x36in --place fill --detail 8in,8in,8x8in -o $work/ours.pdf"
+# Every kind that a plan without landmarks has.
+kinds=plan,marks,strips,reference,details,film,bars,card
+ours="$mahlstick packet --photo $photo --canvas 24x36in --place fill --detail 8in,8in,8x8in --only $kinds -o $work/ours.pdf"
 $ours
 pages=$(qpdf --show-npages "$work/ours.pdf")
 copies=""

@@ -299,7 +299,7 @@ pub(crate) struct PrintArguments {
     pub(crate) bars: Option<String>,
     /// Which sheets to make: plan, marks, strips, reference, details, film, plots, measures,
     /// proportions, bars, card (the lens card)
-    /// [default: all but card]
+    /// [default: all but film and card]
     #[arg(long, value_name = "KIND,…", value_delimiter = ',')]
     pub(crate) only: Vec<SheetKind>,
     /// How reference and detail sheets show the photo: photo, grey, values:5 (2 to 9 steps), squint:4mm; with these or
