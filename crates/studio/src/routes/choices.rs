@@ -38,7 +38,10 @@ pub(super) async fn choose(
         let folder = studio.folder();
         folder.find(&id).ok_or_else(Trouble::not_found)?;
         let chosen = choices::change(folder.path(), &id, change)?;
-        studio.open(&id)?.tell(News::Chosen);
+        // Kept it is, whether the painting itself can be opened or not.
+        if let Ok(open) = studio.open(&id) {
+            open.tell(News::Chosen);
+        }
         Ok(Json(chosen))
     })
     .await

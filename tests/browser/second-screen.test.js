@@ -1,0 +1,104 @@
+// Another screen in the house: let in by its code, sent away, and the door that is opened and shut.
+
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { measure, openLedge, shownIn, startEasel } from './easel-page.js';
+import { assertAccessible } from './looks.js';
+import { SCREENS, newPage, openLine, press, saved } from './studio.js';
+
+let bench, browser, onScreen, studio;
+before(async () => {
+  bench = await startEasel();
+  ({ browser, onScreen, studio } = bench);
+});
+after(async () => bench?.clear());
+
+test('another screen is let in by its code, follows the worktable, and is sent away', async () => {
+  const desk = await onScreen();
+  await measure(desk, 351.3);
+  await desk.mouse.click(300, 300);
+  await openLedge(desk);
+  await desk.getByRole('button', { name: 'Another screen' }).click();
+  await desk.getByRole('button', { name: 'Make a code' }).click();
+  const address = await desk.locator('.address').innerText();
+  const code = await desk.locator('.code').innerText();
+  const context = await browser.newContext({ viewport: SCREENS['tablet-upright'], hasTouch: true, bypassCSP: true });
+  const tablet = await newPage(context, { address: new URL(address).origin });
+  await tablet.goto(address);
+  await assertAccessible(tablet, 'the page that asks for the code');
+  await tablet.getByLabel('Code').fill('ABCD EFGH');
+  await tablet.getByRole('button', { name: 'Let in' }).click();
+  await tablet.getByText('This is not the code').waitFor();
+  await tablet.goto('about:blank');
+  await tablet.goto(`${address}#${code.replace(' ', '')}`);
+  await tablet.locator('html.laid').waitFor();
+  await measure(tablet, 351.3);
+  const [cookie] = await context.cookies();
+  assert.deepEqual([cookie.httpOnly, cookie.sameSite], [true, 'Strict']);
+  await tablet.touchscreen.tap(300, 200);
+  await openLedge(tablet);
+  await tablet.getByText('set the tablet’s display never to turn off').waitFor();
+  assert.equal(await tablet.getByText('Back to the worktable').count(), 0);
+
+  const lines = () => tablet.locator('.board .dark').first().getAttribute('d');
+  const before_ = await lines();
+  const table = await browser.newContext();
+  const page = await newPage(table, studio);
+  await page.goto(bench.address.replace('/easel/', '/painting/'));
+  await page.locator('html.laid').waitFor();
+  assert.equal(await page.getByRole('link', { name: 'To the easel' }).getAttribute('href'), new URL(bench.address).pathname);
+  await openLine(page, 'Grid');
+  await press(page, 'Eighths');
+  await saved(page);
+  await tablet.waitForFunction((was) => document.querySelector('.board .dark').getAttribute('d') !== was, before_);
+  await press(page, 'Quarters');
+  await saved(page);
+  await table.close();
+
+  // What the tablet may look at: tones and spots too.
+  await tablet.getByRole('button', { name: 'Grey', exact: true }).click();
+  await shownIn(tablet, 'grey');
+  await desk.getByRole('button', { name: 'Send screen 1 away' }).click();
+  await tablet.getByText('was sent away').waitFor();
+  assert.equal(await tablet.locator('.board').count(), 0);
+  await assertAccessible(tablet, 'a screen that was sent away');
+  assert.equal(await tablet.getByRole('link', { name: 'Enter a code' }).getAttribute('href'), '/pair');
+  assert.deepEqual([desk.faults, tablet.faults], [[], []]);
+  // The door is shut and opened again without starting the studio anew.
+  const reaches = () => fetch(address).then(() => true, () => false);
+  assert.equal(await reaches(), true);
+  await desk.getByRole('button', { name: 'Shut the door' }).click();
+  await desk.getByText('The studio is open to this computer alone.').waitFor();
+  assert.equal(await reaches(), false);
+  await desk.getByRole('button', { name: 'Open the door' }).click();
+  await desk.getByRole('button', { name: 'Make a code' }).click();
+  await desk.locator('.code').waitFor();
+  assert.equal(await fetch(await desk.locator('.address').innerText()).then((answer) => answer.status), 200);
+  await desk.context().close();
+  await context.close();
+});
+
+test('why the door cannot be opened stays until the next try', async () => {
+  const page = await onScreen();
+  await measure(page, 351.3);
+  await page.mouse.click(300, 300);
+  await openLedge(page);
+  await page.getByRole('button', { name: 'Another screen' }).click();
+  const shut = page.getByRole('button', { name: 'Shut the door' });
+  if (await shut.isVisible()) await shut.click();
+  // What the studio answers on a computer without a home network.
+  const message = 'No home network was found. Connect this computer to it and try again.';
+  await page.route('**/api/second-screens', (route) => (route.request().method() === 'PUT'
+    ? route.fulfill({ status: 422, contentType: 'application/json', body: JSON.stringify({ message, state: null }) }) : route.continue()));
+  const look = () => page.waitForResponse((response) => response.url().endsWith('/api/second-screens') && response.request().method() === 'GET');
+  await page.getByRole('button', { name: 'Open the door' }).click();
+  await page.getByText(message).waitFor();
+  await look();
+  await look();
+  assert.equal(await page.getByText(message).isVisible(), true);
+  await page.unroute('**/api/second-screens');
+  await page.getByRole('button', { name: 'Open the door' }).click();
+  await page.getByRole('button', { name: 'Make a code' }).waitFor();
+  assert.equal(await page.getByText(message).count(), 0);
+  await page.context().close();
+});
