@@ -42,8 +42,8 @@ pub use lines::Seen;
 pub use luma::Luma;
 pub use other_way::{OtherWay, refuse_painting};
 pub use outline::{
-    COMPARED_SIDE, Expected, MOST_PROPOSALS, Outline, ReferenceLight, Standing, find_lying_outlines,
-    find_outlines,
+    COMPARED_SIDE, Expected, MOST_PROPOSALS, OtherShape, Outline, ReferenceLight, Standing,
+    find_lying_outlines, find_other_shape, find_outlines,
 };
 pub use overlay::{ENLARGED, overlay};
 pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};

@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::frame::ImagePoint;
 
-pub use find::{Expected, MOST_PROPOSALS, find_lying_outlines, find_outlines};
+pub use find::{Expected, MOST_PROPOSALS, OtherShape, find_lying_outlines, find_other_shape, find_outlines};
 pub(crate) use reduced::Reduced;
 pub use reference_light::{COMPARED_SIDE, ReferenceLight};
 

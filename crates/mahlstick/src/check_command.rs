@@ -11,7 +11,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use check::{
     COMPARED_SIDE, CanvasPhoto, Expected, FEWEST_LANDMARKS, GridCheck, GridCheckWishes, ImagePoint,
     KnownLens, LensCard, Outline, Painted, ReferenceLight, Report, Unfit, ValueCheck, find_lying_outlines,
-    find_outlines, overlay, rectified, refuse_painting,
+    find_other_shape, find_outlines, overlay, rectified, refuse_painting,
 };
 use painting::Painting;
 use photo::{Photo, Picture};
@@ -203,6 +203,11 @@ fn found_outline(photo: &CanvasPhoto, name: &str, planned: &Planned) -> Result<O
              --corners {} if it is at the left.",
             written(right.corners),
             written(left.corners)
+        );
+    }
+    if let Some(other) = find_other_shape(photo, plan.canvas.nominal) {
+        bail!(
+            "“{name}”: {other} Check that this is the canvas of the plan; if it is, give its corners with --corners."
         );
     }
     bail!(

@@ -3,13 +3,15 @@
 //! No edge score can tell a wrong outline from a right one: a shelf, a frame or a painted border can be as straight and as
 //! clear as the canvas. So proposals are ranked, at most three are made, and each is to be confirmed by a person.
 
+use std::fmt;
+
 use plan::{CanvasPoint, GridLine, Size};
 use rayon::prelude::*;
 
 use super::Outline;
 use super::edges::EdgePicture;
 use super::expected::{likeness, lines_seen};
-use super::quads::{Candidate, LEAST_OF_PAINTED, LEAST_SEEN, Tracks};
+use super::quads::{Candidate, LEAST_OF_PAINTED, LEAST_SEEN, Tracks, centred, shape_seen};
 use crate::camera::CanvasPhoto;
 use crate::frame::ImagePoint;
 
@@ -52,7 +54,7 @@ pub fn find_outlines(photo: &CanvasPhoto, expected: &Expected<'_>) -> Vec<Outlin
     let focal = picture.focal();
     let shape = expected.size.width / expected.size.height;
     let least = if expected.reference.is_some() { LEAST_OF_PAINTED } else { LEAST_SEEN };
-    let mut candidates = tracks.candidates(&picture, shape, focal, least);
+    let mut candidates = tracks.candidates(&picture, Some(shape), focal, least);
     candidates.extend(tracks.three_sided(&picture, shape, focal));
     candidates.sort_by(|a, b| b.score.total_cmp(&a.score));
     let mut candidates = distinct(candidates, SAME * diagonal, HELD_AGAINST_REFERENCE);
@@ -90,6 +92,43 @@ pub fn find_lying_outlines(photo: &CanvasPhoto, Size { width, height }: Size) ->
     let Some(found) = find_outlines(photo, &lying).into_iter().next() else { return Vec::new() };
     let [a, b, c, d] = found.corners;
     [[b, c, d, a], [d, a, b, c]].map(|corners| Outline { corners, ..found }).to_vec()
+}
+
+/// What is most like a canvas in the photo, where it has another shape than the canvas of the plan. To be asked where nothing of that
+/// shape is found either way up, so that the painter can be told that this may be another canvas.
+pub fn find_other_shape(photo: &CanvasPhoto, Size { width, height }: Size) -> Option<OtherShape> {
+    let picture = EdgePicture::of(photo.reduced(), photo.focal().pixels);
+    let mut candidates = Tracks::of(&picture).candidates(&picture, None, picture.focal(), LEAST_SEEN);
+    outermost_first(&mut candidates);
+    let best = candidates.first()?;
+    let size = [picture.width as f64, picture.height as f64];
+    let (seen, _) = shape_seen(centred(best.corners, size, picture.focal()))?;
+    let planned = width / height;
+    let is_other = |shape: f64| (seen / shape).ln().abs() > OTHER;
+    (is_other(planned) && is_other(1.0 / planned)).then_some(OtherShape { seen, planned })
+}
+
+/// Shapes whose proportions differ by more than this share are not told apart by chance: perspective blurs them by a few hundredths.
+const OTHER: f64 = 0.1;
+
+/// Something like a canvas, of another shape than the plan's.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OtherShape {
+    /// Width divided by height as seen.
+    pub seen: f64,
+    /// Width divided by height as planned.
+    pub planned: f64,
+}
+
+impl fmt::Display for OtherShape {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "What looks like a canvas in this photo has another shape: its width is about {:.2} times its height, that of this painting's canvas \
+             {:.2} times.",
+            self.seen, self.planned
+        )
+    }
 }
 
 /// The candidates held against the reference, best first: those that show too little of their edges remain only where they are
@@ -215,6 +254,21 @@ mod tests {
         }
         assert_eq!(proposed.len(), 2);
         assert!(find_lying_outlines(&seen, Size { width, height: width }).is_empty());
+    }
+
+    #[test]
+    fn of_a_canvas_of_another_shape_its_shape_is_told() {
+        let seen = photo(|x, y| if within(CANVAS, x, y) { 205.0 } else { WALL });
+        let square = Expected {
+            size: Size { width: Length::mm(300.0), height: Length::mm(300.0) },
+            lines: &[],
+            reference: None,
+        };
+        assert!(find_outlines(&seen, &square).is_empty());
+        let other = find_other_shape(&seen, square.size).unwrap();
+        assert!((other.seen - 550.0 / 800.0).abs() < 0.02, "{other}");
+        assert_eq!(find_other_shape(&seen, canvas().nominal), None);
+        assert_eq!(find_other_shape(&photo(|_, _| 150.0), square.size), None);
     }
 
     #[test]

@@ -95,12 +95,12 @@ impl Tracks {
         [straight(0) + bend_x, straight(1) + bend_y]
     }
 
-    /// The candidates worth looking at, best first. `shape` is width by height of the canvas, `focal` the focal length in
-    /// pixels of the small picture.
+    /// The candidates worth looking at, best first. `shape` is width by height of the canvas, if only such are wanted, `focal` the
+    /// focal length in pixels of the small picture.
     pub(super) fn candidates(
         &self,
         picture: &EdgePicture,
-        shape: f64,
+        shape: Option<f64>,
         focal: f64,
         least: LeastSeen,
     ) -> Vec<Candidate> {
@@ -161,7 +161,7 @@ impl Tracks {
         corners: [[f64; 2]; 4],
         sides: [usize; 4],
         photo: [f64; 2],
-        shape: f64,
+        shape: Option<f64>,
         focal: f64,
         least: LeastSeen,
     ) -> Option<Candidate> {
@@ -183,8 +183,7 @@ impl Tracks {
         if area < LEAST_AREA {
             return None;
         }
-        let centred = corners.map(|[x, y]| [(x - photo[0] / 2.0) / focal, (y - photo[1] / 2.0) / focal]);
-        let agreement = agreement(centred, shape)?;
+        let agreement = agreement(centred(corners, photo, focal), shape)?;
         if agreement < 0.02 {
             return None;
         }
@@ -270,18 +269,25 @@ fn projective_shares(corners: [[f64; 2]; 4], across: f64, down: f64) -> [f64; 2]
     [s, t]
 }
 
-/// How well the corners, in focal lengths from the photo's middle, agree with a rectangle of this shape: 1 fully, towards 0 not at all. Both axes of
-/// a plane figure must come out square to each other and equally long (Zhang, "A flexible new technique for camera
-/// calibration", IEEE PAMI 22, 2000, equations 3 and 4).
-pub(super) fn agreement(corners: [[f64; 2]; 4], shape: f64) -> Option<f64> {
+/// Corners in focal lengths from the photo's middle.
+pub(super) fn centred(corners: [[f64; 2]; 4], photo: [f64; 2], focal: f64) -> [[f64; 2]; 4] {
+    corners.map(|[x, y]| [(x - photo[0] / 2.0) / focal, (y - photo[1] / 2.0) / focal])
+}
+
+/// Width by height of the parallelogram that is seen with these corners, in focal lengths from the photo's middle, and the cosine of
+/// the angle between its sides (Zhang, "A flexible new technique for camera calibration", IEEE PAMI 22, 2000, equations 3 and 4).
+pub(super) fn shape_seen(corners: [[f64; 2]; 4]) -> Option<(f64, f64)> {
     let map = map(corners)?;
-    let (first, second) = (map.column(0) / shape, map.column(1));
+    let (first, second) = (map.column(0), map.column(1));
     let (long, wide) = (first.norm(), second.norm());
-    if long < 1e-9 || wide < 1e-9 {
-        return None;
-    }
-    let square = first.dot(&second) / (long * wide);
-    let equal = (long / wide).ln();
+    (long > 1e-9 && wide > 1e-9).then(|| (long / wide, first.dot(&second) / (long * wide)))
+}
+
+/// How well the corners, in focal lengths from the photo's middle, agree with a rectangle, of this shape if one is given: 1 fully,
+/// towards 0 not at all. Its sides must come out square to each other, and as long as they are.
+pub(super) fn agreement(corners: [[f64; 2]; 4], shape: Option<f64>) -> Option<f64> {
+    let (seen, square) = shape_seen(corners)?;
+    let equal = shape.map_or(0.0, |shape| (seen / shape).ln());
     // The lens's bend and its unknown middle blur both by a few hundredths.
     Some((-0.5 * ((square / 0.05).powi(2) + (equal / 0.05).powi(2))).exp())
 }

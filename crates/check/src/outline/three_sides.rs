@@ -2,7 +2,7 @@
 //! canvas's tone on that side, and shows no edge there.
 
 use super::edges::EdgePicture;
-use super::quads::{Candidate, LEAST_AREA, Tracks, agreement, shoelace};
+use super::quads::{Candidate, LEAST_AREA, Tracks, agreement, centred, shoelace};
 use super::tracks::{Run, Track};
 
 /// The least share of each of the three sides that must be seen as an edge: three say less than four.
@@ -94,8 +94,7 @@ impl Three<'_> {
         let corners =
             if level { [near[0], near[1], far[1], far[0]] } else { [near[0], far[0], far[1], near[1]] };
         let area = shoelace(corners) / (width * height);
-        let centred = corners.map(|[x, y]| [(x - width / 2.0) / focal, (y - height / 2.0) / focal]);
-        let agreement = agreement(centred, shape)?;
+        let agreement = agreement(centred(corners, [width, height], focal), Some(shape))?;
         if area < LEAST_AREA || agreement < LEAST_AGREEMENT {
             return None;
         }

@@ -8,6 +8,7 @@ use axum::extract::State;
 use axum::http::HeaderMap;
 use check::{
     CanvasPhoto, GridCheckWishes, ImagePoint, Outline, Painted, Report, USUAL_TOLERANCE, find_lying_outlines,
+    find_other_shape,
 };
 use painting::{KeptCheck, PhotoId};
 use photo::Photo;
@@ -75,12 +76,12 @@ pub(super) async fn canvas_photo(
         let document = open.present()?.document;
         let reference = open.photo(&document)?;
         let upright = checking::outlines(&canvas_photo, &document, reference.as_deref())?;
-        let lying = if upright.is_empty() {
-            find_lying_outlines(&canvas_photo, document.plan.canvas.nominal)
-        } else {
-            Vec::new()
-        };
-        Ok(Json(CanvasPhotoView::of(&id, &photo_id.to_string(), size_of(&photo), &upright, &lying)))
+        let size = document.plan.canvas.nominal;
+        let lying = if upright.is_empty() { find_lying_outlines(&canvas_photo, size) } else { Vec::new() };
+        let nothing = upright.is_empty() && lying.is_empty();
+        let other = nothing.then(|| find_other_shape(&canvas_photo, size)).flatten();
+        let photo_id = photo_id.to_string();
+        Ok(Json(CanvasPhotoView::of(&id, &photo_id, size_of(&photo), &upright, &lying, other)))
     })
     .await
 }

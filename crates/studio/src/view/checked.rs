@@ -1,6 +1,8 @@
 //! Checks of the canvas as the page shows them: lines with their verdicts, proportions, values, and the list of checks.
 
-use check::{ENLARGED, ImagePoint, LineReport, MOST_PROPOSALS, Outline, Report, Verdict, small_length};
+use check::{
+    ENLARGED, ImagePoint, LineReport, MOST_PROPOSALS, OtherShape, Outline, Report, Verdict, small_length,
+};
 use plan::{Plan, Ruler};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -195,18 +197,23 @@ impl CanvasPhotoView {
         size: [u32; 2],
         upright: &[Outline],
         lying: &[Outline],
+        other: Option<OtherShape>,
     ) -> Self {
-        let remark = match (upright, lying) {
-            ([], []) => Some(
+        let remark = match (upright, lying, other) {
+            ([], [], Some(other)) => Some(format!(
+                "{other} Take a photo of this painting’s canvas; or, if it is this one, set the corners and the middles of the edges yourself."
+            )),
+            ([], [], None) => Some(
                 "The canvas’s edges cannot be found. If this is a photo of the whole canvas with a little wall around it, set the \
-                 corners and the middles of the edges yourself; if not, take one. A wall of another tone would show the edges.",
+                 corners and the middles of the edges yourself; if not, take one. A wall of another tone would show the edges."
+                    .to_owned(),
             ),
-            ([], _) => Some(
-                "The canvas seems to lie on its side in this photo. Look whether its own top lies where “Top” stands, and say below if it does not.",
+            ([], _, _) => Some(
+                "The canvas seems to lie on its side in this photo. Look whether its own top lies where “Top” stands, and say below if it does not."
+                    .to_owned(),
             ),
             _ => None,
-        }
-        .map(str::to_owned);
+        };
         Self {
             photo: photo.to_owned(),
             size,

@@ -93,6 +93,18 @@ async fn a_canvas_that_lies_on_its_side_in_the_photo_is_measured_all_the_same() 
 }
 
 #[tokio::test]
+async fn a_canvas_of_another_shape_is_told_to_be_one() {
+    let visit = Visit::new();
+    let painting = pilot(&visit).await;
+    let square = json!({ "canvas": { "do": "size", "width": "16 in", "height": "16 in" } });
+    assert_eq!(visit.edit(&painting, square).await.0, StatusCode::OK);
+    let (_, brought) = bring_canvas(&visit, &painting, RULED).await;
+    let remark = brought["remark"].as_str().unwrap();
+    assert_eq!(brought["outlines"], json!([]), "{brought}");
+    assert!(remark.contains("about 0.75 times its height, that of this painting's canvas 1.00"), "{remark}");
+}
+
+#[tokio::test]
 async fn landmarks_set_where_they_are_planned_show_no_drift_and_moved_ones_do() {
     let visit = Visit::new();
     let painting = pilot(&visit).await;
