@@ -1,6 +1,6 @@
 //! What stands around the picture on every true-size sheet: which sheet it is, where it goes, and the scale bars.
 
-use plan::{Insets, Length, Quad, SheetLayout, SheetWindow};
+use plan::{CanvasPoint, Insets, Length, Quad, SheetLayout, SheetWindow};
 use serde::Serialize;
 
 use crate::joins::joined_piece;
@@ -53,7 +53,8 @@ pub(crate) struct Furniture {
 #[derive(Clone, Debug, Serialize)]
 struct Map {
     canvas: Vec<PaperPoint>,
-    sheets: Vec<PaperRect>,
+    /// Sides and seams, each right through: as many as rows and columns, where single sheets would be as many as both multiplied.
+    lines: Vec<[PaperPoint; 2]>,
     here: PaperRect,
 }
 
@@ -96,11 +97,20 @@ impl Map {
         let bounds = canvas.bounds();
         let scale = (MAP.0 / bounds.width.to_mm()).min(MAP.1 / bounds.height.to_mm());
         let drawing = Drawing::new(bounds.origin, at, (scale, scale));
-        let piece = |sheet: &SheetWindow| drawing.rect(joined_piece(layout, sheet));
+        let piece = |sheet| joined_piece(layout, sheet);
+        let lines = layout.sheets.first().zip(layout.sheets.last()).map(|(first, last)| {
+            let (from, to) = (piece(first).origin, piece(last));
+            let across = [from.x, to.right()].into_iter().chain(layout.upright_seams.iter().copied());
+            let down = [from.y, to.bottom()].into_iter().chain(layout.level_seams.iter().copied());
+            let point = |x, y| drawing.point(CanvasPoint::new(x, y));
+            let upright = across.map(|x| [point(x, from.y), point(x, to.bottom())]);
+            let level = down.map(|y| [point(from.x, y), point(to.right(), y)]);
+            upright.chain(level).collect()
+        });
         Self {
             canvas: drawing.points(&canvas.corners),
-            sheets: layout.sheets.iter().map(piece).collect(),
-            here: piece(sheet),
+            lines: lines.unwrap_or_default(),
+            here: drawing.rect(piece(sheet)),
         }
     }
 
