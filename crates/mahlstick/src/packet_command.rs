@@ -167,21 +167,25 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
 
 /// The fewest sheets may have a seam through the head; it is told, with what would help.
 fn seam_through_head(plan: &Plan, options: &PacketOptions, layout: &SheetLayout) -> Option<String> {
-    let head = plan.head()?.bounds();
-    if !layout.crosses(head) {
-        return None;
-    }
+    let head = plan.head()?;
+    let through = layout.through(&head)?;
     let mut beside = plan.clone();
     beside.printing.seams = Seams::BesideHead;
     let PacketOptions { paper, margins, lap, correction, .. } = *options;
     let stock = Stock { paper, margins, furniture: sheets::FURNITURE, correction };
     let help = match beside.sheet_layout(&stock, lap) {
-        Ok(kept) if !kept.crosses(head) => {
+        Ok(kept) if kept.through(&head).is_none() => {
             format!("With --whole-head none does, and the reference takes {} sheets.", kept.sheets.len())
         }
         _ => format!("The head does not fit on one sheet of {paper} paper: a larger one would hold it."),
     };
-    Some(format!("A seam runs through the head. {help}"))
+    Some(format!("{}. {help}", sentence(through.in_words())))
+}
+
+/// With a capital letter at its beginning.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// How many sheets of each kind: `9 sheets (1 plan, 4 reference, …)`.

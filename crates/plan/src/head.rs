@@ -15,6 +15,11 @@ pub const LARGER_THAN_LIFE: Length = Length::mm(252.0);
 /// 0.66; hair and ears add the rest).
 const BREADTH_TO_HEIGHT: f64 = 0.75;
 
+/// Where the hairline lies from crown to chin, as a share of it; the face below it is three equal parts, the uppermost of which ends at
+/// the brow (common practice, no source).
+const HAIRLINE: f64 = 0.15;
+const BROW: f64 = HAIRLINE + (1.0 - HAIRLINE) / 3.0;
+
 /// With less of it than this on the canvas, most of a head lies off it. A head cut by an edge is a painter's choice.
 const MOST: f64 = 0.5;
 
@@ -103,6 +108,28 @@ impl Head {
         CanvasRect::around(self.face_points()).unwrap_or(nothing)
     }
 
+    /// The part of the head from this share of its height below the crown down to the chin, as a rectangle around it.
+    fn below_share(&self, share: f64) -> CanvasRect {
+        let axis = (self.chin.x - self.crown.x, self.chin.y - self.crown.y);
+        let top = self.crown.towards(self.chin, share);
+        let sides = [-BREADTH_TO_HEIGHT / 2.0, BREADTH_TO_HEIGHT / 2.0];
+        let corners = [top, self.chin]
+            .into_iter()
+            .flat_map(|end| sides.map(|side| end.moved(-axis.1 * side, axis.0 * side)));
+        let nothing = CanvasRect::new(self.chin, Length::ZERO, Length::ZERO);
+        CanvasRect::around(corners).unwrap_or(nothing)
+    }
+
+    /// The features, from the brow to the chin.
+    pub fn features(&self) -> CanvasRect {
+        self.below_share(BROW)
+    }
+
+    /// What a seam is kept out of, the more the better: the whole head, or else all below the top of the forehead, or else the features.
+    pub fn kept_whole(&self) -> [CanvasRect; 3] {
+        [self.bounds(), self.below_share(HAIRLINE), self.features()]
+    }
+
     /// Points spread over the face where no seam should pass: crown, chin, and between them the middle line and the
     /// sides at every quarter of the head's height.
     pub fn face_points(&self) -> Vec<CanvasPoint> {
@@ -148,6 +175,21 @@ mod tests {
         assert_eq!(told(200.0, 420.0), Some("Most of the head lies off the canvas."));
         assert_eq!(told(200.0, -5000.0), Some("The head lies off the canvas."));
         assert_eq!(told(900.0, 100.0), Some("The head lies off the canvas."));
+    }
+
+    #[test]
+    fn of_a_head_the_whole_is_kept_first_and_the_features_last() {
+        let head = Head { crown: CanvasPoint::mm(150.0, 50.0), chin: CanvasPoint::mm(150.0, 250.0) };
+        let tops =
+            head.kept_whole().map(|rect| (rect.origin.y.to_mm(), rect.bottom().to_mm(), rect.width.to_mm()));
+        for (told, wanted) in tops.into_iter().zip([
+            (50.0, 250.0, 150.0),
+            (80.0, 250.0, 150.0),
+            (80.0 + 170.0 / 3.0, 250.0, 150.0),
+        ]) {
+            let off = (told.0 - wanted.0).abs() + (told.1 - wanted.1).abs() + (told.2 - wanted.2).abs();
+            assert!(off < 1e-9, "{told:?} {wanted:?}");
+        }
     }
 
     #[test]

@@ -70,6 +70,25 @@ pub struct SeamsByHand {
     pub level: Vec<Length>,
 }
 
+/// What of the head a seam runs through.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Through {
+    /// The features, from the brow to the chin.
+    Features,
+    /// What lies above the brow alone.
+    Above,
+}
+
+impl Through {
+    /// As the end of a sentence: `a seam runs through the face`.
+    pub const fn in_words(self) -> &'static str {
+        match self {
+            Self::Features => "a seam runs through the face",
+            Self::Above => "a seam runs through the head above the brow",
+        }
+    }
+}
+
 /// Which way a seam runs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
@@ -184,10 +203,15 @@ impl SheetLayout {
         whole: &[CanvasRect],
     ) -> Result<Self, LayoutError> {
         let ways = ways(region, limit, stock, lap)?;
-        let can_be: Vec<CanvasRect> =
-            whole.iter().filter(|rect| ways.iter().any(|way| way.holds(**rect))).copied().collect();
+        let can_be: Vec<(CanvasRect, bool)> = whole
+            .iter()
+            .enumerate()
+            .filter(|(_, rect)| ways.iter().any(|way| way.holds(**rect)))
+            .map(|(at, rect)| (*rect, whole[..at].iter().any(|other| other.contains(rect.centre()))))
+            .collect();
         let keep = |mut way: Way| {
-            let kept: Vec<usize> = can_be.iter().map(|rect| way.keep_whole(*rect)).collect();
+            let kept: Vec<usize> =
+                can_be.iter().map(|&(rect, is_part)| way.keep_whole(rect, is_part)).collect();
             (kept, way)
         };
         let kept: Vec<(Vec<usize>, Way)> = ways.into_iter().map(keep).collect();
@@ -271,6 +295,12 @@ impl SheetLayout {
             || within(&self.level_seams, rect.origin.y, rect.bottom())
     }
 
+    /// What of the head a seam runs through, if one does.
+    pub fn through(&self, head: &Head) -> Option<Through> {
+        self.crosses(head.bounds())
+            .then(|| if self.crosses(head.features()) { Through::Features } else { Through::Above })
+    }
+
     /// How far the seams keep from the face; `None` where one crosses the head, or where there is none.
     pub fn clearance_of_face(&self, head: &Head) -> Option<Length> {
         (!self.crosses(head.bounds())).then(|| self.clearance(&head.face_points())).flatten()
@@ -310,8 +340,18 @@ impl Way {
     }
 
     /// Lets no upright and no level seam run through `rect` from now on, where that can be; gives in how many of the two directions it
-    /// can. A seam through it in one is still better than in both.
-    fn keep_whole(&mut self, rect: CanvasRect) -> usize {
+    /// can. A seam through it in one is still better than in both; a part of something that could not be kept is worth sheets only where
+    /// it is kept in both.
+    fn keep_whole(&mut self, rect: CanvasRect, is_part: bool) -> usize {
+        if is_part {
+            let across = self.across.keeping_whole(rect.origin.x, rect.right());
+            let down = self.down.keeping_whole(rect.origin.y, rect.bottom());
+            let can_be = across.can_be_cut() && down.can_be_cut();
+            if can_be {
+                (self.across, self.down) = (across, down);
+            }
+            return if can_be { 2 } else { 0 };
+        }
         let sides =
             [(&mut self.across, rect.origin.x, rect.right()), (&mut self.down, rect.origin.y, rect.bottom())];
         let keep = |(axis, from, to): (&mut Axis, Length, Length)| {

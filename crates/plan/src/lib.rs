@@ -55,7 +55,7 @@ pub use head::{Head, HeadMarks, LARGER_THAN_LIFE};
 pub use landmarks::{BodyPoint, Landmark, LandmarkError, LandmarkName, MAX_LANDMARKS, MAX_NAME_CHARS};
 pub use layout::{
     Insets, LayoutError, MAX_SHEETS, Orientation, Paper, PrinterCorrection, SeamDirection, Seams,
-    SeamsByHand, SheetLayout, SheetWindow, Stock,
+    SeamsByHand, SheetLayout, SheetWindow, Stock, Through,
 };
 pub use length::{Length, LengthError, Stated, Unit, parse_list, parse_pair};
 pub use line_look::{LINE_STRENGTHS, LineLook, LineStrengthError, LineTone};

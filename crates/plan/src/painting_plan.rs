@@ -234,11 +234,11 @@ impl Plan {
         points
     }
 
-    /// What seams beside the head keep whole, if sheets can hold it: the head, and then the detail boxes that lie elsewhere, such as one
-    /// on the face of a second sitter.
+    /// What seams beside the head keep whole, if sheets can hold it: the head, or else what of it they can, and then the detail boxes that
+    /// lie elsewhere, such as one on the face of a second sitter.
     pub fn kept_whole(&self) -> Vec<CanvasRect> {
-        let head = self.head().map(|head| head.bounds());
-        head.into_iter().chain(self.boxes_elsewhere().map(|detail| detail.rect)).collect()
+        let head = self.head().map(|head| head.kept_whole());
+        head.into_iter().flatten().chain(self.boxes_elsewhere().map(|detail| detail.rect)).collect()
     }
 
     /// The detail boxes whose middle lies on what the reference sheets show, but not on the head.

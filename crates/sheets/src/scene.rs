@@ -31,6 +31,8 @@ pub(crate) struct Scene {
     kept_whole: Vec<CanvasRect>,
     /// The scene's size to the canvas's.
     pub(crate) ratio: Ratio,
+    /// Whether left and right, and top and bottom, have changed places.
+    pub(crate) turned: (bool, bool),
     /// From which sides of the canvas the figures at the edge count: those seen at the left and at the top.
     pub(crate) figures_from: (&'static str, &'static str),
 }
@@ -70,6 +72,7 @@ impl Scene {
             kept_whole: plan.kept_whole().into_iter().map(|rect| map.rect(rect)).collect(),
             seam_points: plan.seam_points().into_iter().map(|point| map.point(point)).collect(),
             ratio,
+            turned: (map.flip_x, map.flip_y),
             figures_from: (
                 if map.flip_x { "right" } else { "left" },
                 if map.flip_y { "bottom" } else { "top" },

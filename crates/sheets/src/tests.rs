@@ -234,6 +234,9 @@ fn a_mirrored_sheet_says_so_and_counts_from_the_canvas_s_right() {
     options.show = "values:5,mirror".parse().unwrap();
     let said = said(&made(&portrait(), &options));
     assert!(said.contains("Seen in a mirror.") && said.contains("from the canvas’s right and top"), "{said}");
+    // Boxes keep the names by which plots are told.
+    let columns: Vec<&str> = said.lines().filter(|line| ["B", "C", "D"].contains(line)).collect();
+    assert_eq!(columns[columns.len() - 3..], ["D", "C", "B"], "{said}");
 }
 
 #[test]

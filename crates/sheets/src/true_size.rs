@@ -134,7 +134,11 @@ pub(crate) fn true_size_sheet(
         labels: line_labels(subject, sheet.window, &drawing, |side, share| {
             ruler.read(scene.on_canvas(subject.outline.side_length(side) * share))
         }),
-        boxes: if subject.names_boxes { box_labels(subject, sheet.window, &drawing) } else { Vec::new() },
+        boxes: if subject.names_boxes {
+            box_labels(scene, subject, sheet.window, &drawing)
+        } else {
+            Vec::new()
+        },
         seams: seams(layout, sheet, &drawing, &|neighbour| subject.sheet_name(layout, neighbour)),
         mark: subject.mark.clone(),
         mark_at: beside(window, room),
@@ -232,22 +236,26 @@ fn line_labels(
 /// Names of boxes stand beside parts that are at least so long, in mm, where readings of lines leave them room.
 const LEAST_NAMED: f64 = 2.0 * LEAST_LABEL_SPACING;
 
-/// The columns' letters along the window's top and the rows' numbers along its left, each at the middle of what the window shows.
-fn box_labels(subject: &Subject, window: CanvasRect, drawing: &Drawing) -> Vec<BoxLabel> {
+/// The columns' letters along the window's top and the rows' numbers along its left, each at the middle of what the window shows. Boxes
+/// keep their names in a mirror and upside down: there letters run from the right, numbers from below.
+fn box_labels(scene: &Scene, subject: &Subject, window: CanvasRect, drawing: &Drawing) -> Vec<BoxLabel> {
     let (top, left) = (window.origin.y, window.origin.x);
     let [top_left, top_right, _, bottom_left] = subject.outline.corners;
     let across = subject.lines.iter().filter(|line| line.direction == Direction::Vertical);
     let across = across.filter_map(|line| Some(at_level(line, top)?.x)).chain([top_left.x, top_right.x]);
     let down = subject.lines.iter().filter(|line| line.direction == Direction::Horizontal);
     let down = down.filter_map(|line| Some(at_upright(line, left)?.y)).chain([top_left.y, bottom_left.y]);
-    let columns =
-        middles(across.collect(), left, window.right()).into_iter().map(|(number, middle)| BoxLabel {
-            at: drawing.point(CanvasPoint::new(middle, top)).moved(0.0, -LABEL_GAP),
-            name: GridBox { column: number, row: 0 }.column_letters(),
-        });
-    let rows = middles(down.collect(), top, window.bottom()).into_iter().map(|(number, middle)| BoxLabel {
+    let (across, down): (Vec<_>, Vec<_>) = (across.collect(), down.collect());
+    let of_canvas =
+        |number: usize, edges: usize, turned: bool| if turned { edges - 2 - number } else { number };
+    let (columns, rows) = (across.len(), down.len());
+    let columns = middles(across, left, window.right()).into_iter().map(|(number, middle)| BoxLabel {
+        at: drawing.point(CanvasPoint::new(middle, top)).moved(0.0, -LABEL_GAP),
+        name: GridBox { column: of_canvas(number, columns, scene.turned.0), row: 0 }.column_letters(),
+    });
+    let rows = middles(down, top, window.bottom()).into_iter().map(|(number, middle)| BoxLabel {
         at: drawing.point(CanvasPoint::new(left, middle)).moved(-LABEL_GAP, 0.0),
-        name: GridBox { column: 0, row: number }.row_number(),
+        name: GridBox { column: 0, row: of_canvas(number, rows, scene.turned.1) }.row_number(),
     });
     columns.chain(rows).collect()
 }

@@ -69,7 +69,7 @@ impl Trouble {
     pub(crate) fn not_found() -> Self {
         Self::new(
             StatusCode::NOT_FOUND,
-            "That painting is not on the shelf. It may have been moved or renamed.",
+            "That painting is not on the shelf. It may have been taken down, moved or renamed.",
         )
     }
 

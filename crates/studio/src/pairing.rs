@@ -44,7 +44,7 @@ const MAX_GUESS_BYTES: usize = 64;
 pub(crate) enum Refused {
     /// The code is wrong, was used, or no longer holds: which of them is not told.
     #[error(
-        "This is not the code, or it no longer holds: it is good once, for two minutes. Make a new one on the computer."
+        "This is not the code, or it no longer holds: it is good once, for two minutes. Look whether it is typed as it stands on the computer, or make a new one there."
     )]
     NotTheCode,
     /// Too many wrong guesses.
@@ -65,6 +65,8 @@ pub(crate) struct PairedScreen {
     pub(crate) number: u64,
     /// When it was let in.
     pub(crate) since: Timestamp,
+    /// The painting that its code was made for.
+    painting: String,
     token: Secret,
     sent_away: watch::Sender<bool>,
 }
@@ -76,6 +78,8 @@ pub(crate) struct Admission {
     pub(crate) token: String,
     /// The painting that the code was made for.
     pub(crate) painting: String,
+    /// The screen's number.
+    pub(crate) number: u64,
 }
 
 /// The code that holds, and the screens that are let in.
@@ -142,16 +146,23 @@ impl Pairing {
         self.screens.push(PairedScreen {
             number: self.numbered,
             since: Timestamp::now(),
+            painting: painting.clone(),
             token: Secret::of(&token),
             sent_away: watch::Sender::new(false),
         });
-        Ok(Admission { token, painting })
+        Ok(Admission { token, painting, number: self.numbered })
     }
 
     /// The screen that shows this token, if it is let in: a receiver that changes when it is sent away.
     pub(crate) fn let_in(&self, token: &str) -> Option<watch::Receiver<bool>> {
         let shown = Secret::of(token);
         self.screens.iter().find(|screen| screen.token.is(&shown)).map(|screen| screen.sent_away.subscribe())
+    }
+
+    /// The painting for which the screen was let in that shows this token, if it is let in.
+    pub(crate) fn painting_for(&self, token: &str) -> Option<String> {
+        let shown = Secret::of(token);
+        self.screens.iter().find(|screen| screen.token.is(&shown)).map(|screen| screen.painting.clone())
     }
 
     /// The screens that are let in, in the order they came.

@@ -109,6 +109,8 @@ pub(crate) struct PaintingState {
 /// What is known of a photo.
 #[derive(Debug, Serialize, ToSchema)]
 pub(crate) struct PhotoFacts {
+    /// By which one photo is told from another.
+    id: String,
     /// The kind of file.
     format: String,
     /// Width and height of the upright photo.
@@ -320,6 +322,7 @@ impl Open {
         PhotoFacts {
             too_near: distance.as_ref().is_ok_and(CameraDistance::is_too_near),
             camera: distance.map_or_else(|error| error.to_string(), |far| far.sentence(document.plan.unit)),
+            id: document.photo.map_or_else(String::new, |id| id.to_string()),
             format: photo.format().to_string(),
             pixels: format!("{} x {}", size.width, size.height),
             colour: photo.colour().name.clone(),

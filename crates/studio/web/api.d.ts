@@ -592,6 +592,11 @@ export interface components {
         LetIn: {
             /** @description The address of the easel page. */
             easel: string;
+            /**
+             * Format: int64
+             * @description The screen's number, by which the computer names it.
+             */
+            screen: number;
         };
         /** @description A change of landmarks or measures. Places are where they are seen on the canvas, in mm. */
         LikenessEdit: {
@@ -840,6 +845,8 @@ export interface components {
             easel: string;
             /** @description The kind of file. */
             format: string;
+            /** @description By which one photo is told from another. */
+            id: string;
             /** @description The lens it was taken with. */
             lens: string | null;
             /** @description Where the photo before squaring up is to be had. */
@@ -1187,8 +1194,8 @@ export interface components {
             problem: string | null;
             /** @description The detail boxes elsewhere that a seam runs through, by name: a second sitter's face, perhaps. */
             seam_through: string[];
-            /** @description Whether a seam runs through the head. */
-            seam_through_head: boolean;
+            /** @description What of the head a seam runs through, as the end of a sentence, if one does. */
+            seam_through_head: string | null;
             /** @description Upright seams, in mm from the canvas's left. */
             upright_seams: number[];
             /** @description Each sheet. */

@@ -4,7 +4,9 @@ import { apostrophes } from './parts/apostrophes.js';
 
 /** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Chosen, ChosenChange, Dividers, Edit, LensWish, LetIn, PaintingState, PairingCode, Paper, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Store, Trouble, Unit, ValueMaps, ValueStep, Xy } from './api.js' */
 
-const SILENT = 'The studio does not answer. If it was stopped, start it again on the computer; what was saved is safe.';
+const SILENT = ['127.0.0.1', 'localhost'].includes(location.hostname)
+  ? 'The studio does not answer. If it was stopped, start it again on the computer; what was saved is safe.'
+  : 'The studio does not answer: its door may have been shut, or the computer sleeps. What is seen here may be old.';
 
 /** The server refused, or did not answer at all. `message` is a sentence for the painter. */
 export class Refusal extends Error {

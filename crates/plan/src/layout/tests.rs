@@ -73,6 +73,20 @@ fn a_head_that_a_sheet_can_hold_is_kept_whole_at_the_price_of_sheets() {
 }
 
 #[test]
+fn of_a_head_that_no_sheet_can_hold_the_features_are_kept_whole() {
+    let (canvas, stock) = (rect(0.0, 0.0, 304.8, 406.4), stock(Paper::A4, 12.7));
+    for height in [200.0, 220.0, 240.0] {
+        let (crown, chin) = (CanvasPoint::mm(150.0, 60.0), CanvasPoint::mm(150.0, 60.0 + height));
+        let head = Head { crown, chin };
+        let lap = Length::mm(12.0);
+        let points = head.face_points();
+        let layout =
+            SheetLayout::keeping_whole(canvas, canvas, &stock, lap, &points, &head.kept_whole()).unwrap();
+        assert_ne!(layout.through(&head), Some(Through::Features), "{height}: {:?}", layout.level_seams);
+    }
+}
+
+#[test]
 fn two_faces_are_kept_whole_and_the_first_before_the_second() {
     let region = rect(0.0, 0.0, 1200.0, 900.0);
     let (stock, lap) = (stock(Paper::A4, 6.35), Length::mm(10.0));

@@ -248,7 +248,7 @@ impl<'a> Builder<'a> {
             outline,
             lines: if self.options.lines { lines.to_vec() } else { Vec::new() },
             // Seen in a mirror, the boxes would bear the wrong names.
-            names_boxes: self.options.lines && whole == "canvas" && show.turned_words().is_none(),
+            names_boxes: self.options.lines && whole == "canvas",
             look: self.options.line_look,
             photo: self.photo,
             notes: self.notes(self.options.lines, whole, scene.figures_from),

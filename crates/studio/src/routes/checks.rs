@@ -183,6 +183,13 @@ pub(super) async fn measure(
         if let Some(before) = before {
             report.take_painted(before.painted, &document.plan).map_err(Trouble::refused)?;
         }
+        report.warnings.extend(phone.map(|phone| {
+            format!(
+                "Measured with the lens of “{}”. If another phone took this photo, choose it under “Taken with” beside the list of checks, \
+                 and set the outline anew.",
+                phone.name
+            )
+        }));
         if stop.is_stopped() {
             return Err(Trouble::refused("Stopped."));
         }

@@ -45,6 +45,8 @@ pub(crate) struct CodeTyped {
 pub(crate) struct LetIn {
     /// The address of the easel page.
     easel: String,
+    /// The screen's number, by which the computer names it.
+    screen: u64,
 }
 
 /// Changes when the screen that asks is sent away.
@@ -64,6 +66,7 @@ pub(crate) fn router(studio: Arc<Studio>, address: SocketAddr) -> Router {
         .route("/api/paintings/{id}/events", get(events))
         .route_layer(from_fn_with_state(Arc::clone(&studio), only_paired));
     Router::new()
+        .route("/", get(home))
         .route("/pair", get(async |headers: HeaderMap| web::page("pair.html", &headers)))
         .route("/api/pair", post(pair))
         .route("/web/{*name}", get(web::file))
@@ -93,6 +96,12 @@ async fn door(State(host): State<String>, request: Request, next: Next) -> Respo
     }
 }
 
+/// Whoever types the address alone goes on to the picture, or to where the code is asked for.
+async fn home(State(studio): Shared, headers: HeaderMap) -> Redirect {
+    let painting = token(&headers).and_then(|token| studio.second_screen().pairing().painting_for(&token));
+    Redirect::to(&painting.map_or_else(|| "/pair".to_owned(), |id| format!("/easel/{id}")))
+}
+
 /// Lets a screen in that knows the code, and gives it the cookie by which it is known from then on.
 async fn pair(State(studio): Shared, Body(typed): Body<CodeTyped>) -> Result<Response, Trouble> {
     let screens = studio.second_screen();
@@ -106,7 +115,7 @@ async fn pair(State(studio): Shared, Body(typed): Body<CodeTyped>) -> Result<Res
     })?;
     let cookie = format!("{COOKIE_NAME}={}; HttpOnly; SameSite=Strict; Path=/", admission.token);
     let easel = format!("/easel/{}", admission.painting);
-    Ok(([(SET_COOKIE, cookie)], Json(LetIn { easel })).into_response())
+    Ok(([(SET_COOKIE, cookie)], Json(LetIn { easel, screen: admission.number })).into_response())
 }
 
 /// Turns away who is not let in: a page to where the code is asked for, anything else with a sentence.

@@ -218,14 +218,13 @@ fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {
             let count = counted(sheets.windows.len(), "reference sheet");
             let clear = match &sheets.clearance {
                 Some(space) => format!(", no seam within {space} of the face"),
-                None if sheets.seam_through_head => ", a seam runs through the head".to_owned(),
-                None => String::new(),
+                None => sheets.seam_through_head.map_or_else(String::new, |told| format!(", {told}")),
             };
             let through = match &sheets.seam_through[..] {
                 [] => String::new(),
                 names => format!(", a seam through {}", names.join(" and ")),
             };
-            let state = if sheets.seam_through_head { LineState::Look } else { LineState::Done };
+            let state = if sheets.seam_through_head.is_some() { LineState::Look } else { LineState::Done };
             (format!("{count} of {} at true size{clear}{through}", plan.printing.paper), state)
         }
     };

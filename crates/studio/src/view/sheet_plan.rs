@@ -1,6 +1,6 @@
 //! How the packet is printed, and how the reference comes out on paper: where the seams run and how many sheets it takes.
 
-use plan::{Insets, Length, LineTone, Paper, Plan, PrinterCorrection, Seams};
+use plan::{Insets, Length, LineTone, Paper, Plan, PrinterCorrection, Seams, Through};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -49,8 +49,8 @@ pub struct SheetPlanView {
     pub level_seams: Vec<f64>,
     /// How far the seams stay from the face, as text, if there are seams and none of them crosses the head.
     pub clearance: Option<String>,
-    /// Whether a seam runs through the head.
-    pub seam_through_head: bool,
+    /// What of the head a seam runs through, as the end of a sentence, if one does.
+    pub seam_through_head: Option<&'static str>,
     /// The detail boxes elsewhere that a seam runs through, by name: a second sitter's face, perhaps.
     pub seam_through: Vec<String>,
     /// Set when the reference cannot be cut over this paper.
@@ -106,7 +106,7 @@ impl SheetPlanView {
                 .head()
                 .and_then(|head| layout.clearance_of_face(&head))
                 .map(|clearance| plan.ruler.read(clearance).to_string()),
-            seam_through_head: plan.head().is_some_and(|head| layout.crosses(head.bounds())),
+            seam_through_head: plan.head().and_then(|head| layout.through(&head)).map(Through::in_words),
             seam_through: plan.boxes_cut_by(&layout).map(|detail| detail.name.clone()).collect(),
             problem: None,
         })

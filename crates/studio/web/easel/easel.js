@@ -23,6 +23,9 @@ const FIRST = 'The picture is to be as large here as on the canvas, so this scre
 const CHANGED = 'The zoom has changed, or this is another screen, so it is measured again. At the former zoom the former measure holds.';
 const AGAIN = 'What is measured now takes the place of the former measure.';
 
+/** News that are lost for so long, in ms, are asked after. */
+const LOST = 2500;
+
 const id = decodeURIComponent(location.pathname.split('/').filter(Boolean).pop() ?? '');
 server.painting(id).then(lay, missing);
 
@@ -46,8 +49,8 @@ function lay(first) {
   let locked = true;
   /** Why the picture may be older than the painting, if it may. */
   let stale = '';
-  /** What the worktable has changed about lengths here, until the picture is touched: dividers may still be set to the former. */
-  let news = '';
+  /** The painting as it was when the picture was touched last: what has changed since is told, for dividers may still be set to it. */
+  let known = first;
   /** Whether the painter would rather not measure just now. */
   let later = false;
 
@@ -117,19 +120,19 @@ function lay(first) {
     const standing = standingOf(screen_ !== null);
     touch.setAttribute('aria-label', `The picture, ${board.boxes}: ${spot.isOpen ? 'tell the value of a spot' : 'show or put away the controls below it'}`);
     const turned = looks.mirror ? 'Seen in a mirror.' : '';
-    setText(tag, [standing.tag, turned, looks.upside ? 'Upside down.' : '', news, stale].filter(Boolean).join(' '));
+    setText(tag, [standing.tag, turned, looks.upside ? 'Upside down.' : '', whatChanged(known, state), stale].filter(Boolean).join(' '));
     keepInSight(tag);
     tray.show({
       looks, unit: state.view.unit, hasDetails: state.view.details.length > 0, landmarks: state.view.likeness.landmarks.map(({ name }) => name), ratio,
       making: looks.kind !== 'photo' && board.toned.making === toneText(looks), trouble: board.toned.trouble(toneText(looks)), isTrue: screen_ !== null, standing: standing.title,
-      about: [`${board.boxes}${board.parts > 1 ? `; the boxes are larger than this screen, so a step is 1/${board.parts} of a box` : ''}.`, screen_ && !isPinched() ? `Lengths are true to within ${errorText(screen_.error)}.` : ''].join(' ').trim(),
+      about: [`${board.boxes}${board.parts > 1 ? `; the boxes are larger than this screen, so a step is 1/${board.parts} of a box` : ''}.`, screen_ && !isPinched() ? `Lengths are true to within ${errorText(screen_.error)}.` : '', isHere() ? '' : `This is screen ${recall('number on the computer', '')} on the computer’s list.`].join(' ').trim(),
       wholeAt: board.wholeAt, locked, map: (side) => board.map(side), canStep: (right, down) => board.canStep(right, down),
     });
   }
 
   /** What a touch on the picture does. @param {MouseEvent} event */
   function touched(event) {
-    news = '';
+    known = state;
     const place = event.detail > 0 ? event : null;
     if (spot.isOpen) return place ? spot.pick(board.at(place)) : spot.pick(spot.at ?? board.middle);
     const landmark = place && looks.plumb && looks.landmarks ? board.landmarkAt(place) : null;
@@ -214,7 +217,6 @@ function lay(first) {
     }
   });
   listen(id, (now) => {
-    news = whatMoved(state.view, now.view) || news;
     [state, stale] = [now, ''];
     spot.again();
     if (looks.plumb) throughSome();
@@ -230,15 +232,21 @@ function lay(first) {
   document.documentElement.classList.add('laid');
 }
 
-/** What of the lengths on this screen is no longer as it was, in a sentence; blank if nothing is. @param {View} before @param {View} now */
-function whatMoved(before, now) {
-  if (before.canvas.size !== now.canvas.size) return `Changed at the worktable: the canvas is ${now.canvas.size}; it was ${before.canvas.size}.`;
-  const [was, is] = [before.reference, now.reference];
-  if (!was || !is || String(was.matrix) === String(is.matrix)) return '';
-  const heights = [was.head?.height, is.head?.height];
-  if (heights[0] && heights[1] && heights[0] !== heights[1]) return `Changed at the worktable: the head is ${heights[1]} high; it was ${heights[0]}.`;
-  return 'Changed at the worktable: the photo lies otherwise on the canvas.';
+/** What of lengths and boxes on this screen is no longer as it was, in a sentence; blank if nothing is. @param {PaintingState} before @param {PaintingState} now */
+function whatChanged({ view: was, photo: former }, { view: is, photo }) {
+  const told = [];
+  if (was.canvas.size !== is.canvas.size) told.push(`the canvas is ${is.canvas.size}, it was ${was.canvas.size}`);
+  const [there, here] = [was.reference, is.reference];
+  if (former?.id !== photo?.id) told.push(photo ? `another photo is on it${there?.head && !here?.head ? ', without crown and chin' : ''}` : 'the photo was taken away');
+  else if (there?.head && here?.head && there.head.height !== here.head.height) told.push(`the head is ${here.head.height} high, it was ${there.head.height}`);
+  else if (there && here && isMoved(there.matrix, here.matrix) && !told.length) told.push('the photo lies otherwise on the canvas');
+  const division = (/** @type {View} */ { grid: { parts, square, from } }) => JSON.stringify([parts, square, from]);
+  if (division(was) !== division(is)) told.push('the grid divides the canvas otherwise, so that its boxes have other names');
+  return told.length ? `Changed at the worktable: ${told.join('; ')}.` : '';
 }
+
+/** Whether a picture lies otherwise by more than the arithmetic leaves open. @param {number[]} was @param {number[]} is */
+const isMoved = (was, is) => was.some((number, at) => Math.abs(number - (is[at] ?? 0)) > 1e-6);
 
 /** Keeps the tag at the top of what is seen of the page, and at its own size, while fingers have enlarged it. @param {HTMLElement} tag */
 function keepInSight(tag) {
@@ -275,6 +283,8 @@ function isHere() {
 function listen(painting, take, lost) {
   /** @type {EventSource | null} */
   let events = null;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  let again;
   const fetchNow = () => server.painting(painting).then(take, (error) => {
     if (!(error instanceof server.Refusal)) throw error;
     lost(error);
@@ -282,11 +292,16 @@ function listen(painting, take, lost) {
   const begin = () => {
     events?.close();
     events = null;
+    clearTimeout(again);
     if (document.hidden) return;
     events = server.events(painting);
     events.addEventListener('changed', () => void fetchNow());
-    // The browser tries again by itself; if it gives up, asking once more tells why.
-    events.addEventListener('error', () => events?.readyState === EventSource.CLOSED && void fetchNow());
+    events.addEventListener('open', () => clearTimeout(again));
+    // The browser tries again by itself, or gives up; asking once more tells why, and what has come back is found.
+    events.addEventListener('error', () => {
+      clearTimeout(again);
+      again = setTimeout(() => void fetchNow().finally(() => events?.readyState === EventSource.CLOSED && begin()), LOST);
+    });
   };
   begin();
   document.addEventListener('visibilitychange', begin);

@@ -2,6 +2,7 @@
 
 import * as server from '../server.js';
 import { byId, setText } from '../parts/dom.js';
+import { keep } from '../sight.js';
 
 const field = /** @type {HTMLInputElement} */ (byId('code'));
 byId('form').addEventListener('submit', (event) => {
@@ -12,7 +13,8 @@ byId('form').addEventListener('submit', (event) => {
 async function bring() {
   setText(byId('trouble'), '');
   try {
-    const { easel } = await server.pair(field.value);
+    const { easel, screen } = await server.pair(field.value);
+    keep('number on the computer', screen);
     location.replace(easel);
   } catch (error) {
     if (!(error instanceof server.Refusal)) throw error;

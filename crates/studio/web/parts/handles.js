@@ -10,8 +10,9 @@ import { h } from './dom.js';
 const AT_REST = 350;
 /** A point that keys moved, or that the focus came to, stays under the loupe so long, in ms. */
 const LINGERS = 4000;
-/** A finger that moves less than this, in px, has tapped. */
+/** A finger that moves less than this, in px, has tapped, unless it rested so long, in ms: under the loupe small moves are meant. */
 const TAP = 4;
+const RESTED = 300;
 /** Shift moves so many steps at once. */
 const LONG = 10;
 
@@ -116,10 +117,16 @@ export class Handles {
     this.#rest = setTimeout(() => this.#finish(), AT_REST);
   }
 
+  /** Has what keys moved be for good now, before something else is taken in hand. */
+  settle() {
+    if (this.#rest !== undefined) this.#finish();
+  }
+
   /** Gives up the hold and puts the points back. */
   cancel() {
     if (!this.#before) return;
     clearTimeout(this.#rest);
+    this.#rest = undefined;
     this.#points = this.#before;
     this.#before = null;
     this.#lookAway();
@@ -140,6 +147,7 @@ export class Handles {
 
   #finish() {
     clearTimeout(this.#rest);
+    this.#rest = undefined;
     if (!this.#before) return;
     this.#before = null;
     const told = this.wishes.done(this.#points);
@@ -181,7 +189,10 @@ export class Handles {
     /** Where the finger came down, and the point in hand then. @type {Xy} */
     let pressed = [0, 0];
     let inHand = -1;
+    let since = 0;
     let moved = false;
+    /** Whether a finger has looked at the point under the loupe. @param {PointerEvent} event */
+    const rested = ({ timeStamp }) => Boolean(this.wishes.loupe) && timeStamp - since >= RESTED;
     const button = h('button', {
       type: 'button', class: `handle ${look}`, 'aria-label': `${name}. Arrow keys move it.`,
       onfocus: () => {
@@ -194,7 +205,7 @@ export class Handles {
         button.setPointerCapture(event.pointerId);
         // Arrow keys that are not at rest yet have moved it for good.
         this.#finish();
-        [pressed, moved, inHand] = [[event.clientX, event.clientY], false, this.wishes.inHand?.() ?? -1];
+        [pressed, since, moved, inHand] = [[event.clientX, event.clientY], event.timeStamp, false, this.wishes.inHand?.() ?? -1];
         button.focus({ preventScroll: true });
         const at = this.stage.toFrame(event);
         const point = this.#points[index] ?? at;
@@ -205,7 +216,8 @@ export class Handles {
       },
       onpointermove: (/** @type {PointerEvent} */ event) => {
         if (!this.held || !button.hasPointerCapture(event.pointerId)) return;
-        moved ||= Math.hypot(event.clientX - pressed[0], event.clientY - pressed[1]) >= TAP;
+        const far = Math.hypot(event.clientX - pressed[0], event.clientY - pressed[1]);
+        moved ||= far >= TAP || (far > 0 && rested(event));
         if (!moved) return;
         const [x, y] = this.stage.toFrame(event);
         /** @type {Xy} */
@@ -216,7 +228,7 @@ export class Handles {
       onpointerup: (/** @type {PointerEvent} */ event) => {
         if (!button.hasPointerCapture(event.pointerId)) return;
         this.#lookAway();
-        if (moved) return this.#finish();
+        if (moved || rested(event)) return this.#finish();
         this.cancel();
         if (inHand !== index) return;
         const tap = this.stage.toFrame(event);

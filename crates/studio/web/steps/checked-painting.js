@@ -7,6 +7,7 @@ import { drift } from './drift.js';
 import { h, s, setText } from '../parts/dom.js';
 import { Handles, arrow } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
+import { nameOver, onwards } from '../parts/landmark-in-hand.js';
 import { twinLines } from '../parts/lines.js';
 
 /** @import { CheckChange, CheckView, LandmarkCheckView, SetBy, Xy } from '../api.js' */
@@ -46,12 +47,26 @@ export function checkedPainting(desk, change) {
     step: () => arrowStep(painting.view.unit) / 4,
     loupe: true,
     hold: () => stage.draw(),
-    done: ([at]) => { if (at) set(at, 'loupe', false); },
+    done: ([at]) => {
+      if (!at) return;
+      put = name;
+      set(at, 'loupe', false);
+    },
     cancel: () => stage.draw(),
     inHand: () => 0,
     keyed: (_, steps) => nudge(steps),
-    tapped: (_, at, pointer) => set(at, setBy(pointer), true),
+    tapped: (_, at, pointer) => tap(at, pointer),
   });
+
+  /** The landmark that was dragged or moved by keys last: the next tap is meant for the one after it. */
+  let put = '';
+
+  /** @param {Xy} at @param {string} pointer */
+  function tap(at, pointer) {
+    const following = put === name && open();
+    if (following) take(following);
+    set(at, setBy(pointer), true);
+  }
 
   /** Sets the landmark in hand, and takes the next one if asked. @param {Xy} at @param {SetBy} by @param {boolean} goOn */
   function set(at, by, goOn) {
@@ -82,14 +97,15 @@ export function checkedPainting(desk, change) {
 
   /** @param {string} taken */
   function take(taken) {
-    tapped = '';
-    name = taken;
+    point.settle();
+    [name, tapped, put] = [taken, '', ''];
     fill();
     stage.draw();
   }
 
-  /** The first landmark that is neither set nor skipped, or else the one in hand. */
-  const next = () => check?.landmarks.find((one) => !painted.has(one.name) && !skipped.has(one.name))?.name ?? name;
+  /** The first landmark that is neither set nor skipped; blank where there is none. */
+  const open = () => check?.landmarks.find((one) => !painted.has(one.name) && !skipped.has(one.name))?.name ?? '';
+  const next = () => open() || name;
   const inHandNow = () => check?.landmarks.find((one) => one.name === name);
 
   let filledFor = '';
@@ -109,7 +125,7 @@ export function checkedPainting(desk, change) {
     away.hidden = !isSet;
     const left = landmarks.filter((one) => !painted.has(one.name) && !skipped.has(one.name)).length;
     setSentence(sentence, isSet
-      ? `The ${name} is set. ${left ? `${left} to go.` : 'All are set or skipped.'}`
+      ? `The ${name} is set. ${left ? `${left} to go.` : 'All are set or skipped.'}${put === name ? onwards(open()) : ''}`
       : `The ${name} is planned where the open mark is. Drag it to where it is painted, or skip what is not there yet.`);
   }
 
@@ -128,6 +144,7 @@ export function checkedPainting(desk, change) {
     }
     stage.overlay.replaceChildren(...comparing.lines(),
       ...check.landmarks.flatMap((one) => landmarkMarks(one, stage.px)),
+      ...(mine && !point.held ? [nameOver(name, painted.get(name) ?? mine.planned, stage.px)] : []),
       ...(check.drift ? check.drift.own.flatMap((own) => arrowMark(own.arrow, own.stands_out, stage.px)) : []));
   });
 
@@ -158,7 +175,7 @@ export function checkedPainting(desk, change) {
       comparing.open();
       sight.want({ details: false, grid: false });
       stage.give({
-        down: ({ pointerType }, at) => { if (inHandNow()) set(at, setBy(pointerType), true); },
+        down: ({ pointerType }, at) => { if (inHandNow()) tap(at, pointerType); },
         key(event) {
           const steps = arrow(event);
           if (steps && inHandNow()) nudge(steps);

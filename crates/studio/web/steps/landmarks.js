@@ -4,6 +4,7 @@ import { arrowStep, measure, setSentence } from '../parts/measure.js';
 import { button, field, list, row, tick, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
+import { nameOver, onwards } from '../parts/landmark-in-hand.js';
 import { inHand } from '../parts/in-hand.js';
 import { cross, twinLines } from '../parts/lines.js';
 
@@ -20,6 +21,8 @@ export function landmarks(desk) {
   /** Passed over, until the page is opened again. @type {Set<string>} */
   const skipped = new Set();
   let lines = false;
+  /** The landmark that was dragged or moved by keys last: the next tap is meant for the one after it. */
+  let put = '';
 
   /** Whether the painter chose a landmark: from there on it goes in the order of the list. */
   let chosen = false;
@@ -52,7 +55,11 @@ export function landmarks(desk) {
     step: () => arrowStep(painting.view.unit) / 4,
     loupe: true,
     hold: () => stage.draw(),
-    done: ([at]) => (at ? trouble.act(edit(at)) : undefined),
+    done: ([at]) => {
+      if (!at) return undefined;
+      put = name;
+      return trouble.act(edit(at));
+    },
     cancel: () => stage.draw(),
     inHand: () => 0,
     tapped: (_, at) => void place(at),
@@ -60,23 +67,28 @@ export function landmarks(desk) {
 
   /** Places the landmark in hand and takes the next. @param {Xy} at */
   function place(at) {
+    const following = put === name && open(desk.view.likeness);
+    if (following) take(following);
     return trouble.act(edit(at).then(({ view }) => take(next(view.likeness))));
   }
 
   /** @param {string} taken */
   function take(taken) {
-    name = taken;
+    point.settle();
+    [name, put] = [taken, ''];
     update(desk.view);
     stage.draw();
   }
 
-  /** The next to be placed: as proportion suggests, or else in the order of the set. @param {LikenessView} likeness */
-  function next({ suggested, head, landmarks: placed }) {
-    const isOpen = (/** @type {string} */ one) => !skipped.has(one) && placed.every((other) => other.name !== one);
+  /** The next that is not placed yet: as proportion suggests, or else in the order of the set; blank where there is none. @param {LikenessView} likeness */
+  function open({ suggested, head, landmarks: placed }) {
+    const isOpen = (/** @type {string} */ one) => one !== put && !skipped.has(one) && placed.every((other) => other.name !== one);
     const after = chosen ? head.slice(head.indexOf(name) + 1).find(isOpen) : undefined;
-    const open = [...suggested.map((one) => one.name), ...head].filter(isOpen);
-    return after ?? open[0] ?? placed[0]?.name ?? head[0] ?? '';
+    return after ?? [...suggested.map((one) => one.name), ...head].find(isOpen) ?? '';
   }
+
+  /** The next to be placed, or where all are, one that is. @param {LikenessView} likeness */
+  const next = (likeness) => open(likeness) || likeness.landmarks[0]?.name || likeness.head[0] || '';
 
   /** @param {LikenessView} likeness */
   const placed = ({ landmarks: all }) => all.find((one) => one.name === name);
@@ -105,7 +117,7 @@ export function landmarks(desk) {
     skip.hidden = Boolean(mine);
     away.hidden = !mine;
     setSentence(sentence, mine
-      ? `The ${name} is placed.`
+      ? `The ${name} is placed.${put === name ? onwards(open(likeness)) : ''}`
       : at ? `The ${name} is expected where the open mark is.` : `Tap where the ${name} is.`);
   }
 
@@ -132,7 +144,8 @@ export function landmarks(desk) {
     if (at) point.lay([at]);
     stage.overlay.replaceChildren(
       ...(lines && mine ? twinLines([mine.plumb, mine.level].filter((line) => line !== null), { px: stage.px, dash: '6 4' }) : []),
-      ...likeness.landmarks.flatMap((one) => (one.name === name ? [] : cross(one.at, stage.px))));
+      ...likeness.landmarks.flatMap((one) => (one.name === name ? [] : cross(one.at, stage.px))),
+      ...(at && !point.held ? [nameOver(name, at, stage.px)] : []));
   });
 
   return {

@@ -3,7 +3,7 @@
 import * as server from '../server.js';
 import { button, field, list, row, troubleLine } from '../parts/controls.js';
 import { fileButton } from '../parts/files.js';
-import { h } from '../parts/dom.js';
+import { h, setText } from '../parts/dom.js';
 import { keep, recall } from '../sight.js';
 
 const SHELF = 'phone';
@@ -16,6 +16,7 @@ export function phones(measure) {
   const trouble = troubleLine();
   const which = list({ label: 'Taken with', pick: (value) => choose(value) });
   const forget = button('Forget its lens', () => trouble.act(server.forgetLens(phone).then((kept) => { choose(''); fill(kept); })), { kind: 'quiet' });
+  const measured = h('p', { class: 'remark', role: 'status' });
   const name = field({ label: 'The phone’s name', kind: 'text', wide: true, commit: (text) => { named = text.trim(); name.set(named); } });
   const card = fileButton('Choose a photo of the lens card', 'image/*', ([file]) => {
     if (!file) return;
@@ -31,6 +32,7 @@ export function phones(measure) {
 
   /** @param {string} chosen */
   function choose(chosen) {
+    if (chosen !== phone) setText(measured, '');
     phone = chosen;
     keep(SHELF, phone);
     which.set(phone);
@@ -48,12 +50,15 @@ export function phones(measure) {
   forget.hidden = true;
 
   return {
-    element: h('div', { class: 'stack' }, which.element, row(opener, forget), trouble.element, body),
+    element: h('div', { class: 'stack' }, which.element, row(opener, forget), measured, trouble.element, body),
     /** The phone in use, if its lens was measured. */
     get phone() { return phone || null; },
     /** Shows the phones that are kept, and takes one. @param {string[]} kept @param {string} [taken] */
     show(kept, taken) {
-      if (taken) phone = taken;
+      if (taken) {
+        phone = taken;
+        setText(measured, `The lens of “${taken}” is measured. Photos of the canvas are held to be taken with it until another is chosen here.`);
+      }
       fill(kept);
       if (taken) {
         body.hidden = true;

@@ -37,7 +37,7 @@ export function straighten(desk, leave) {
     step: () => arrowStep(painting.view.unit),
     loupe: true,
     hold: () => stage.draw(),
-    done: () => stage.draw(),
+    done: () => judge(),
     cancel: () => stage.draw(),
     taken: (index) => held.take(String(index)),
     inHand: () => Number(held.key),
@@ -57,6 +57,14 @@ export function straighten(desk, leave) {
     stage.overlay.replaceChildren(...twinLines([[ax, ay, bx, by]], { px: stage.px, width: 1.5 }));
   });
 
+  /** A line ought to be what it is nearer to, until the painter says otherwise: nobody straightens by an eighth of a turn and more. */
+  function judge() {
+    const [[ax, ay] = [0, 0], [bx, by] = [0, 0]] = ends.points;
+    level = Math.abs(by - ay) < Math.abs(bx - ax);
+    ought.set(level ? 'level' : 'plumb');
+    stage.draw();
+  }
+
   function apply() {
     const [from, to] = ends.points;
     if (!from || !to) return;
@@ -74,6 +82,7 @@ export function straighten(desk, leave) {
       isOpen = true;
       const [width, height] = stage.size;
       ends.lay(FIRST_ENDS.map((share) => [width / 2, height * share]));
+      judge();
       ends.show(true);
       stage.give({
         down(_, at) {
@@ -87,7 +96,8 @@ export function straighten(desk, leave) {
           stage.draw();
         },
         up(_, at) {
-          if (from && !drawn) ends.set(Number(held.key), at);
+          if (from && drawn) judge();
+          else if (from) ends.set(Number(held.key), at);
           stage.look(null);
           from = null;
         },
