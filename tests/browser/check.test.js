@@ -323,6 +323,41 @@ test('the half-done head is told to be too large, and its left eye low', async (
   assert.equal(await list.inputValue(), 'left pupil');
   const { landmarks: after_ } = await api(page, `/checks/${number}`);
   assert.deepEqual(after_.filter(({ painted }) => painted).map(({ name }) => name), ['left pupil']);
+  // After a drag a tap sets the one after it and moves what was dragged no more.
+  const put = async () => Object.fromEntries((await api(page, `/checks/${number}`)).landmarks.map(({ name, painted }) => [name, painted]));
+  const [one, other] = landmarks.filter(({ name }) => name !== 'left pupil').map(({ name }) => name);
+  await list.selectOption(one);
+  const grip = await middleOf(page.locator('.handle.landmark'));
+  const dragged = saved_();
+  await drag(page, grip, { x: grip.x + 12, y: grip.y + 9 });
+  await dragged;
+  const before_ = await put();
+  await page.locator('#panel-check').getByText(`Now tap where the ${other} is, or drag this one again.`).waitFor();
+  const next = saved_();
+  await page.mouse.click(hung.x + hung.width * 0.2, hung.y + hung.height * 0.8);
+  await next;
+  const then = await put();
+  assert.ok(Math.hypot(then[one][0] - before_[one][0], then[one][1] - before_[one][1]) < 1e-6);
+  assert.ok(then[other] && !before_[other]);
+  // Keys that move one are done with before another is taken, however quickly.
+  const keyed = saved_();
+  await list.selectOption(one);
+  await page.locator('.handle.landmark').focus();
+  await page.keyboard.press('ArrowUp');
+  await list.selectOption(other);
+  await page.locator('.handle.landmark').focus();
+  await page.keyboard.press('ArrowUp');
+  await keyed;
+  await page.waitForTimeout(600);
+  const last = await put();
+  for (const name of [one, other]) {
+    const far = Math.hypot(last[name][0] - then[name][0], last[name][1] - then[name][1]);
+    assert.ok(far > 0 && far < 2, `${name} went ${far} mm`);
+    const gone = saved_();
+    await list.selectOption(name);
+    await press(page, 'Take it away');
+    await gone;
+  }
   for (const { name, planned } of landmarks) {
     const painted = [0, 1].map((axis) => middle[axis] + 1.03 * (planned[axis] - middle[axis]));
     if (name === 'left pupil') painted[1] += 25.4 / 8;

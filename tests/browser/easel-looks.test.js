@@ -118,6 +118,25 @@ test('what the worktable changes about lengths is told until the picture is touc
   await page.context().close();
 });
 
+test('a painting that was taken down says so, and is shown again when it hangs again', async () => {
+  const page = await onScreen();
+  await measure(page, 351.3);
+  const ask = async (deed) => assert.ok((await fetch(`${bench.address.replace('/easel/', '/api/paintings/')}/${deed}`, {
+    method: 'POST', headers: { 'content-type': 'application/json' }, body: '{}',
+  })).ok, deed);
+  await ask('take-down');
+  await page.locator('.tag').filter({ hasText: 'It may have been taken down, moved or renamed.' }).waitFor();
+  await ask('hang-again');
+  await page.locator('.tag').filter({ hasText: /^$/ }).waitFor({ state: 'attached' });
+  const lines = () => page.locator('.board .dark').first().getAttribute('d');
+  const before_ = await lines();
+  await edit({ grid: { do: 'parts', columns: 5, rows: 4 } });
+  await page.waitForFunction((was) => document.querySelector('.board .dark').getAttribute('d') !== was, before_);
+  await edit({ grid: { do: 'parts', columns: 4, rows: 4 } });
+  assert.deepEqual(page.faults.filter((fault) => !/404|Failed to load|ERR_/.test(fault)), []);
+  await page.context().close();
+});
+
 test('the value of a spot is told by a touch and by keys', async () => {
   const page = await onScreen();
   await measure(page, 351.3);

@@ -73,7 +73,22 @@ test('another screen is let in by its code, follows the worktable, and is sent a
   await desk.getByRole('button', { name: 'Open the door' }).click();
   await desk.getByRole('button', { name: 'Make a code' }).click();
   await desk.locator('.code').waitFor();
-  assert.equal(await fetch(await desk.locator('.address').innerText()).then((answer) => answer.status), 200);
+  const anew = await desk.locator('.address').innerText();
+  assert.equal(await fetch(anew).then((answer) => answer.status), 200);
+  // The address alone leads to where the code is asked for; once it is let in, to the picture.
+  const alone = new URL('/', anew).href;
+  await tablet.goto(alone);
+  await tablet.getByLabel('Code').fill(await desk.locator('.code').innerText());
+  await tablet.getByRole('button', { name: 'Let in' }).click();
+  await tablet.locator('html.laid').waitFor();
+  await tablet.goto(alone);
+  await tablet.locator('html.laid').waitFor();
+  assert.equal(new URL(tablet.url()).pathname, new URL(bench.address).pathname);
+  // A picture that may be old says so.
+  const later = tablet.getByRole('button', { name: 'Not now' });
+  if (await later.isVisible()) await later.click();
+  await desk.getByRole('button', { name: 'Shut the door' }).click();
+  await tablet.locator('.tag').filter({ hasText: 'The studio does not answer: its door may have been shut, or the computer sleeps.' }).waitFor();
   await desk.context().close();
   await context.close();
 });

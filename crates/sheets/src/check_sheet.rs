@@ -157,10 +157,14 @@ fn drawn_lines(report: &Report, drawing: &Drawing) -> Vec<DrawnLine> {
 /// Each landmark's own error, enlarged, from where it is painted.
 fn arrows(report: &Report, drawing: &Drawing) -> Vec<Arrow> {
     let Some(drift) = &report.drift else { return Vec::new() };
+    let [left_top, _, right_bottom, _] = report.canvas.bounds().corners().map(|corner| drawing.point(corner));
     let arrow = |(letter, own): (String, &OwnDrift)| {
         let from = drawing.point(own.painted);
         let mm = |mm: f64| Length::mm(OWN_ENLARGED * mm);
         let to = drawing.point(own.painted.moved(mm(own.right_mm), mm(own.down_mm)));
+        // A very long one ends at the picture's edge.
+        let to =
+            PaperPoint::new(to.x.clamp(left_top.x, right_bottom.x), to.y.clamp(left_top.y, right_bottom.y));
         let (dx, dy) = (to.x - from.x, to.y - from.y);
         let length = dx.hypot(dy);
         let (ux, uy) = (dx / length, dy / length);

@@ -209,8 +209,8 @@ fn squareness(plan: &Plan, marks: &Marks) -> Block {
             let residual = Figure::millimetres(solved.residual());
             rows.push(note(match plan.canvas.contradiction(plan.ruler) {
                 None => vec![
-                    line!["The six measurements agree to ", residual, ". The marks above follow"],
-                    line!["the canvas as it is."],
+                    line!["The six measurements agree to ", residual, ". Lengths and marks here fit"],
+                    line!["them all best; a single one may differ from what you measured by as much."],
                 ],
                 Some(contradiction) => contradiction_lines(contradiction, plan.ruler),
             }));

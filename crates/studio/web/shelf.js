@@ -41,6 +41,7 @@ async function hang() {
   paintings.style.setProperty('--widest', String(widest));
   paintings.replaceChildren(...all.map(hungPainting));
   if (!all.length) paintings.append(h('li', { class: 'bare' }, 'The shelf is bare. Start a new painting, or drop a photo here.'));
+  return all;
 }
 
 /** Lists what was taken down, to be hung again. Each file is opened for it, and so only when the list is. */
@@ -113,11 +114,15 @@ function place({ canvas }, ...children) {
 async function take(files) {
   await act(async () => {
     const paintings = files.filter(isPainting);
-    for (const file of paintings) await server.importPainting(file);
+    /** @type {string[]} */
+    const ids = [];
+    for (const file of paintings) ids.push((await server.importPainting(file)).id);
     const photo = files.find((file) => !isPainting(file));
     if (photo) return open(await withPhoto(photo));
-    await hang();
-    if (paintings.length) setText(notice, `${paintings.map(({ name }) => `“${name}”`).join(' and ')} ${paintings.length === 1 ? 'hangs' : 'hang'} here now.`);
+    const all = await hang();
+    // It may hang under another name than it was sent by, beside one of the same title.
+    const hung = all.filter(({ id }) => ids.includes(id)).map(({ title, file }) => `“${title || 'Untitled'}” hangs here now, as the file ${file}.`);
+    if (hung.length) setText(notice, hung.join(' '));
   });
 }
 

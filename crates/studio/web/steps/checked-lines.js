@@ -21,6 +21,7 @@ export function checkedLines({ stage }, change) {
   let check = null;
   /** The line that is pointed at. */
   let pointed = '';
+  let detailed = false;
   const tolerance = field({ label: 'Let pass', commit: (text) => change({ tolerance: text }) });
   const few = h('p', { class: 'remark doubt' });
   const enlarged = h('p', { class: 'hint' });
@@ -81,11 +82,11 @@ export function checkedLines({ stage }, change) {
       unseen.replaceChildren(...apart.map(lineItem));
       unseenPress.hidden = !apart.length;
       if (!apart.length) openUnseen(false);
-      setText(unseenPress, `${apart.length} lines were not seen`);
+      setText(unseenPress, `${apart.length} lines were not seen${detailed ? ', with those of the detail boxes' : ''}`);
       setSentence(shape, one.shape);
       warnings.replaceChildren(...one.warnings.map((warning) => h('li', {}, ...sentenceParts(warning))));
     },
-    update: () => undefined,
+    update({ details }) { detailed = details.length > 0; },
     open() {
       isOpen = true;
       if (check) stage.checked.replaceChildren(squaredUp(check));

@@ -27,7 +27,11 @@ export function phones(measure) {
   const body = h('div', { class: 'inset stack', hidden: true }, explained, name.element, row(card.element));
   const opener = h('button', {
     type: 'button', class: 'plain', 'aria-expanded': 'false',
-    onclick: () => { body.hidden = !body.hidden; opener.setAttribute('aria-expanded', String(!body.hidden)); },
+    onclick: () => {
+      body.hidden = !body.hidden;
+      opener.setAttribute('aria-expanded', String(!body.hidden));
+      if (!body.hidden) body.scrollIntoView({ block: 'nearest' });
+    },
   }, 'Measure a phone’s lens');
 
   /** @param {string} chosen */

@@ -209,7 +209,6 @@ async fn no_path_leads_to_anything_but_the_easel() {
     let home = Home::new().await;
     let (cookie, id) = (home.let_in().await, home.painting.clone());
     let crooked = [
-        "/".to_owned(),
         format!("/painting/{id}"),
         "/api/shelf".to_owned(),
         "/api/second-screens".to_owned(),
@@ -231,6 +230,14 @@ async fn no_path_leads_to_anything_but_the_easel() {
     ];
     for path in crooked {
         assert_eq!(home.look(&cookie, &path).await, StatusCode::NOT_FOUND, "{path}");
+    }
+    // The address alone leads on to the picture or, without a cookie, to where the code is asked for.
+    for (cookie, to) in [(cookie.as_str(), format!("/easel/{id}")), ("none=1", "/pair".to_owned())] {
+        let answer = home.at_door("GET", "/", &[("cookie", cookie)], Value::Null).await;
+        assert_eq!(
+            (answer.status, answer.headers["location"].to_str().unwrap()),
+            (StatusCode::SEE_OTHER, &*to)
+        );
     }
     // Nor does an address written as for a proxy.
     let by_proxy =
