@@ -339,6 +339,19 @@ test('the half-done head is told to be too large, and its left eye low', async (
   const then = await put();
   assert.ok(Math.hypot(then[one][0] - before_[one][0], then[one][1] - before_[one][1]) < 1e-6);
   assert.ok(then[other] && !before_[other]);
+  // A small move after a rest under the loupe is no tap.
+  await list.selectOption(one);
+  const held = await middleOf(page.locator('.handle.landmark'));
+  const sent = page.waitForRequest((request) => request.method() === 'PUT');
+  await page.mouse.move(held.x, held.y);
+  await page.mouse.down();
+  await page.waitForTimeout(400);
+  await page.mouse.move(held.x + 2, held.y);
+  await page.mouse.up();
+  const told_ = (await sent).postDataJSON().painted.find(({ name }) => name === one);
+  assert.equal(told_.by, 'loupe');
+  assert.ok(Math.abs(told_.at[0] - then[one][0]) > 1e-6 && Math.abs(told_.at[1] - then[one][1]) < 1e-6, `${told_.at} ${then[one]}`);
+  then[one] = told_.at;
   // Keys that move one are done with before another is taken, however quickly.
   const keyed = saved_();
   await list.selectOption(one);
