@@ -72,14 +72,14 @@ pub struct SeamsByHand {
 
 /// What of the head a seam runs through.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Through {
+pub enum SeamThrough {
     /// The features, from the brow to the chin.
     Features,
     /// What lies above the brow alone.
     Above,
 }
 
-impl Through {
+impl SeamThrough {
     /// As the end of a sentence: `a seam runs through the face`.
     pub const fn in_words(self) -> &'static str {
         match self {
@@ -296,9 +296,9 @@ impl SheetLayout {
     }
 
     /// What of the head a seam runs through, if one does.
-    pub fn through(&self, head: &Head) -> Option<Through> {
+    pub fn through(&self, head: &Head) -> Option<SeamThrough> {
         self.crosses(head.bounds())
-            .then(|| if self.crosses(head.features()) { Through::Features } else { Through::Above })
+            .then(|| if self.crosses(head.features()) { SeamThrough::Features } else { SeamThrough::Above })
     }
 
     /// How far the seams keep from the face; `None` where one crosses the head, or where there is none.

@@ -54,8 +54,8 @@ pub use guides::Guide;
 pub use head::{Head, HeadMarks, LARGER_THAN_LIFE};
 pub use landmarks::{BodyPoint, Landmark, LandmarkError, LandmarkName, MAX_LANDMARKS, MAX_NAME_CHARS};
 pub use layout::{
-    Insets, LayoutError, MAX_SHEETS, Orientation, Paper, PrinterCorrection, SeamDirection, Seams,
-    SeamsByHand, SheetLayout, SheetWindow, Stock, Through,
+    Insets, LayoutError, MAX_SHEETS, Orientation, Paper, PrinterCorrection, SeamDirection, SeamThrough,
+    Seams, SeamsByHand, SheetLayout, SheetWindow, Stock,
 };
 pub use length::{Length, LengthError, Stated, Unit, parse_list, parse_pair};
 pub use line_look::{LINE_STRENGTHS, LineLook, LineStrengthError, LineTone};

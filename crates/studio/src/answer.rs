@@ -55,7 +55,7 @@ pub(crate) enum Troubles {
     /// Another program holds the painting.
     #[response(status = 503)]
     InUse(TroubleTold),
-    /// The disk is full.
+    /// The disk is full, or the painting's history is as long as it may be.
     #[response(status = 507)]
     Full(TroubleTold),
 }

@@ -82,7 +82,7 @@ fn of_a_head_that_no_sheet_can_hold_the_features_are_kept_whole() {
         let points = head.face_points();
         let layout =
             SheetLayout::keeping_whole(canvas, canvas, &stock, lap, &points, &head.kept_whole()).unwrap();
-        assert_ne!(layout.through(&head), Some(Through::Features), "{height}: {:?}", layout.level_seams);
+        assert_ne!(layout.through(&head), Some(SeamThrough::Features), "{height}: {:?}", layout.level_seams);
     }
 }
 

@@ -1,6 +1,6 @@
 //! How the packet is printed, and how the reference comes out on paper: where the seams run and how many sheets it takes.
 
-use plan::{Insets, Length, LineTone, Paper, Plan, PrinterCorrection, Seams, Through};
+use plan::{Insets, Length, LineTone, Paper, Plan, PrinterCorrection, SeamThrough, Seams};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -106,7 +106,7 @@ impl SheetPlanView {
                 .head()
                 .and_then(|head| layout.clearance_of_face(&head))
                 .map(|clearance| plan.ruler.read(clearance).to_string()),
-            seam_through_head: plan.head().and_then(|head| layout.through(&head)).map(Through::in_words),
+            seam_through_head: plan.head().and_then(|head| layout.through(&head)).map(SeamThrough::in_words),
             seam_through: plan.boxes_cut_by(&layout).map(|detail| detail.name.clone()).collect(),
             problem: None,
         })

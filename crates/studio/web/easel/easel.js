@@ -125,7 +125,7 @@ function lay(first) {
     tray.show({
       looks, unit: state.view.unit, hasDetails: state.view.details.length > 0, landmarks: state.view.likeness.landmarks.map(({ name }) => name), ratio,
       making: looks.kind !== 'photo' && board.toned.making === toneText(looks), trouble: board.toned.trouble(toneText(looks)), isTrue: screen_ !== null, standing: standing.title,
-      about: [`${board.boxes}${board.parts > 1 ? `; the boxes are larger than this screen, so a step is 1/${board.parts} of a box` : ''}.`, screen_ && !isPinched() ? `Lengths are true to within ${errorText(screen_.error)}.` : '', isHere() ? '' : `This is screen ${recall('number on the computer', '')} on the computer’s list.`].join(' ').trim(),
+      about: [`${board.boxes}${board.parts > 1 ? `; the boxes are larger than this screen, so a step is 1/${board.parts} of a box` : ''}.`, screen_ && !isPinched() ? `Lengths are true to within ${errorText(screen_.error)}.` : '', screenNumber()].join(' ').trim(),
       wholeAt: board.wholeAt, locked, map: (side) => board.map(side), canStep: (right, down) => board.canStep(right, down),
     });
   }
@@ -267,6 +267,12 @@ function ways(toOthers) {
   const others = isHere() && h('button', { type: 'button', class: 'quiet', onclick: toOthers }, 'Another screen');
   const back = isHere() && h('a', { href: `/painting/${encodeURIComponent(id)}` }, 'Back to the worktable');
   return [full, others, back].filter((way) => way instanceof HTMLElement);
+}
+
+/** By which number the computer lists this screen, in a sentence. */
+function screenNumber() {
+  const number = isHere() ? 0 : recall('number on the computer', 0);
+  return number ? `The computer lists this as screen ${number}.` : '';
 }
 
 /** Whether this is the computer that the studio runs on. */

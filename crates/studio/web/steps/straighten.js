@@ -19,10 +19,12 @@ export function straighten(desk, leave) {
   const { painting, stage } = desk;
   const trouble = troubleLine(painting);
   let level = false;
+  /** Whether the painter said what the line ought to be. */
+  let said = false;
   const ought = choice({
     legend: 'It ought to be',
     options: [['plumb', 'Plumb'], ['level', 'Level']],
-    pick: (value) => { level = value === 'level'; },
+    pick: (value) => { [level, said] = [value === 'level', true]; },
   });
   ought.set('plumb');
   const held = inHand({
@@ -59,10 +61,11 @@ export function straighten(desk, leave) {
 
   /** A line ought to be what it is nearer to, until the painter says otherwise: nobody straightens by an eighth of a turn and more. */
   function judge() {
+    stage.draw();
+    if (said) return;
     const [[ax, ay] = [0, 0], [bx, by] = [0, 0]] = ends.points;
     level = Math.abs(by - ay) < Math.abs(bx - ax);
     ought.set(level ? 'level' : 'plumb');
-    stage.draw();
   }
 
   function apply() {
@@ -82,6 +85,7 @@ export function straighten(desk, leave) {
       isOpen = true;
       const [width, height] = stage.size;
       ends.lay(FIRST_ENDS.map((share) => [width / 2, height * share]));
+      said = false;
       judge();
       ends.show(true);
       stage.give({
@@ -96,8 +100,10 @@ export function straighten(desk, leave) {
           stage.draw();
         },
         up(_, at) {
-          if (from && drawn) judge();
-          else if (from) ends.set(Number(held.key), at);
+          if (from && drawn) {
+            said = false;
+            judge();
+          } else if (from) ends.set(Number(held.key), at);
           stage.look(null);
           from = null;
         },
