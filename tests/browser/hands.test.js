@@ -220,9 +220,21 @@ test('every drag has a way by taps and buttons alone', async () => {
 
   await openLine(page, 'Reference');
   await press(page, 'Straighten by a line');
+  // A line ought to be what it is nearer to, until it is said otherwise.
+  const oughtToBe = (name) => page.getByRole('radio', { name, exact: true }).isChecked();
+  for (const [end, across, down] of [['One end', 0.3, 0.5], ['The other', 0.7, 0.52]]) {
+    await tapOption(page, end);
+    const at = await onCanvas(page, across, down);
+    await page.touchscreen.tap(at.x, at.y);
+  }
+  assert.equal(await oughtToBe('Level'), true);
+  await tapOption(page, 'The other');
+  const below = await onCanvas(page, 0.5, 0.7);
+  await page.touchscreen.tap(below.x, below.y);
   await tapOption(page, 'One end');
   const one = await onCanvas(page, 0.45, 0.3);
   await page.touchscreen.tap(one.x, one.y);
+  assert.equal(await oughtToBe('Plumb'), true);
   await press(page, 'Straighten');
   await says(page, 'Reference', /turned \d/);
 
