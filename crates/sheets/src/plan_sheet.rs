@@ -290,6 +290,9 @@ fn sheets_words(plan: &Plan, layout: &SheetLayout, options: &PacketOptions, stoc
     let plural = if count == 1 { "" } else { "s" };
     let at = if options.ratio.is_true_size() { String::new() } else { format!(" at {}", options.ratio) };
     let mut words = line![format!("{count} reference sheet{plural} of {}{at}", stock.paper)];
+    if let Some(turned) = options.show.turned_words() {
+        words.push(format!(". {turned} This plan shows the canvas itself").into());
+    }
     if !options.shows_canvas_as_it_is() {
         return words;
     }

@@ -29,6 +29,8 @@ export function otherScreens(painting, done) {
   const make = button('Make a code', () => trouble.act(server.pairingCode(painting).then(showCode)), { kind: 'next' });
   const openPress = button('Open the door', () => trouble.act(server.openDoor(true).then(show)), { kind: 'next' });
   const shutPress = button('Shut the door', () => trouble.act(server.openDoor(false).then((now) => { forgetCode(); show(now); openPress.focus(); })), { kind: 'plain' });
+  // Until it is known whether the door is open.
+  for (const press of [make, openPress, shutPress]) press.hidden = true;
   const element = h('section', { class: 'leaf', 'aria-labelledby': 'others-title', hidden: true },
     h('h2', { id: 'others-title', tabindex: -1 }, 'Another screen in the house'),
     standing, h('p', { class: 'hint' }, CAUTION), way, trouble.element, unseen.element, letIn,

@@ -2,8 +2,9 @@
 
 import { arrowStep, measure } from '../parts/measure.js';
 import { button, field, list, row, troubleLine } from '../parts/controls.js';
-import { h } from '../parts/dom.js';
+import { h, s } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
+import { svgMeasure } from '../parts/dimensions.js';
 import { inHand } from '../parts/in-hand.js';
 import { cross, twinLines } from '../parts/lines.js';
 
@@ -20,6 +21,9 @@ const SNAP = 10;
 const DRAWN = 8;
 /** An end nearer to a landmark than this is on it, in mm: what rounding leaves open. */
 const ON = 1e-6;
+
+/** From a measure's line to its length, in screen pixels. */
+const BESIDE = 8;
 
 /** @param {Desk} desk @returns {Part} */
 export function measures(desk) {
@@ -184,7 +188,7 @@ export function measures(desk) {
     ends.show(Boolean(mine));
     if (mine) ends.lay([mine.from, mine.to]);
     const [from, to] = ends.points;
-    const drawn = mine && from && to ? twinLines([[...from, ...to]], { px: stage.px, width: 1.5 }) : [];
+    const drawn = mine && from && to ? [...twinLines([[...from, ...to]], { px: stage.px, width: 1.5 }), lengthBeside(mine.length, from, to, stage.px)] : [];
     const others = stage.view.likeness.measures.filter((one) => one.name !== name);
     const marks = stage.view.likeness.landmarks.flatMap(({ at }) => cross(at, stage.px));
     stage.overlay.replaceChildren(...marks, ...twinLines(others.map((one) => [...one.from, ...one.to]), { px: stage.px, dash: '4 4' }), ...drawn);
@@ -208,3 +212,8 @@ export function measures(desk) {
     },
   };
 }
+
+/** How long a measure is, beside the middle of its line. @param {string} length @param {Xy} from @param {Xy} to @param {number} px */
+const lengthBeside = (length, [ax, ay], [bx, by], px) => s('text', {
+  x: (ax + bx) / 2 + BESIDE * px, y: (ay + by) / 2 - BESIDE * px, 'font-size': 16 * px, class: 'over-picture',
+}, ...svgMeasure(length));

@@ -40,7 +40,7 @@ export function placing(desk) {
   });
   headHeight.element.classList.add('middle');
   about.append(headHeight.element);
-  const counted = h('p', { class: 'hint', id: freshId('counted') }, 'Above is to the crown and below to the chin; left and right are to the middle of the head.');
+  const counted = h('p', { class: 'hint', id: freshId('counted') }, 'Above is to the crown and below to the chin; left and right are to the middle of the head. Its height is from crown to chin, along its lean where it leans.');
   about.setAttribute('aria-describedby', counted.id);
 
   const warning = h('p', { class: 'remark' });
