@@ -179,13 +179,7 @@ fn seam_through_head(plan: &Plan, options: &PacketOptions, layout: &SheetLayout)
         }
         _ => format!("The head does not fit on one sheet of {paper} paper: a larger one would hold it."),
     };
-    Some(format!("{}. {help}", sentence(through.in_words())))
-}
-
-/// With a capital letter at its beginning.
-fn sentence(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    Some(format!("A seam runs through {}. {help}", through.in_words()))
 }
 
 /// How many sheets of each kind: `9 sheets (1 plan, 4 reference, …)`.

@@ -80,11 +80,11 @@ pub enum SeamThrough {
 }
 
 impl SeamThrough {
-    /// As the end of a sentence: `a seam runs through the face`.
+    /// As what a seam runs through: `the face`.
     pub const fn in_words(self) -> &'static str {
         match self {
-            Self::Features => "a seam runs through the face",
-            Self::Above => "a seam runs through the head above the brow",
+            Self::Features => "the face",
+            Self::Above => "the head above the brow",
         }
     }
 }
@@ -343,26 +343,19 @@ impl Way {
     /// can. A seam through it in one is still better than in both; a part of something that could not be kept is worth sheets only where
     /// it is kept in both.
     fn keep_whole(&mut self, rect: CanvasRect, is_part: bool) -> usize {
-        if is_part {
-            let across = self.across.keeping_whole(rect.origin.x, rect.right());
-            let down = self.down.keeping_whole(rect.origin.y, rect.bottom());
-            let can_be = across.can_be_cut() && down.can_be_cut();
-            if can_be {
-                (self.across, self.down) = (across, down);
-            }
-            return if can_be { 2 } else { 0 };
+        let across = self.across.keeping_whole(rect.origin.x, rect.right());
+        let down = self.down.keeping_whole(rect.origin.y, rect.bottom());
+        let (can_across, can_down) = (across.can_be_cut(), down.can_be_cut());
+        if is_part && !(can_across && can_down) {
+            return 0;
         }
-        let sides =
-            [(&mut self.across, rect.origin.x, rect.right()), (&mut self.down, rect.origin.y, rect.bottom())];
-        let keep = |(axis, from, to): (&mut Axis, Length, Length)| {
-            let keeping = axis.keeping_whole(from, to);
-            let can_be = keeping.can_be_cut();
-            if can_be {
-                *axis = keeping;
-            }
-            usize::from(can_be)
-        };
-        sides.into_iter().map(keep).sum()
+        if can_across {
+            self.across = across;
+        }
+        if can_down {
+            self.down = down;
+        }
+        usize::from(can_across) + usize::from(can_down)
     }
 }
 

@@ -158,7 +158,7 @@ fn drawn_lines(report: &Report, drawing: &Drawing) -> Vec<DrawnLine> {
 fn arrows(report: &Report, drawing: &Drawing) -> Vec<Arrow> {
     let Some(drift) = &report.drift else { return Vec::new() };
     let [left_top, _, right_bottom, _] = report.canvas.bounds().corners().map(|corner| drawing.point(corner));
-    let arrow = |(letter, own): (String, &OwnDrift)| {
+    let arrow = |letter: String, own: &OwnDrift| {
         let from = drawing.point(own.painted);
         let mm = |mm: f64| Length::mm(OWN_ENLARGED * mm);
         let to = drawing.point(own.painted.moved(mm(own.right_mm), mm(own.down_mm)));
@@ -175,12 +175,17 @@ fn arrows(report: &Report, drawing: &Drawing) -> Vec<Arrow> {
             if length < SHORTEST_ARROW { Vec::new() } else { vec![[from, to], barb(1.0), barb(-1.0)] };
         Arrow { strokes, letter, letter_at: from.moved(0.0, away) }
     };
-    lettered(drift).map(arrow).collect()
+    lettered(drift).filter_map(|(letter, own)| Some(arrow(letter?, own))).collect()
 }
 
-/// The landmarks that stand out, with the letters by which picture, words and list name them.
-fn lettered(drift: &Drift) -> impl Iterator<Item = (String, &OwnDrift)> {
-    drift.own.iter().filter(|own| own.stands_out).enumerate().map(|(at, own)| (plan::letters(at), own))
+/// The landmarks, those that stand out with the letters by which picture, words and list name them: A, B, … in their order.
+fn lettered(drift: &Drift) -> impl Iterator<Item = (Option<String>, &OwnDrift)> {
+    let mut before = 0;
+    drift.own.iter().map(move |own| {
+        let letter = own.stands_out.then(|| plan::letters(before));
+        before += usize::from(own.stands_out);
+        (letter, own)
+    })
 }
 
 fn words(report: &Report, plan: &Plan) -> Vec<String> {
@@ -188,10 +193,8 @@ fn words(report: &Report, plan: &Plan) -> Vec<String> {
     let mut words: Vec<String> = few_seen.map(str::to_owned).into_iter().collect();
     if let Some(drift) = &report.drift {
         words.push(drift.whole.in_words(plan.ruler));
-        let told = |(letter, own): (String, &OwnDrift)| {
-            format!("{letter}, {} {}", own.name, own.in_words(plan.ruler, report.nose()))
-        };
-        let own: Vec<_> = lettered(drift).map(told).collect();
+        let own = drift.standing_out(plan.ruler, report.nose()).into_iter().enumerate();
+        let own: Vec<_> = own.map(|(at, told)| format!("{}, {told}", plan::letters(at))).collect();
         if !own.is_empty() {
             words.push(format!("On their own: {}.", own.join("; ")));
         }
@@ -222,15 +225,14 @@ fn whole_table(drift: &Drift, plan: &Plan) -> Table {
 
 /// What each painted landmark is off on its own.
 fn features_table(drift: &Drift, nose: Option<CanvasPoint>, plan: &Plan) -> Table {
-    let of = |own: &OwnDrift| {
-        let letter = lettered(drift).find_map(|(letter, one)| std::ptr::eq(one, own).then_some(letter));
+    let of = |(letter, own): (Option<String>, &OwnDrift)| {
         let name = letter.map_or_else(|| own.name.clone(), |letter| format!("{letter}. {}", own.name));
         row([name, own.in_words(plan.ruler, nose)])
     };
     Table {
         title: Some("Features, once the whole is put right".to_owned()),
         columns: vec![Column::left("landmark", 0.3), Column::left("on its own", 0.7)],
-        rows: drift.own.iter().map(of).collect(),
+        rows: lettered(drift).map(of).collect(),
     }
 }
 

@@ -300,7 +300,7 @@ fn sheets_words(plan: &Plan, layout: &SheetLayout, options: &PacketOptions, stoc
         words.extend(line![", no seam within ", plan.ruler.read(clearance), " of the face"]);
     }
     if let Some(through) = plan.head().and_then(|head| layout.through(&head)) {
-        words.push(format!(", {}", through.in_words()).into());
+        words.push(format!(", a seam runs through {}", through.in_words()).into());
     }
     for detail in plan.boxes_cut_by(layout) {
         words.push(format!(", a seam through {}", detail.name).into());

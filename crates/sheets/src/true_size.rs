@@ -245,29 +245,31 @@ fn box_labels(scene: &Scene, subject: &Subject, window: CanvasRect, drawing: &Dr
     let across = across.filter_map(|line| Some(at_level(line, top)?.x)).chain([top_left.x, top_right.x]);
     let down = subject.lines.iter().filter(|line| line.direction == Direction::Horizontal);
     let down = down.filter_map(|line| Some(at_upright(line, left)?.y)).chain([top_left.y, bottom_left.y]);
-    let (across, down): (Vec<_>, Vec<_>) = (across.collect(), down.collect());
-    let of_canvas =
-        |number: usize, edges: usize, turned: bool| if turned { edges - 2 - number } else { number };
-    let (columns, rows) = (across.len(), down.len());
-    let columns = middles(across, left, window.right()).into_iter().map(|(number, middle)| BoxLabel {
+    let columns = middles(across.collect(), left, window.right(), scene.turned.0);
+    let columns = columns.into_iter().map(|(number, middle)| BoxLabel {
         at: drawing.point(CanvasPoint::new(middle, top)).moved(0.0, -LABEL_GAP),
-        name: GridBox { column: of_canvas(number, columns, scene.turned.0), row: 0 }.column_letters(),
+        name: GridBox { column: number, row: 0 }.column_letters(),
     });
-    let rows = middles(down, top, window.bottom()).into_iter().map(|(number, middle)| BoxLabel {
+    let rows = middles(down.collect(), top, window.bottom(), scene.turned.1);
+    let rows = rows.into_iter().map(|(number, middle)| BoxLabel {
         at: drawing.point(CanvasPoint::new(left, middle)).moved(-LABEL_GAP, 0.0),
-        name: GridBox { column: 0, row: of_canvas(number, rows, scene.turned.1) }.row_number(),
+        name: GridBox { column: 0, row: number }.row_number(),
     });
     columns.chain(rows).collect()
 }
 
-/// The number of each column or row between these edges, and the middle of what lies from `low` to `high`, where that is long enough.
-fn middles(mut edges: Vec<Length>, low: Length, high: Length) -> Vec<(usize, Length)> {
+/// The number of each column or row between these edges, counted from the other end where they are turned, and the middle of what lies
+/// from `low` to `high`, where that is long enough.
+fn middles(mut edges: Vec<Length>, low: Length, high: Length, turned: bool) -> Vec<(usize, Length)> {
     edges.sort_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));
     let shown = edges.windows(2).map(|edges| (edges[0].max(low), edges[1].min(high)));
     shown
         .enumerate()
         .filter(|(_, (from, to))| (*to - *from).to_mm() >= LEAST_NAMED)
-        .map(|(number, (from, to))| (number, from + (to - from) / 2.0))
+        .map(|(at, (from, to))| {
+            let number = if turned { edges.len() - 2 - at } else { at };
+            (number, from + (to - from) / 2.0)
+        })
         .collect()
 }
 

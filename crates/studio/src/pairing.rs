@@ -155,14 +155,17 @@ impl Pairing {
 
     /// The screen that shows this token, if it is let in: a receiver that changes when it is sent away.
     pub(crate) fn let_in(&self, token: &str) -> Option<watch::Receiver<bool>> {
-        let shown = Secret::of(token);
-        self.screens.iter().find(|screen| screen.token.is(&shown)).map(|screen| screen.sent_away.subscribe())
+        self.screen(token).map(|screen| screen.sent_away.subscribe())
     }
 
     /// The painting for which the screen was let in that shows this token, if it is let in.
     pub(crate) fn painting_for(&self, token: &str) -> Option<String> {
+        self.screen(token).map(|screen| screen.painting.clone())
+    }
+
+    fn screen(&self, token: &str) -> Option<&PairedScreen> {
         let shown = Secret::of(token);
-        self.screens.iter().find(|screen| screen.token.is(&shown)).map(|screen| screen.painting.clone())
+        self.screens.iter().find(|screen| screen.token.is(&shown))
     }
 
     /// The screens that are let in, in the order they came.

@@ -1194,7 +1194,7 @@ export interface components {
             problem: string | null;
             /** @description The detail boxes elsewhere that a seam runs through, by name: a second sitter's face, perhaps. */
             seam_through: string[];
-            /** @description What of the head a seam runs through, as the end of a sentence, if one does. */
+            /** @description What of the head a seam runs through, in words, if one does: `the face`. */
             seam_through_head: string | null;
             /** @description Upright seams, in mm from the canvas's left. */
             upright_seams: number[];

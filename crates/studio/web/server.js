@@ -4,7 +4,10 @@ import { apostrophes } from './parts/apostrophes.js';
 
 /** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Chosen, ChosenChange, Dividers, Edit, LensWish, LetIn, PaintingState, PairingCode, Paper, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Store, Trouble, Unit, ValueMaps, ValueStep, Xy } from './api.js' */
 
-const SILENT = ['127.0.0.1', 'localhost'].includes(location.hostname)
+/** Whether this is the computer that the studio runs on. */
+export const isHere = ['127.0.0.1', 'localhost'].includes(location.hostname);
+
+const SILENT = isHere
   ? 'The studio does not answer. If it was stopped, start it again on the computer; what was saved is safe.'
   : 'The studio does not answer: its door may have been shut, or the computer sleeps. What is seen here may be old.';
 

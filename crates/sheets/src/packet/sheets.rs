@@ -247,7 +247,6 @@ impl<'a> Builder<'a> {
         Subject {
             outline,
             lines: if self.options.lines { lines.to_vec() } else { Vec::new() },
-            // Seen in a mirror, the boxes would bear the wrong names.
             names_boxes: self.options.lines && whole == "canvas",
             look: self.options.line_look,
             photo: self.photo,

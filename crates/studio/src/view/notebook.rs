@@ -218,7 +218,9 @@ fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {
             let count = counted(sheets.windows.len(), "reference sheet");
             let clear = match &sheets.clearance {
                 Some(space) => format!(", no seam within {space} of the face"),
-                None => sheets.seam_through_head.map_or_else(String::new, |told| format!(", {told}")),
+                None => sheets
+                    .seam_through_head
+                    .map_or_else(String::new, |part| format!(", a seam runs through {part}")),
             };
             let through = match &sheets.seam_through[..] {
                 [] => String::new(),

@@ -49,7 +49,7 @@ pub struct SheetPlanView {
     pub level_seams: Vec<f64>,
     /// How far the seams stay from the face, as text, if there are seams and none of them crosses the head.
     pub clearance: Option<String>,
-    /// What of the head a seam runs through, as the end of a sentence, if one does.
+    /// What of the head a seam runs through, in words, if one does: `the face`.
     pub seam_through_head: Option<&'static str>,
     /// The detail boxes elsewhere that a seam runs through, by name: a second sitter's face, perhaps.
     pub seam_through: Vec<String>,

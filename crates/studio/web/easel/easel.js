@@ -264,20 +264,15 @@ function ways(toOthers) {
     type: 'button', class: 'quiet',
     onclick: () => void (document.fullscreenElement ? document.exitFullscreen() : document.documentElement.requestFullscreen()),
   }, 'Full screen');
-  const others = isHere() && h('button', { type: 'button', class: 'quiet', onclick: toOthers }, 'Another screen');
-  const back = isHere() && h('a', { href: `/painting/${encodeURIComponent(id)}` }, 'Back to the worktable');
+  const others = server.isHere && h('button', { type: 'button', class: 'quiet', onclick: toOthers }, 'Another screen');
+  const back = server.isHere && h('a', { href: `/painting/${encodeURIComponent(id)}` }, 'Back to the worktable');
   return [full, others, back].filter((way) => way instanceof HTMLElement);
 }
 
 /** By which number the computer lists this screen, in a sentence. */
 function screenNumber() {
-  const number = isHere() ? 0 : recall('number on the computer', 0);
+  const number = server.isHere ? 0 : recall('number on the computer', 0);
   return number ? `The computer lists this as screen ${number}.` : '';
-}
-
-/** Whether this is the computer that the studio runs on. */
-function isHere() {
-  return ['127.0.0.1', 'localhost'].includes(location.hostname);
 }
 
 /**

@@ -116,7 +116,7 @@ const grip = ({ direction, place }, [width, height]) => (direction === 'upright'
 function seamSentence(sheets) {
   if (sheets.problem) return sheets.problem;
   if (sheets.windows.length === 1) return 'The reference goes on one sheet, without a seam.';
-  const crossed = sheets.seam_through_head ? `; ${sheets.seam_through_head}` : '';
+  const crossed = sheets.seam_through_head ? `; a seam runs through ${sheets.seam_through_head}` : '';
   const clear = sheets.clearance ? `; no seam within ${sheets.clearance} of the face` : crossed;
   const through = sheets.seam_through.length ? `; a seam runs through ${sheets.seam_through.map((name) => `“${name}”`).join(' and ')}` : '';
   return `The broken lines on the canvas are the seams of ${sheets.windows.length} sheets${clear}${through}.`;
