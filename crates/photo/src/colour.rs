@@ -15,7 +15,7 @@ use crate::picture::{Channels, Raster};
 /// Which colours a photo's numbers stand for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ColourFacts {
-    /// The colour space in plain words: "Display P3", "Adobe RGB (1998)", "taken for sRGB: the photo does not say".
+    /// The colour space in plain words: "Display P3", "Adobe RGB (1998)", "taken for sRGB, the usual one: the photo does not say".
     pub name: String,
     /// What the painter should know about the colours, as a sentence or two; most photos have none.
     pub note: Option<String>,
@@ -61,7 +61,9 @@ impl Colour {
                     profile_name(&profile).unwrap_or_else(|| "given by numbers, without a name".to_owned());
                 Self::from_profile(profile, &name, sixteen)
             }
-            ColourClaim::Srgb if channels != Channels::Cmyk => Self::plain("sRGB", None),
+            ColourClaim::Srgb if channels != Channels::Cmyk => {
+                Self::plain("sRGB, as most cameras and screens", None)
+            }
             _ => Self::assumed(channels, sixteen, None),
         }
     }
@@ -113,8 +115,10 @@ impl Colour {
     /// What is assumed when nothing usable is said.
     fn assumed(channels: Channels, sixteen: bool, note: Option<&str>) -> Self {
         match channels {
-            Channels::Grey => Self::plain("grey, taken for sRGB: the photo does not say", note),
-            Channels::Rgb => Self::plain("taken for sRGB: the photo does not say", note),
+            Channels::Grey => {
+                Self::plain("grey, taken for sRGB, the usual one: the photo does not say", note)
+            }
+            Channels::Rgb => Self::plain("taken for sRGB, the usual one: the photo does not say", note),
             Channels::Cmyk => Self::assumed_press(sixteen),
         }
     }

@@ -11,9 +11,9 @@ use crate::placing::{Placing, PlacingError};
 /// standard deviation 12 mm as derived from ANSUR II (Gordon et al. 2014, NATICK/TR-15/007), hair not counted.
 pub const LARGER_THAN_LIFE: Length = Length::mm(252.0);
 
-/// A head is about three quarters as broad as it is high (ANSUR II: mean breadth 154 mm to mean height 232 mm is
+/// The breadth of a head to its height from crown to chin. It is about three quarters as broad as it is high (ANSUR II: mean breadth 154 mm to mean height 232 mm is
 /// 0.66; hair and ears add the rest).
-const BREADTH_TO_HEIGHT: f64 = 0.75;
+pub const HEAD_BREADTH: f64 = 0.75;
 
 /// Where the hairline lies from crown to chin, as a share of it; the face below it is three equal parts, the uppermost of which ends at
 /// the brow (common practice, no source).
@@ -112,7 +112,7 @@ impl Head {
     fn below_share(&self, share: f64) -> CanvasRect {
         let axis = (self.chin.x - self.crown.x, self.chin.y - self.crown.y);
         let top = self.crown.towards(self.chin, share);
-        let sides = [-BREADTH_TO_HEIGHT / 2.0, BREADTH_TO_HEIGHT / 2.0];
+        let sides = [-HEAD_BREADTH / 2.0, HEAD_BREADTH / 2.0];
         let corners = [top, self.chin]
             .into_iter()
             .flat_map(|end| sides.map(|side| end.moved(-axis.1 * side, axis.0 * side)));
@@ -134,7 +134,7 @@ impl Head {
     /// sides at every quarter of the head's height.
     pub fn face_points(&self) -> Vec<CanvasPoint> {
         let axis = (self.chin.x - self.crown.x, self.chin.y - self.crown.y);
-        let half_breadth = BREADTH_TO_HEIGHT / 2.0;
+        let half_breadth = HEAD_BREADTH / 2.0;
         let mut points = vec![self.crown, self.chin];
         for share in [0.25, 0.5, 0.75] {
             let on_axis = self.crown.towards(self.chin, share);

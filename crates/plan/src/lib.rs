@@ -51,7 +51,7 @@ pub use dividers::{MAX_RATIO, Ratio, RatioError};
 pub use frame::{Angle, CanvasPoint, CanvasRect, PhotoPoint, PhotoSize};
 pub use grid::{Direction, Division, Grid, GridError, GridLine, MAX_DIVISIONS, SquaresFrom};
 pub use guides::Guide;
-pub use head::{Head, HeadMarks, LARGER_THAN_LIFE};
+pub use head::{HEAD_BREADTH, Head, HeadMarks, LARGER_THAN_LIFE};
 pub use landmarks::{BodyPoint, Landmark, LandmarkError, LandmarkName, MAX_LANDMARKS, MAX_NAME_CHARS};
 pub use layout::{
     Insets, LayoutError, MAX_SHEETS, Orientation, Paper, PrinterCorrection, SeamDirection, SeamThrough,

@@ -177,9 +177,11 @@ impl ProportionKind {
     pub const fn note(self) -> &'static str {
         match self {
             Self::EyeLine => {
-                "Measured without hair: hair and hat move it down (ANSUR II, Gordon et al. 2014)."
+                "Measured without hair: hair and hat move it down (ANSUR II, a survey of 6068 soldiers, Gordon et al. 2014)."
             }
-            Self::FigureInHeads => "Measured barefoot and without hair (ANSUR II, Gordon et al. 2014).",
+            Self::FigureInHeads => {
+                "Measured barefoot and without hair (ANSUR II, a survey of 6068 soldiers, Gordon et al. 2014)."
+            }
             Self::MiddleThird | Self::LowerThird => {
                 "The lower third was the longer in 91 % of 168 men and 88 % of women measured (Head & Face Medicine 2015, 11:4)."
             }

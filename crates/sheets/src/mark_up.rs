@@ -1,7 +1,8 @@
 //! The mark-up sheet: every ruler reading needed to mark the canvas, large enough to be read at arm's length.
 
 use plan::{
-    Contradiction, DetailMarks, Insets, Length, Marks, Orientation, Plan, Reading, Ruler, SideMarks, Stock,
+    Angle, Contradiction, DetailMarks, Insets, Length, Marks, Orientation, Plan, Reading, Ruler, SideMarks,
+    Stock, Unit,
 };
 use serde::Serialize;
 
@@ -196,15 +197,20 @@ fn squareness(plan: &Plan, marks: &Marks) -> Block {
     let note = |aside: Vec<Line>| Row { name: String::new(), figures: Vec::new(), aside, is_total: false };
     match plan.canvas.solved() {
         None => rows.push(note(vec![
-            line!["Measure both on the canvas. They are equal when it is square;"],
-            line!["if they are not, measure the four sides and plan again with them."],
+            line!["Measure both: they are equal when it is square. If not, plan again with"],
+            line!["them and the sides: top ______  right ______  bottom ______  left ______"],
         ])),
         Some(solved) => {
-            let angles = solved.outline.corner_angles().map(|angle| angle.to_degrees() - 90.0);
-            let [top_left, top_right, bottom_right, bottom_left] = angles.map(off_square);
+            let leg = square_leg(plan.unit);
+            let opens =
+                |angle: Angle| off_square(leg * (angle.to_degrees() - 90.0).to_radians().tan(), plan.unit);
+            let [top_left, top_right, bottom_right, bottom_left] = solved.outline.corner_angles().map(opens);
+            let along = leg.in_unit(plan.unit);
             rows.push(note(vec![
-                line![format!("Corners, off the square: top left {top_left}, top right {top_right},")],
-                line![format!("bottom right {bottom_right}, bottom left {bottom_left}.")],
+                line![format!("Corners, wider (+) or narrower (−) than a square {along} along:")],
+                line![format!(
+                    "{top_left} and {top_right} at the top, {bottom_left} and {bottom_right} at the bottom."
+                )],
             ]));
             let residual = Figure::millimetres(solved.residual());
             rows.push(note(match plan.canvas.contradiction(plan.ruler) {
@@ -236,9 +242,27 @@ fn contradiction_lines(contradiction: Contradiction, ruler: Ruler) -> Vec<Line> 
     ]
 }
 
-/// Degrees with their sign; a hundredth of a degree is 0.1 mm on half a metre.
-fn off_square(degrees: f64) -> String {
-    format!("{degrees:+.2}°").replace('-', "−")
+/// How far along its side from a corner its being off the square is told: about the blade of a carpenter's square.
+fn square_leg(unit: Unit) -> Length {
+    match unit {
+        Unit::Inch => Length::inches(12.0),
+        Unit::Centimetre | Unit::Millimetre => Length::mm(300.0),
+    }
+}
+
+/// A small length with its sign, in the painter's unit: to a tenth of a millimetre or 1/64 in.
+fn off_square(by: Length, unit: Unit) -> String {
+    let (tick, unit) = match unit {
+        Unit::Inch => (Length::inches(1.0 / 64.0), Unit::Inch),
+        Unit::Centimetre | Unit::Millimetre => (Length::mm(0.1), Unit::Millimetre),
+    };
+    let ticks = (by / tick).round();
+    let sign = match ticks {
+        0.0 => "",
+        down if down < 0.0 => "−",
+        _ => "+",
+    };
+    format!("{sign}{}", (tick * ticks.abs()).in_unit(unit))
 }
 
 /// How to find a detail box on the canvas: each corner from the two sides nearest to it.

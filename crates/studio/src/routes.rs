@@ -72,6 +72,7 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(tones::toned))
         .routes(routes!(tones::tone_length))
         .routes(routes!(tones::spot))
+        .routes(routes!(tones::exposure))
         .routes(routes!(tones::value_steps))
         .routes(routes!(dividers::dividers))
         .routes(routes!(paper::packet))

@@ -6,9 +6,9 @@ use std::sync::{Arc, Mutex};
 
 use painting::Document;
 use photo::{Photo, Picture, Stop};
-use plan::{CanvasPoint, Length, PhotoPoint, Placing, Reference};
+use plan::{CanvasPoint, HeadMarks, Length, PhotoPoint, Placing, Reference};
 use sheets::reference_picture;
-use values::{Tone, value_at};
+use values::{Exposure, Tone, value_at};
 
 use crate::answer::Trouble;
 use crate::fingerprint::fingerprint;
@@ -99,10 +99,23 @@ impl Tones {
     ) -> Result<f64, Trouble> {
         let laid = laid(document)?;
         let picture = self.source(photo, document)?;
-        let PhotoPoint { x, y, .. } = laid.placing.to_photo(at);
-        let shrunk = laid.shrunk(&picture);
-        value_at(&picture, PhotoPoint::new(x * shrunk, y * shrunk), laid.pixel_of(&picture), diameter)
+        let at = laid.reduced(laid.placing.to_photo(at), &picture);
+        value_at(&picture, at, laid.pixel_of(&picture), diameter)
             .ok_or_else(|| Trouble::refused("That spot lies beside the photo. Pick one on it."))
+    }
+
+    /// How light the head is, or the whole photo while no head is marked.
+    ///
+    /// # Errors
+    /// When there is no photo, or it cannot be read.
+    pub(crate) fn exposure(&self, photo: &Photo, document: &Document) -> Result<Exposure, Trouble> {
+        let laid = laid(document)?;
+        let picture = self.source(photo, document)?;
+        let reduced = |at| laid.reduced(at, &picture);
+        let head = laid.reference.head;
+        let head =
+            head.map(|HeadMarks { crown, chin }| HeadMarks { crown: reduced(crown), chin: reduced(chin) });
+        Ok(Exposure::of(&picture, head))
     }
 
     fn known(&self, name: &str) -> Option<Arc<Vec<u8>>> {
@@ -146,6 +159,12 @@ impl Laid<'_> {
     /// How many pixels of the reduced picture a pixel of the reference is.
     fn shrunk(&self, picture: &Picture) -> f64 {
         f64::from(picture.width()) / f64::from(self.reference.size().width)
+    }
+
+    /// A point of the reference in the reduced picture's pixels.
+    fn reduced(&self, at: PhotoPoint, picture: &Picture) -> PhotoPoint {
+        let shrunk = self.shrunk(picture);
+        PhotoPoint::new(at.x * shrunk, at.y * shrunk)
     }
 
     /// The size on the canvas of a pixel of the reduced picture.

@@ -470,6 +470,11 @@ export interface components {
             /** @description A change of how the sheets are printed. */
             print: components["schemas"]["PrintEdit"];
         };
+        /** @description Whether the photo holds enough light, and not too much. */
+        ExposureSaid: {
+            /** @description What the painter should know; nothing where the head, or the photo while none is marked, is well exposed. */
+            says: string | null;
+        };
         /** @description From which revision a change starts. */
         From: {
             /**
@@ -1461,6 +1466,7 @@ export type Done = components['schemas']['Done'];
 export type DoorWanted = components['schemas']['DoorWanted'];
 export type DriftView = components['schemas']['DriftView'];
 export type Edit = components['schemas']['Edit'];
+export type ExposureSaid = components['schemas']['ExposureSaid'];
 export type From = components['schemas']['From'];
 export type GridEdit = components['schemas']['GridEdit'];
 export type GridView = components['schemas']['GridView'];

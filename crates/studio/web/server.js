@@ -195,6 +195,9 @@ export const toneLength = async (id, tone) => (await get(`${at(id)}/tone-length?
 /** The value at a spot of the canvas, in mm. @param {string} id @param {Xy} at @param {number} steps @returns {Promise<Spot>} */
 export const spot = (id, [x, y], steps) => get(`${at(id)}/spot?${new URLSearchParams({ x: String(x), y: String(y), steps: String(steps) })}`);
 
+/** What to know of the photo's light, or of the head's once it is marked. @param {string} id @returns {Promise<string | null>} */
+export const exposure = async (id) => (await get(`${at(id)}/exposure`)).says;
+
 /** How proportional dividers are set. @param {string} id @param {string} ratio @param {string} length @returns {Promise<Dividers>} */
 export const dividers = (id, ratio, length) => get(`${at(id)}/dividers?${new URLSearchParams({ ratio, length })}`);
 

@@ -6,6 +6,7 @@
 
 mod box_values;
 mod difference;
+mod exposure;
 mod light;
 mod masses;
 mod munsell;
@@ -18,6 +19,7 @@ mod value_map;
 
 pub use box_values::{BoxValue, box_values};
 pub use difference::{ALIKE, difference};
+pub use exposure::Exposure;
 pub use light::grey;
 pub use munsell::{luminance_of, value_of};
 pub use spot::value_at;

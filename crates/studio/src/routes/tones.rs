@@ -150,6 +150,30 @@ pub(super) async fn spot(
     Ok(Json(Spot { value: format!("{value:.1}"), step, says }))
 }
 
+/// Whether the photo holds enough light, and not too much.
+#[derive(Debug, Serialize, ToSchema)]
+pub(super) struct ExposureSaid {
+    /// What the painter should know; nothing where the head, or the photo while none is marked, is well exposed.
+    says: Option<String>,
+}
+
+/// Whether the head in the photo is dark or burnt out.
+#[utoipa::path(get, path = "/api/paintings/{id}/exposure", params(("id" = String, Path)),
+    responses((status = 200, body = ExposureSaid), Troubles))]
+pub(super) async fn exposure(
+    State(studio): Shared,
+    PaintingId(id): PaintingId,
+) -> Result<Json<ExposureSaid>, Trouble> {
+    let told = work(move || {
+        let open = studio.open(&id)?;
+        let document = open.present()?.document;
+        let photo = open.photo(&document)?.ok_or_else(no_photo)?;
+        open.tones.exposure(&photo, &document)
+    })
+    .await?;
+    Ok(Json(ExposureSaid { says: told.in_words() }))
+}
+
 /// The steps of every value map there is.
 #[derive(Debug, Serialize, ToSchema)]
 pub(super) struct ValueMaps {

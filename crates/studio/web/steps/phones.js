@@ -15,7 +15,11 @@ export function phones(measure) {
   let named = '';
   const trouble = troubleLine();
   const which = list({ label: 'Taken with', pick: (value) => choose(value) });
-  const forget = button('Forget its lens', () => trouble.act(server.forgetLens(phone).then((kept) => { choose(''); fill(kept); })), { kind: 'quiet' });
+  const forget = button('Forget its lens', () => ask(true), { kind: 'quiet' });
+  const forgetIt = button('Forget it', () => trouble.act(server.forgetLens(phone).then((kept) => { choose(''); fill(kept); })));
+  const keepIt = button('Keep it', () => { ask(false); forget.focus(); }, { kind: 'quiet' });
+  const asked = h('p', { class: 'hint' });
+  const surely = h('div', { class: 'stack', hidden: true }, asked, row(forgetIt, keepIt));
   const measured = h('p', { class: 'remark', role: 'status' });
   const name = field({ label: 'The phone’s name', kind: 'text', wide: true, commit: (text) => { named = text.trim(); name.set(named); } });
   const card = fileButton('Choose a photo of the lens card', 'image/*', ([file]) => {
@@ -34,13 +38,22 @@ export function phones(measure) {
     },
   }, 'Measure a phone’s lens');
 
+  /** @param {boolean} on */
+  function ask(on) {
+    surely.hidden = !on;
+    forget.hidden = on || !phone;
+    if (!on) return;
+    setText(asked, `The lens card must be photographed again with “${phone}” to have its lens back. Checks already made stay as they are.`);
+    forgetIt.focus();
+  }
+
   /** @param {string} chosen */
   function choose(chosen) {
     if (chosen !== phone) setText(measured, '');
     phone = chosen;
     keep(SHELF, phone);
     which.set(phone);
-    forget.hidden = !phone;
+    ask(false);
   }
 
   /** @param {string[]} kept */
@@ -54,7 +67,7 @@ export function phones(measure) {
   forget.hidden = true;
 
   return {
-    element: h('div', { class: 'stack' }, which.element, row(opener, forget), measured, trouble.element, body),
+    element: h('div', { class: 'stack' }, which.element, row(opener, forget), surely, measured, trouble.element, body),
     /** The phone in use, if its lens was measured. */
     get phone() { return phone || null; },
     /** Shows the phones that are kept, and takes one. @param {string[]} kept @param {string} [taken] */

@@ -5,6 +5,7 @@ import { asEdit, hold, shifted } from '../parts/hold.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
 import { dimensions, foot, textScale } from '../parts/dimensions.js';
 import { freshId, h, s } from '../parts/dom.js';
+import { exposure } from '../parts/exposure.js';
 import { Handles } from '../parts/handles.js';
 import { inHand } from '../parts/in-hand.js';
 import { setSentence } from '../parts/measure.js';
@@ -44,6 +45,7 @@ export function placing(desk) {
   about.setAttribute('aria-describedby', counted.id);
 
   const warning = h('p', { class: 'remark' });
+  const light = exposure(desk);
   const open = h('p', { class: 'remark' });
   const along = h('p', { class: 'remark' });
   const fit = button('Show it whole', () => say(edit({ reference: { do: 'fit' } })));
@@ -63,7 +65,7 @@ export function placing(desk) {
   const guides = guideTicks(desk);
   const waits = h('p', { class: 'remark' }, 'Bring in the photo first, in line 1.');
   const body = h('div', { class: 'stack' },
-    mark, leading, about, counted, warning, open, along,
+    mark, leading, about, counted, warning, light.element, open, along,
     row(fit, fill),
     held.element,
     row(button('Larger', () => photo.larger(2)), button('Smaller', () => photo.larger(-2)), forget),
@@ -165,6 +167,7 @@ export function placing(desk) {
     (head?.spaces ?? reference.spaces).forEach((space, index) => spaces[index]?.set(space));
     setSentence(warning, [head?.off_canvas, head?.larger_than_life].filter(Boolean).join(' '));
     setSentence(along, withPhoto(view));
+    light.update(view);
     setSentence(open, reference.covers);
     mark.hidden = Boolean(head) || isLed;
     leading.hidden = !isLed;

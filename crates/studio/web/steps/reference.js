@@ -3,6 +3,7 @@
 import { apostrophes } from '../parts/apostrophes.js';
 import { button, field, row, tick, troubleLine } from '../parts/controls.js';
 import { dateOf } from '../parts/dates.js';
+import { exposure } from '../parts/exposure.js';
 import { fileButton } from '../parts/files.js';
 import { h, setText } from '../parts/dom.js';
 import { setSentence } from '../parts/measure.js';
@@ -32,6 +33,7 @@ export function reference(desk, bringIn) {
   const rights = h('p', { class: 'hint' }, 'Use a photo that you have the right to paint from, with the sitter’s leave.');
   const facts = h('dl', { class: 'facts' });
   const coarse = h('p', { class: 'remark' });
+  const light = exposure(desk);
 
   const degrees = field({
     label: 'Turned clockwise', unit: '°', kind: 'number', wants: 'a number of degrees, such as 1.5, or 0',
@@ -52,7 +54,7 @@ export function reference(desk, bringIn) {
     onclick: () => (inset === one ? leave() : enter(one)),
   }, one.title));
   const withPhoto = h('div', { class: 'stack' },
-    facts, coarse, turning,
+    facts, coarse, light.element, turning,
     ...insets.flatMap((one, index) => [openers[index], one.body]));
   for (const one of insets) one.body.hidden = true;
   const panel = h('div', { class: 'stack' }, lead, row(choose.element, camera.element), rights, trouble.element, withPhoto);
@@ -91,6 +93,7 @@ export function reference(desk, bringIn) {
       choose.setLabel(there ? 'Another photo' : 'Choose a photo');
       choose.setKind(there ? 'quiet' : 'next');
       camera.setKind(there ? 'quiet' : 'plain');
+      light.update(view);
       if (!photo || !view.reference) return leave();
       fillFacts(facts, photo, view);
       setSentence(coarse, view.reference.coarse ?? '');

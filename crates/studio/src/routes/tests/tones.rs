@@ -123,3 +123,16 @@ async fn a_tone_or_spot_that_cannot_be_is_told_in_a_sentence() {
         assert!(message.contains(expected), "{path}: {message}");
     }
 }
+
+#[tokio::test]
+async fn a_photo_too_dark_to_paint_from_is_told_and_a_well_lit_one_is_not() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    visit.bring_photo(&painting).await;
+    let address = format!("{painting}/exposure");
+    assert_eq!(visit.get(&address).await.1["says"], serde_json::Value::Null);
+    let dark = photo::Picture::from_rgb(60, 80, vec![40; 60 * 80 * 3]).unwrap().to_jpeg(90).unwrap();
+    visit.bring(&painting, dark).await;
+    let says = visit.get(&address).await.1["says"].as_str().unwrap().to_owned();
+    assert!(says.starts_with("The photo is dark: even its lightest parts have value 1."), "{says}");
+}
