@@ -502,6 +502,8 @@ test('the lens of a phone is measured once on the printed lens card, kept, and f
   // Kept for the next photo.
   await which.locator('option:checked', { hasText: 'The phone with the cracked corner' }).waitFor({ state: 'attached' });
   await press(page, 'Forget its lens');
+  await page.getByText(/The lens card must be photographed again/).waitFor();
+  await press(page, 'Forget it');
   await which.waitFor({ state: 'hidden' });
   assert.deepEqual(page.faults, []);
   await context.close();
