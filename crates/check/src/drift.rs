@@ -3,7 +3,7 @@
 mod similarity;
 mod words;
 
-use nalgebra::{DMatrix, DVector, Matrix2, Vector2};
+use nalgebra::{DMatrix, Matrix2, Vector2};
 use plan::{CanvasPoint, Length};
 use serde::{Deserialize, Serialize};
 
@@ -26,6 +26,10 @@ const PLANNED_SD: f64 = 0.04;
 
 /// What the map may be off besides what its covariance says, standard deviation in mm: a canvas is never quite flat.
 const FLATNESS_SD: f64 = 0.05;
+
+/// Landmarks whose extent about their middle, root mean square in mm, is less than this tell neither size nor turn: an eye is some
+/// 4 mm long in a miniature of 30 mm, and setting a landmark is unsure by about half a millimetre.
+const LEAST_EXTENT: f64 = 1.0;
 
 /// A landmark with the place it was planned at and the place it is painted at.
 #[derive(Clone, Debug, PartialEq)]
@@ -131,14 +135,22 @@ impl Drift {
     /// # Errors
     /// With fewer than [`FEWEST_LANDMARKS`], or when a landmark lies where the map does not reach.
     pub fn of(map: &CanvasMap, landmarks: &[PaintedLandmark], tolerance: Length) -> Result<Self, Unfit> {
-        let too_few = Unfit::TooFewLandmarks { count: landmarks.len(), needed: FEWEST_LANDMARKS };
         if landmarks.len() < FEWEST_LANDMARKS {
-            return Err(too_few);
+            return Err(Unfit::TooFewLandmarks { count: landmarks.len(), needed: FEWEST_LANDMARKS });
         }
         let places = Places::of(map, landmarks)?;
+        for (places, painted) in [(&places.planned, false), (&places.painted, true)] {
+            let extent = extent(places).ok_or(Unfit::CornerOutside)?;
+            if extent < LEAST_EXTENT {
+                return Err(Unfit::LandmarksInOnePlace { painted });
+            }
+        }
         let measured = (0..landmarks.len()).map(|at| places.sd(at)).fold(0.0, f64::max);
-        let agreeing = agreeing(&places.planned, &places.painted, measured).ok_or(too_few)?;
-        Ok(places.split(landmarks, &agreeing, tolerance))
+        // Those that agree may still be in one place, and one far off them that gave them all their extent.
+        let in_one_place = Unfit::LandmarksInOnePlace { painted: false };
+        let agreeing =
+            agreeing(&places.planned, &places.painted, measured).ok_or_else(|| in_one_place.clone())?;
+        places.split(landmarks, &agreeing, tolerance).ok_or(in_one_place)
     }
 }
 
@@ -190,16 +202,13 @@ impl Places {
     }
 
     /// First-order propagation: with A the design of the linearised similarity over the landmarks that agree, its numbers
-    /// are A⁺ times the places, and what is left over (I − A A⁺) times them.
-    fn split(&self, landmarks: &[PaintedLandmark], agreeing: &[usize], tolerance: Length) -> Drift {
+    /// are A⁺ times the places, and what is left over (I − A A⁺) times them. `None` where those that agree have no extent.
+    fn split(&self, landmarks: &[PaintedLandmark], agreeing: &[usize], tolerance: Length) -> Option<Drift> {
         let count = landmarks.len();
         let fitted = Similarity::least_squares(&self.planned, &self.painted, agreeing);
         let all: Vec<usize> = (0..count).collect();
         let of_agreeing = design(&self.planned, &fitted, agreeing);
-        let inverse = (of_agreeing.transpose() * &of_agreeing)
-            .try_inverse()
-            .unwrap_or_else(|| DMatrix::zeros(NUMBERS, NUMBERS))
-            * of_agreeing.transpose();
+        let inverse = (of_agreeing.transpose() * &of_agreeing).try_inverse()? * of_agreeing.transpose();
         let mut numbers_by_places = DMatrix::zeros(NUMBERS, 2 * count);
         for (column, at) in agreeing.iter().enumerate() {
             numbers_by_places.columns_mut(2 * at, 2).copy_from(&inverse.columns(2 * column, 2));
@@ -243,8 +252,17 @@ impl Places {
             .collect();
         own.sort_by(|a, b| b.stands_out.cmp(&a.stands_out).then(b.size_mm().total_cmp(&a.size_mm())));
         let set_aside = all.iter().filter(|at| !agreeing.contains(at)).map(|at| landmarks[*at].name.clone());
-        Drift { whole, own, set_aside: set_aside.collect() }
+        Some(Drift { whole, own, set_aside: set_aside.collect() })
     }
+}
+
+/// How far places lie from their middle, root mean square in mm; `None` if one of them is no place.
+fn extent(places: &[Vector2<f64>]) -> Option<f64> {
+    let middle = places.iter().sum::<Vector2<f64>>() / places.len() as f64;
+    let extent = (places.iter().map(|place| (place - middle).norm_squared()).sum::<f64>()
+        / places.len() as f64)
+        .sqrt();
+    extent.is_finite().then_some(extent)
 }
 
 /// The two-sided 95 % bound of Student's t with an even number of degrees of freedom, as a regression's are here: 2, 4, … 30
@@ -278,11 +296,6 @@ impl OwnDrift {
     pub fn size_mm(&self) -> f64 {
         self.right_mm.hypot(self.down_mm)
     }
-}
-
-/// The places of `at`, one under the other.
-fn stacked(places: &[Vector2<f64>], at: &[usize]) -> DVector<f64> {
-    DVector::from_iterator(2 * at.len(), at.iter().flat_map(|at| [places[*at].x, places[*at].y]))
 }
 
 #[cfg(test)]

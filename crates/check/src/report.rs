@@ -160,7 +160,8 @@ impl Report {
         let landmarks: Vec<PaintedLandmark> = painted.iter().map(Painted::landmark).collect();
         let drift = match Drift::of(&self.map, &landmarks, self.tolerance()) {
             Ok(drift) => Some(drift),
-            Err(Unfit::TooFewLandmarks { .. }) => None,
+            // Others will follow.
+            Err(Unfit::TooFewLandmarks { .. } | Unfit::LandmarksInOnePlace { .. }) => None,
             Err(unfit) => return Err(unfit),
         };
         let on_canvas: Option<Vec<(&str, CanvasPoint)>> = painted

@@ -90,14 +90,20 @@ impl Parabola {
     }
 }
 
-/// Trials of three points, each from its own third of the length, in a fixed order that mixes near and far ones.
+/// Trials of three points, each from its own third of the length: evenly spread over all trios, and each time the same, by the
+/// multiples of numbers without a common measure, less their whole parts (H. Weyl, "Über die Gleichverteilung von Zahlen mod.
+/// Eins", Mathematische Annalen 77, 1916).
 fn trios(count: usize) -> impl Iterator<Item = [usize; 3]> {
-    const TRIALS: usize = 300;
-    let third = count / 3;
-    (0..TRIALS).map(move |trial| {
-        let pick = |step: usize, part: usize| part * third + (trial * step + part) % third;
-        [pick(7, 0), pick(11, 1), pick(13, 2)]
-    })
+    /// With half of the points wild, one trio in eight has none: so many trials meet some forty of them.
+    const TRIALS: u32 = 300;
+    (1..=TRIALS)
+        .map(move |trial| [2.0_f64, 3.0, 5.0].map(f64::sqrt).map(|step| (f64::from(trial) * step).fract()))
+        .map(move |shares| {
+            std::array::from_fn(|third| {
+                let (from, to) = (third * count / 3, (third + 1) * count / 3);
+                from + ((to - from) as f64 * shares[third]) as usize
+            })
+        })
 }
 
 #[cfg(test)]
@@ -120,5 +126,46 @@ mod tests {
                 .all(|at| (fitted.at(f64::from(at) / 10.0) - truth.at(f64::from(at) / 10.0)).abs() < 0.15)
         );
         assert!(spread < 0.5, "{spread}");
+    }
+
+    #[test]
+    fn wherever_wild_points_are_and_however_many_points_there_are_trials_without_them_are_found() {
+        let truth = Parabola { coefficients: [3.0, -2.0, 5.0] };
+        for count in 12..=80_usize {
+            for wild in 0..count {
+                // One that is far off, and every sixth point on another edge.
+                let pairs: Vec<(f64, f64)> = (0..count)
+                    .map(|at| {
+                        let share = at as f64 / (count - 1) as f64;
+                        let jitter = 0.05 * ((at * 37 % 11) as f64 - 5.0);
+                        let off = if at == wild {
+                            -30.0
+                        } else if (at + wild) % 6 == 0 {
+                            4.0
+                        } else {
+                            jitter
+                        };
+                        (share, truth.at(share) + off)
+                    })
+                    .collect();
+                let (fitted, _) = Parabola::fit(&pairs, 1.0).unwrap();
+                let off =
+                    (0..=10).map(|at| f64::from(at) / 10.0).map(|at| (fitted.at(at) - truth.at(at)).abs());
+                let off = off.fold(0.0, f64::max);
+                assert!(off < 0.6, "{count} points, number {wild} wild: off by {off}");
+            }
+        }
+    }
+
+    #[test]
+    fn trials_are_different_and_leave_no_point_out() {
+        for count in [8, 21, 33, 39, 40, 200] {
+            let drawn: Vec<_> = trios(count).collect();
+            let apart: std::collections::HashSet<_> = drawn.iter().collect();
+            let points: std::collections::HashSet<_> = drawn.iter().flatten().collect();
+            assert_eq!(points.len(), count);
+            let all = (count / 3).pow(3);
+            assert!(apart.len() as f64 > 0.6 * all.min(300) as f64, "{count}: {} trios", apart.len());
+        }
     }
 }

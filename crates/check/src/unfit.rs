@@ -152,6 +152,15 @@ pub enum Unfit {
         /// How many are needed.
         needed: usize,
     },
+    /// Landmarks without extent.
+    #[error(
+        "The landmarks lie almost in one place {}, so neither size nor turn can be told of them. Set some that lie farther apart, such as crown, chin and ears.",
+        if *painted { "in the painting" } else { "in the plan" }
+    )]
+    LandmarksInOnePlace {
+        /// Whether in the painting, as they were set; else in the plan.
+        painted: bool,
+    },
     /// The card's crosses are not there.
     #[error(
         "Of the crosses of the lens card only {seen} {} seen; at least {needed} are needed. Photograph the whole card, flat and sharp, so that it fills the picture.",

@@ -133,12 +133,10 @@ fn reference(arguments: &PlanArguments, size: PhotoSize, unit: Unit) -> Result<R
         reference.check().context("--square-up")?;
     }
     if let Some(text) = &arguments.level {
-        let [from, to] = line(text, &reference).context("--level")?;
-        reference.turn = turn_to_level(from, to);
+        reference.turn = straightened(text, &reference, turn_to_level).context("--level")?;
     }
     if let Some(text) = &arguments.plumb {
-        let [from, to] = line(text, &reference).context("--plumb")?;
-        reference.turn = turn_to_plumb(from, to);
+        reference.turn = straightened(text, &reference, turn_to_plumb).context("--plumb")?;
     }
     if let (Some(crown), Some(chin)) = (&arguments.crown, &arguments.chin) {
         let seen = |text: &str| in_picture(pixel(text)?, &reference);
@@ -209,12 +207,27 @@ fn square_up(text: &str, unit: Unit) -> Result<SquareUp> {
 }
 
 /// Reads two points of the photo as a line in the picture that lies on the canvas.
+/// The turn that straightens the photo by a line between two of its pixels, as `turn` tells of the line on the canvas.
+fn straightened(
+    text: &str,
+    reference: &Reference,
+    turn: impl Fn(CanvasPoint, CanvasPoint) -> Option<Angle>,
+) -> Result<Angle> {
+    // The photo is mirrored before it is turned. How large its pixels are there does not matter.
+    let laid = |at: PhotoPoint| CanvasPoint::mm(if reference.mirror { -at.x } else { at.x }, at.y);
+    let [from, to] = line(text, reference)?.map(laid);
+    turn(from, to).context(NO_LENGTH)
+}
+
+/// Said of a line whose ends cannot be told apart.
+const NO_LENGTH: &str = "The two ends of the line lie in one place. Choose them far apart.";
+
 fn line(text: &str, reference: &Reference) -> Result<[PhotoPoint; 2]> {
     let [from, to] = points(text)?[..] else {
         bail!("“{text}” are not the two ends of a line. Write their pixels: x,y,x,y.");
     };
     if from.distance_to(to) < 1.0 {
-        bail!("The two ends of the line lie in one place. Choose them far apart.");
+        bail!(NO_LENGTH);
     }
     Ok([in_picture(from, reference)?, in_picture(to, reference)?])
 }

@@ -346,6 +346,23 @@ fn a_painting_file_is_made_shown_printed_taken_apart_and_made_again() {
 }
 
 #[test]
+fn a_mirrored_photo_is_straightened_by_the_same_line_the_other_way() {
+    let folder = tempfile::tempdir().unwrap();
+    let turn = |name: &str, more: &[&str]| {
+        let file = folder.path().join(name).display().to_string();
+        let line =
+            ["new", &file, "--photo", &demo_photo(), "--canvas", "8x10in", "--level", "300,1000,2300,1200"];
+        let output = mahlstick(&[&line, more].concat());
+        assert!(output.status.success(), "{}", complained(&output));
+        let shown: Value = serde_json::from_str(&said(&mahlstick(&["show", &file, "--json"]))).unwrap();
+        shown["view"]["reference"]["turn"].as_f64().unwrap()
+    };
+    let (plain, mirrored) = (turn("plain.mahlstick", &[]), turn("mirrored.mahlstick", &["--mirror"]));
+    // The line falls by one in ten: 5.71 degrees.
+    assert!((plain + 5.710_593).abs() < 1e-4 && (plain + mirrored).abs() < 1e-9, "{plain} {mirrored}");
+}
+
+#[test]
 fn a_photo_of_a_print_is_squared_up_and_straightened() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("print.mahlstick").display().to_string();

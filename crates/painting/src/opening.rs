@@ -15,7 +15,7 @@ use crate::history;
 use crate::photos::MAX_PHOTO_BYTES;
 
 /// How long to wait for another program to finish with the file: an edit takes milliseconds, so this is a stuck disk.
-const BUSY_TIME: Duration = Duration::from_secs(5);
+pub(crate) const BUSY_TIME: Duration = Duration::from_secs(5);
 
 /// How long looking through a file may take: a gigabyte from a slow disk.
 const CHECK_TIME: Duration = Duration::from_mins(1);

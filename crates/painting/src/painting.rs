@@ -1,6 +1,7 @@
 //! A painting file that is open: looking at it, changing it, undoing and redoing.
 
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
@@ -10,7 +11,7 @@ use crate::error::{Fault, PaintingError};
 use crate::form::STEPS;
 use crate::history::{self, Present, Revision, Standing, Step};
 use crate::new_file::{self, Contents, IfExists};
-use crate::opening::{self, For};
+use crate::opening::{self, BUSY_TIME, For};
 use crate::photos::{self, PhotoId};
 
 /// What the names of painting files end in.
@@ -111,6 +112,18 @@ impl Painting {
     /// When the file cannot be read or was damaged meanwhile.
     pub fn revision(&self) -> Result<Revision, PaintingError> {
         self.named(history::revision(&self.connection))
+    }
+
+    /// The same, without waiting for another program that holds the file.
+    ///
+    /// # Errors
+    /// When the file is held, cannot be read or was damaged meanwhile.
+    pub fn revision_at_once(&self) -> Result<Revision, PaintingError> {
+        let waiting = |time| self.named(self.connection.busy_timeout(time).map_err(Fault::from));
+        waiting(Duration::ZERO)?;
+        let revision = self.revision();
+        waiting(BUSY_TIME)?;
+        revision
     }
 
     /// The same as long as nothing that the painting holds is changed, checks and photos neither, by whomever: a cheap way to see

@@ -5,7 +5,7 @@ use nalgebra::{Matrix3, SMatrix, SVector, Vector3};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use crate::frame::{Angle, PhotoPoint, PhotoSize};
+use crate::frame::{Angle, CanvasPoint, PhotoPoint, PhotoSize};
 
 /// The shortest side that four corners may span, in pixels: less cannot be told from a slip of the hand.
 const MIN_SIDE_PIXELS: f64 = 20.0;
@@ -13,6 +13,9 @@ const MIN_SIDE_PIXELS: f64 = 20.0;
 /// The longest side a squared-up picture may get, in pixels: the largest photo's, so that a corner dragged towards the
 /// horizon does not ask for endless pixels.
 const MAX_SIDE_PIXELS: f64 = 20_000.0;
+
+/// The most pixels a squared-up picture may get: what the largest photo that is read has, so that sheets can be made of it.
+const MAX_PIXELS: f64 = 200e6;
 
 /// The four corners of a print in the photo, and the size of the upright picture that is made of what lies between them.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -78,7 +81,8 @@ impl SquareUp {
         if let Some(shape) = self.shape {
             (width, height) = (width.max(height * shape), height.max(width / shape));
         }
-        let shrink = (MAX_SIDE_PIXELS / width.max(height)).min(1.0);
+        let shrink =
+            (MAX_SIDE_PIXELS / width.max(height)).min((MAX_PIXELS / (width * height)).sqrt()).min(1.0);
         let pixels = |side: f64| (side * shrink).round().max(1.0) as u32;
         PhotoSize { width: pixels(width), height: pixels(height) }
     }
@@ -161,19 +165,26 @@ fn normalisation(points: [PhotoPoint; 4]) -> Option<Matrix3<f64>> {
     })
 }
 
-/// The turn that brings a line which ought to be level to level, by the smaller way: within a quarter turn.
-pub fn turn_to_level(from: PhotoPoint, to: PhotoPoint) -> Angle {
-    let slope = (to.y - from.y).atan2(to.x - from.x).to_degrees();
-    Angle::degrees(-within_quarter(slope))
+/// The turn that brings a line on the canvas which ought to be level to level, by the smaller way: within a quarter turn. `None` for
+/// a line without length.
+///
+/// The line is taken on the canvas, where a mirrored photo is mirrored already: in the photo it leans the other way.
+pub fn turn_to_level(from: CanvasPoint, to: CanvasPoint) -> Option<Angle> {
+    Some(Angle::degrees(-within_quarter(slope(from, to)?)))
 }
 
-/// The turn that brings a line which ought to be plumb to plumb, by the smaller way: within a quarter turn.
-pub fn turn_to_plumb(from: PhotoPoint, to: PhotoPoint) -> Angle {
-    let slope = (to.y - from.y).atan2(to.x - from.x).to_degrees();
-    Angle::degrees(-within_quarter(slope - 90.0))
+/// The same for a line that ought to be plumb.
+pub fn turn_to_plumb(from: CanvasPoint, to: CanvasPoint) -> Option<Angle> {
+    Some(Angle::degrees(-within_quarter(slope(from, to)? - 90.0)))
 }
 
-/// A line's direction has no head or tail: brings degrees to between -90 and 90.
+/// Degrees by which a line falls to the right.
+fn slope(from: CanvasPoint, to: CanvasPoint) -> Option<f64> {
+    let (right, down) = ((to.x - from.x).to_mm(), (to.y - from.y).to_mm());
+    (right != 0.0 || down != 0.0).then(|| down.atan2(right).to_degrees())
+}
+
+/// A line's direction has no head or tail: brings degrees to from -90 to below 90.
 fn within_quarter(degrees: f64) -> f64 {
     (degrees + 90.0).rem_euclid(180.0) - 90.0
 }
@@ -247,12 +258,23 @@ mod tests {
     }
 
     #[test]
+    fn a_squared_up_picture_has_no_more_pixels_than_a_photo_may() {
+        // A strip 20 000 pixels wide of a square print.
+        let corners = points([(0.0, 0.0), (20_000.0, 0.0), (20_000.0, 2_000.0), (0.0, 2_000.0)]);
+        let size = SquareUp { corners, shape: Some(1.0) }.size();
+        assert_eq!(size.width, size.height);
+        assert!((199.9e6..=200.1e6).contains(&(f64::from(size.width) * f64::from(size.height))), "{size:?}");
+    }
+
+    #[test]
     fn a_leaning_line_is_brought_upright_by_the_smaller_way() {
-        let line = (PhotoPoint::new(0.0, 0.0), PhotoPoint::new(10.0, 1.0));
-        assert!((turn_to_level(line.0, line.1).to_degrees() + 5.710_593).abs() < 1e-6);
-        assert!((turn_to_level(line.1, line.0).to_degrees() + 5.710_593).abs() < 1e-6);
-        let post = (PhotoPoint::new(1.0, 0.0), PhotoPoint::new(0.0, 10.0));
-        assert!((turn_to_plumb(post.0, post.1).to_degrees() + 5.710_593).abs() < 1e-6);
+        let line = (CanvasPoint::mm(0.0, 0.0), CanvasPoint::mm(10.0, 1.0));
+        let level = |from, to| turn_to_level(from, to).unwrap().to_degrees();
+        assert!((level(line.0, line.1) + 5.710_593).abs() < 1e-6);
+        assert!((level(line.1, line.0) + 5.710_593).abs() < 1e-6);
+        let post = (CanvasPoint::mm(1.0, 0.0), CanvasPoint::mm(0.0, 10.0));
+        assert!((turn_to_plumb(post.0, post.1).unwrap().to_degrees() + 5.710_593).abs() < 1e-6);
+        assert_eq!((turn_to_level(line.0, line.0), turn_to_plumb(line.1, line.1)), (None, None));
     }
 
     proptest! {
@@ -272,7 +294,7 @@ mod tests {
         #[test]
         fn a_straightened_line_is_level(x in -500.0..500.0_f64, y in -500.0..500.0_f64) {
             prop_assume!(x.hypot(y) > 1.0);
-            let turn = turn_to_level(PhotoPoint::default(), PhotoPoint::new(x, y));
+            let turn = turn_to_level(CanvasPoint::ORIGIN, CanvasPoint::mm(x, y)).unwrap();
             let (sin, cos) = turn.sin_cos();
             prop_assert!((x * sin + y * cos).abs() < 1e-9 * x.hypot(y));
             prop_assert!(turn.to_degrees().abs() <= 90.0);

@@ -148,7 +148,10 @@ impl Piece<'_> {
             let along = mark.from_start.exact();
             if (self.from..=self.to).contains(&along.to_mm()) {
                 let foot = PaperPoint::new(x(along.to_mm()), bottom);
-                let middle = foot.x.clamp(x(self.from) + FIGURES_WIDTH / 2.0, right - FIGURES_WIDTH / 2.0);
+                let (first, last) = (x(self.from) + FIGURES_WIDTH / 2.0, right - FIGURES_WIDTH / 2.0);
+                // On a strip shorter than figures are wide they stand in its middle.
+                let middle =
+                    if first <= last { foot.x.clamp(first, last) } else { f64::midpoint(first, last) };
                 let has_room = middle - last_figures >= FIGURES_WIDTH;
                 if has_room {
                     last_figures = middle;

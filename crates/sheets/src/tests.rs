@@ -352,6 +352,8 @@ fn any_title_can_be_set() {
 fn dense_and_sparse_grids_and_small_and_large_canvases_can_be_set() {
     for (size, grid) in [
         ((1.0, 1.0), Grid::parts(1, 1)),
+        ((1.5, 10.0), Grid::parts(4, 8)),
+        ((30.0, 1.0), Grid::parts(8, 2)),
         ((500.0, 20.0), Grid::parts(64, 64)),
         ((100.0, 150.0), Grid { diagonals: true, ..Grid::parts(64, 2) }),
     ] {

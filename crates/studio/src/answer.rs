@@ -65,6 +65,11 @@ impl Trouble {
         Self { status, told: Box::new(TroubleTold { message: message.into(), state: None }) }
     }
 
+    /// The sentence for the painter.
+    pub(crate) fn message(&self) -> &str {
+        &self.told.message
+    }
+
     /// There is no such painting, or no such page.
     pub(crate) fn not_found() -> Self {
         Self::new(

@@ -62,6 +62,13 @@ pub(crate) fn of(shelf: &Path, painting: &str) -> Chosen {
     kept_list::read(&folder, &file)
 }
 
+/// Forgets what was chosen for a painting that is no more, whose name another one bears now.
+pub(crate) fn forget(shelf: &Path, painting: &str) {
+    let (folder, file) = place(shelf, painting);
+    // Usually there is nothing to forget.
+    let _ = fs::remove_file(folder.join(file));
+}
+
 /// Keeps what is chosen anew; gives all that is chosen then.
 pub(crate) fn change(shelf: &Path, painting: &str, change: ChosenChange) -> Result<Chosen, Trouble> {
     let long = |names: &[String], most: usize| {

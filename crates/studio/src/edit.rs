@@ -76,6 +76,9 @@ pub enum EditError {
     /// Crown and chin are not marked.
     #[error("Crown and chin are not marked yet. Set them on the photo first.")]
     NoHead,
+    /// The photo was to be straightened by a line whose ends lie in one place.
+    #[error("The two ends of the line lie in one place. Drag along a line that ought to be level or plumb.")]
+    LineWithoutLength,
     /// The photo was to be turned more than once around.
     #[error("A turn of {degrees}° is more than once around. Write from -180 to 180.")]
     TurnTooFar {

@@ -6,11 +6,16 @@
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
-use std::time::SystemTime;
+use std::sync::Mutex;
+use std::time::{Duration, SystemTime};
 
 use painting::{Contents, Document, EXTENSION, IfExists, MAX_TITLE_CHARS, Painting, PaintingError};
 
+use tempfile::TempPath;
+
+use crate::choices;
 use crate::fingerprint::fingerprint;
+use crate::state::locked;
 
 /// Paintings taken off the shelf go here, inside the folder.
 const TAKEN_DOWN: &str = "Taken down";
@@ -18,8 +23,20 @@ const TAKEN_DOWN: &str = "Taken down";
 /// The most paintings shown on one shelf; each is opened to be shown, which takes some milliseconds.
 const MAX_SHOWN: usize = 500;
 
-/// The most characters of a file name made from a title: every file system takes them.
+/// The most characters of a file name made from a title: as many as can be read at a glance.
 const MAX_NAME_CHARS: usize = 60;
+
+/// The most bytes of it. File systems take 255, and number, ending and the `-journal` beside it want room.
+const MAX_NAME_BYTES: usize = 200;
+
+/// Names that Windows takes for devices, whatever stands behind their dot (Microsoft, "Naming Files, Paths, and Namespaces").
+const NAMES_OF_DEVICES: [&str; 4] = ["con", "prn", "aux", "nul"];
+
+/// What a file is called while it arrives.
+pub(crate) const ARRIVING: &str = ".arriving-";
+
+/// A file that has been arriving for so long does so no longer: the studio was stopped meanwhile.
+const LONGEST_ARRIVAL: Duration = Duration::from_hours(1);
 
 /// Copies of one painting are numbered up to this; nobody tells more of them apart by number.
 const MAX_COPIES: u32 = 99;
@@ -48,6 +65,8 @@ pub struct DemoCheck {
 #[derive(Debug)]
 pub(crate) struct Folder {
     path: PathBuf,
+    /// Held from choosing a name for a file until the file bears it.
+    naming: Mutex<()>,
 }
 
 /// A painting file in the folder.
@@ -67,7 +86,8 @@ impl Folder {
             return Err("it is a file, not a folder".to_owned());
         }
         fs::create_dir_all(path).map_err(told)?;
-        let folder = Self { path: path.canonicalize().map_err(told)? };
+        let folder = Self { path: path.canonicalize().map_err(told)?, naming: Mutex::default() };
+        folder.sweep();
         let is_bare = fs::read_dir(&folder.path).map_err(told)?.next().is_none();
         if let (true, Some(demo)) = (is_bare, demo) {
             folder.hang(demo).map_err(|error| error.to_string())?;
@@ -106,16 +126,34 @@ impl Folder {
     }
 
     fn write_new(&self, contents: Contents<'_>) -> Result<PathBuf, PaintingError> {
+        let _one_at_a_time = locked(&self.naming);
         let file = self.free_name(&contents.document.title);
         Painting::write_new(&file, contents, IfExists::Refuse)?;
+        choices::forget(&self.path, &id_of(&file));
         Ok(file)
     }
 
     /// Puts a painting file that came from elsewhere into the folder; it has been looked through already.
-    pub(crate) fn adopt(&self, draft: &Path, title: &str) -> io::Result<String> {
+    pub(crate) fn adopt(&self, draft: TempPath, title: &str) -> io::Result<String> {
+        let _one_at_a_time = locked(&self.naming);
         let file = self.free_name(title);
-        fs::rename(draft, &file)?;
-        Ok(id_of(&file))
+        draft.persist_noclobber(&file).map_err(|error| error.error)?;
+        let id = id_of(&file);
+        choices::forget(&self.path, &id);
+        Ok(id)
+    }
+
+    /// Clears away what was arriving when the studio was stopped. What cannot be cleared away does no harm.
+    fn sweep(&self) {
+        let Ok(files) = fs::read_dir(&self.path) else { return };
+        for file in files.filter_map(Result::ok) {
+            let arriving = file.file_name().as_encoded_bytes().starts_with(ARRIVING.as_bytes());
+            let since = |metadata: fs::Metadata| metadata.modified().ok()?.elapsed().ok();
+            let long = file.metadata().ok().and_then(since).is_some_and(|time| time > LONGEST_ARRIVAL);
+            if arriving && long {
+                let _ = fs::remove_file(file.path());
+            }
+        }
     }
 
     /// Throws away a painting in which nothing was done yet; gives whether there was one.
@@ -136,11 +174,13 @@ impl Folder {
         let store = self.path.join(TAKEN_DOWN);
         let Some(file) = self.find(id) else { return Ok(false) };
         fs::create_dir_all(&store)?;
+        let _one_at_a_time = locked(&self.naming);
         move_to(&file, &store)
     }
 
     /// Hangs a painting that was taken down.
     pub(crate) fn hang_again(&self, id: &str) -> io::Result<bool> {
+        let _one_at_a_time = locked(&self.naming);
         let taken_down = entries_in(&self.path.join(TAKEN_DOWN)).into_iter().find(|entry| entry.id == id);
         taken_down.map_or(Ok(false), |entry| move_to(&entry.file, &self.path))
     }
@@ -183,8 +223,19 @@ impl Folder {
 fn plain_name(title: &str) -> String {
     let words: String =
         title.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).take(MAX_NAME_CHARS).collect();
-    let name = words.split_whitespace().collect::<Vec<_>>().join("-").to_lowercase();
-    if name.is_empty() { "painting".to_owned() } else { name }
+    let mut name = words.split_whitespace().collect::<Vec<_>>().join("-").to_lowercase();
+    name.truncate(name.floor_char_boundary(MAX_NAME_BYTES));
+    let numbered_device = |port: &str| {
+        name.strip_prefix(port)
+            .is_some_and(|rest| rest.chars().count() == 1 && rest.chars().all(char::is_numeric))
+    };
+    if name.is_empty() {
+        "painting".to_owned()
+    } else if NAMES_OF_DEVICES.contains(&name.as_str()) || ["com", "lpt"].into_iter().any(numbered_device) {
+        format!("{name}-painting")
+    } else {
+        name
+    }
 }
 
 /// Moves a file into a folder under its own name, unless there is one of that name already.

@@ -28,10 +28,16 @@ const FETCH_SITE: HeaderName = HeaderName::from_static("sec-fetch-site");
 const OPENER_POLICY: HeaderName = HeaderName::from_static("cross-origin-opener-policy");
 const RESOURCE_POLICY: HeaderName = HeaderName::from_static("cross-origin-resource-policy");
 
+/// The port that browsers leave out of `Host` and `Origin` (RFC 9110, 4.2.1).
+const USUAL_OF_HTTP: u16 = 80;
+
 /// Lets our own page in, turns everything else away, and adds the headers that hold for every answer.
 pub(crate) async fn door(State(studio): State<Arc<Studio>>, request: Request, next: Next) -> Response {
     let port = studio.port();
-    let own_hosts = [format!("127.0.0.1:{port}"), format!("localhost:{port}")];
+    let mut own_hosts = vec![format!("127.0.0.1:{port}"), format!("localhost:{port}")];
+    if port == USUAL_OF_HTTP {
+        own_hosts.extend(["127.0.0.1".to_owned(), "localhost".to_owned()]);
+    }
     let mut response = if is_ours(request.method(), request.headers(), &own_hosts) {
         with_policy(next.run(request).await)
     } else {

@@ -10,6 +10,7 @@ mod bundle;
 mod checking;
 mod choices;
 mod description;
+mod doorway;
 pub mod edit;
 mod fingerprint;
 mod folder;

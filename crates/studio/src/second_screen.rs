@@ -11,6 +11,7 @@ use tokio::net::TcpListener;
 use tokio::sync::watch;
 
 use crate::StartError;
+use crate::doorway::Doorway;
 use crate::pairing::Pairing;
 use crate::routes::house_router;
 use crate::state::{Studio, locked};
@@ -102,7 +103,9 @@ pub(crate) async fn open_door(studio: &Arc<Studio>) -> Result<(), StartError> {
             }
         };
         let router = house_router(Arc::clone(studio), address);
-        tokio::spawn(axum::serve(listener, router).with_graceful_shutdown(closed).into_future());
+        tokio::spawn(
+            axum::serve(Doorway::new(listener), router).with_graceful_shutdown(closed).into_future(),
+        );
     }
     Ok(())
 }

@@ -3,8 +3,8 @@
 use std::collections::HashMap;
 #[cfg(unix)]
 use std::os::unix::fs::MetadataExt as _;
-use std::path::Path;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, TryLockError};
 
 use axum::body::Bytes;
 use check::Report;
@@ -33,9 +33,24 @@ const NEWS_KEPT: usize = 16;
 pub(crate) struct Studio {
     folder: Folder,
     port: u16,
-    open: Mutex<HashMap<String, Arc<Open>>>,
+    open: Mutex<HashMap<String, Arc<Slot>>>,
     closing: watch::Sender<bool>,
     second_screen: SecondScreen,
+}
+
+/// Where a painting is once it is open. Whoever opens it holds this lock and no other, so that a painting that is slow to open
+/// keeps none of the others waiting.
+#[derive(Default)]
+struct Slot(Mutex<Option<Arc<Open>>>);
+
+impl Slot {
+    /// Whether someone uses the painting, or opens it right now.
+    fn is_in_use(self: &Arc<Self>) -> bool {
+        let used = |slot: MutexGuard<'_, Option<Arc<Open>>>| {
+            slot.as_ref().is_some_and(|open| Arc::strong_count(open) > 1)
+        };
+        Arc::strong_count(self) > 1 || self.0.try_lock().map_or(true, used)
+    }
 }
 
 /// What messages call the reference's photo.
@@ -44,7 +59,9 @@ const REFERENCE_PHOTO: &str = "The photo in this painting";
 /// A painting that is open.
 pub(crate) struct Open {
     id: String,
-    /// Which file was opened.
+    /// The file that was opened.
+    file: PathBuf,
+    /// Which one it was.
     identity: Option<Identity>,
     painting: Mutex<Painting>,
     pub(crate) pictures: Pictures,
@@ -102,6 +119,8 @@ pub(crate) struct PaintingState {
     redo: Option<String>,
     /// The photo, if there is one.
     photo: Option<PhotoFacts>,
+    /// Why the photo cannot be shown, if there is one that cannot.
+    photo_trouble: Option<String>,
     /// Everything that follows from its plan.
     view: View,
 }
@@ -166,18 +185,18 @@ impl Studio {
 
     /// The painting with this id, opened if it is not open yet.
     pub(crate) fn open(&self, id: &str) -> Result<Arc<Open>, Trouble> {
-        let mut open = locked(&self.open);
-        if let Some(painting) = open.get(id) {
-            if painting.is_there() {
-                return Ok(Arc::clone(painting));
-            }
-            open.remove(id);
+        let slot = self.slot(id)?;
+        let mut kept = locked(&slot.0);
+        if let Some(painting) = kept.as_ref().filter(|painting| painting.is_there()) {
+            return Ok(Arc::clone(painting));
         }
+        *kept = None;
         let file = self.folder.find(id).ok_or_else(Trouble::not_found)?;
         let painting = Arc::new(Open {
             id: id.to_owned(),
             identity: identity(&file),
             painting: Mutex::new(Painting::open(&file)?),
+            file,
             pictures: Pictures::default(),
             photo: PhotoAtHand::default(),
             canvas_photo: PhotoAtHand::default(),
@@ -186,11 +205,22 @@ impl Studio {
             sent: Mutex::default(),
             at_work: Mutex::default(),
         });
-        if open.len() >= MAX_OPEN {
-            open.retain(|_, painting| Arc::strong_count(painting) > 1);
-        }
-        open.insert(id.to_owned(), Arc::clone(&painting));
+        *kept = Some(Arc::clone(&painting));
         Ok(painting)
+    }
+
+    /// The slot of a painting that is open or on the shelf.
+    fn slot(&self, id: &str) -> Result<Arc<Slot>, Trouble> {
+        if let Some(slot) = locked(&self.open).get(id) {
+            return Ok(Arc::clone(slot));
+        }
+        // An id that no painting bears takes no room.
+        self.folder.find(id).ok_or_else(Trouble::not_found)?;
+        let mut open = locked(&self.open);
+        if open.len() >= MAX_OPEN {
+            open.retain(|_, slot| slot.is_in_use());
+        }
+        Ok(Arc::clone(open.entry(id.to_owned()).or_default()))
     }
 
     /// Closes a painting whose file is to be moved.
@@ -205,13 +235,19 @@ impl Open {
         locked(&self.painting).present()
     }
 
-    pub(crate) fn revision(&self) -> Result<Revision, PaintingError> {
-        locked(&self.painting).revision()
+    /// The revision it has now, without waiting: `None` while the painting is worked on or another program holds its file.
+    pub(crate) fn revision_at_once(&self) -> Option<Revision> {
+        let painting = match self.painting.try_lock() {
+            Ok(painting) => painting,
+            Err(TryLockError::Poisoned(poisoned)) => poisoned.into_inner(),
+            Err(TryLockError::WouldBlock) => return None,
+        };
+        painting.revision_at_once().ok()
     }
 
     /// Whether the file that was opened is still in its place, and no other.
     pub(crate) fn is_there(&self) -> bool {
-        let now = identity(locked(&self.painting).file());
+        let now = identity(&self.file);
         now.is_some() && now == self.identity
     }
 
@@ -261,8 +297,12 @@ impl Open {
     /// Everything the page shows of the painting.
     pub(crate) fn state(&self) -> Result<PaintingState, Trouble> {
         let Present { revision, document, undo, redo } = self.present()?;
-        let file = file_name(locked(&self.painting).file());
-        let photo = self.photo(&document)?.map(|photo| self.photo_facts(&photo, &document));
+        let file = file_name(&self.file);
+        // A photo that cannot be opened is told, and another can be brought in its place.
+        let (photo, photo_trouble) = match self.photo(&document) {
+            Ok(photo) => (photo.map(|photo| self.photo_facts(&photo, &document)), None),
+            Err(trouble) => (None, Some(trouble.message().to_owned())),
+        };
         let view = self.view(&document.plan)?;
         Ok(PaintingState {
             id: self.id.clone(),
@@ -272,6 +312,7 @@ impl Open {
             undo,
             redo,
             photo,
+            photo_trouble,
             view,
         })
     }

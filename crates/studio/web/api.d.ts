@@ -807,6 +807,8 @@ export interface components {
             /** @description By which the page asks for it. */
             id: string;
             photo: components["schemas"]["PhotoFacts"] | null;
+            /** @description Why the photo cannot be shown, if there is one that cannot. */
+            photo_trouble: string | null;
             /** @description What would be done again, in words. */
             redo: string | null;
             /**

@@ -2,7 +2,6 @@
 
 use nalgebra::{DMatrix, Vector2};
 
-use super::stacked;
 use crate::edges::median;
 
 /// Median of the distance of a point whose two coordinates are normal with standard deviation 1: √(2 ln 2).
@@ -71,23 +70,13 @@ pub(super) fn design(planned: &[Vector2<f64>], fitted: &Similarity, at: &[usize]
 
 /// The landmarks that agree on one similarity: of all similarities through two of them the one with the least median error
 /// (P. J. Rousseeuw, "Least median of squares regression", JASA 79, 1984) sets aside those far off it, then each fit the
-/// next. `measured` is the standard deviation of a place, mm. `None` when they all coincide.
+/// next. `measured` is the standard deviation of a place, mm. `None` when they all coincide. All places are finite.
 pub(super) fn agreeing(
     planned: &[Vector2<f64>],
     painted: &[Vector2<f64>],
     measured: f64,
 ) -> Option<Vec<usize>> {
     let all: Vec<usize> = (0..planned.len()).collect();
-    if stacked(planned, &all)
-        .iter()
-        .zip(stacked(painted, &all).iter())
-        .any(|(a, b)| !(a.is_finite() && b.is_finite()))
-    {
-        return None;
-    }
-    if planned.iter().all(|place| (place - planned[0]).norm() < f64::EPSILON) {
-        return None;
-    }
     if planned.len() < FEWEST_TO_JUDGE {
         return Some(all);
     }
@@ -119,7 +108,7 @@ fn least_median(planned: &[Vector2<f64>], painted: &[Vector2<f64>], all: &[usize
     let mut best: Option<(f64, Similarity)> = None;
     for first in (0..planned.len()).step_by(step) {
         for second in (first + 1..planned.len()).step_by(step) {
-            if (planned[first] - planned[second]).norm() < f64::EPSILON {
+            if planned[first] == planned[second] {
                 continue;
             }
             let trial = Similarity::least_squares(planned, painted, &[first, second]);

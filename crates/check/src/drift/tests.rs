@@ -211,6 +211,30 @@ fn a_painting_without_drift_is_told_to_be_in_its_place() {
 }
 
 #[test]
+fn landmarks_in_one_place_tell_no_drift_rather_than_one_that_is_sure() {
+    let planned =
+        [CanvasPoint::mm(100.0, 100.0), CanvasPoint::mm(160.0, 100.0), CanvasPoint::mm(100.0, 160.0)];
+    let told = |planned: [CanvasPoint; 3], painted: [CanvasPoint; 3]| {
+        let marks: Vec<_> = planned
+            .into_iter()
+            .zip(painted)
+            .map(|(planned, point)| PaintedLandmark {
+                name: "one".to_owned(),
+                planned,
+                painted: PaintedAt::Canvas { point, sd: Length::mm(0.3) },
+            })
+            .collect();
+        Drift::of(&map(), &marks, Length::ZERO)
+    };
+    assert_eq!(told(planned, [planned[0]; 3]).unwrap_err(), Unfit::LandmarksInOnePlace { painted: true });
+    let hardly_apart = [0.0, 0.001, 0.002].map(|off| CanvasPoint::mm(100.0 + off, 100.0));
+    assert_eq!(told(hardly_apart, planned).unwrap_err(), Unfit::LandmarksInOnePlace { painted: false });
+    let no_place = [planned[0], planned[1], CanvasPoint::mm(f64::NAN, 0.0)];
+    assert_eq!(told(planned, no_place).unwrap_err(), Unfit::CornerOutside);
+    assert!(told(planned, planned).is_ok());
+}
+
+#[test]
 fn two_landmarks_are_too_few_and_clicks_twice_tell_their_own_spread() {
     let marks = landmarks(&face()[..2], |_, place| place);
     assert!(matches!(Drift::of(&map(), &marks, Length::ZERO), Err(Unfit::TooFewLandmarks { count: 2, .. })));

@@ -139,14 +139,14 @@ impl ReferenceEdit {
                 "Turn the photo"
             }
             Self::QuarterTurn { clockwise } => {
-                let by = if *clockwise { 90.0 } else { -90.0 };
-                turn_to(reference, Angle::degrees(placing.turn().to_degrees() + by), &placing);
+                turn_by(reference, Angle::degrees(if *clockwise { 90.0 } else { -90.0 }), &placing);
                 "Turn the photo"
             }
             Self::Straighten { from, to, level } => {
                 // On the canvas a line turns as the photo does, so its own lean is what is to be undone.
-                let by = if *level { turn_to_level } else { turn_to_plumb }(in_photo(*from), in_photo(*to));
-                turn_to(reference, Angle::degrees(placing.turn().to_degrees() + by.to_degrees()), &placing);
+                let by = if *level { turn_to_level } else { turn_to_plumb };
+                let by = by(on_canvas(*from), on_canvas(*to)).ok_or(EditError::LineWithoutLength)?;
+                turn_by(reference, by, &placing);
                 "Straighten the photo"
             }
             Self::Mirror { mirror } => {
@@ -214,6 +214,10 @@ fn stay(reference: &mut Reference, placing: &Placing) {
         reference.place =
             Place::At { pixel: placing.pixel(), middle: placing.to_canvas(reference.size().centre()) };
     }
+}
+
+fn turn_by(reference: &mut Reference, by: Angle, placing: &Placing) {
+    turn_to(reference, Angle::degrees(placing.turn().to_degrees() + by.to_degrees()), placing);
 }
 
 /// Turns the photo about its middle on the canvas; one that fits or covers the canvas goes on doing so, and a head

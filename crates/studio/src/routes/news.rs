@@ -78,9 +78,6 @@ async fn tell(open: Arc<Open>, mut closing: watch::Receiver<bool>, page: mpsc::S
             heard = news.recv() => heard.ok(),
             _ = look.tick() => None,
         };
-        if !open.is_there() {
-            return;
-        }
         let event = match heard {
             Some(News::Working(saying)) => Event::default().event("working").json_data(Working { saying }),
             // Without data a browser drops an event (WHATWG HTML, 9.2.6).
@@ -91,7 +88,8 @@ async fn tell(open: Arc<Open>, mut closing: watch::Receiver<bool>, page: mpsc::S
             },
             None => {
                 let looked_at = Arc::clone(&open);
-                let now = work(move || Ok(looked_at.revision()?)).await.ok();
+                let look = move || Ok(looked_at.is_there().then(|| looked_at.revision_at_once()));
+                let Ok(Some(now)) = work(look).await else { return };
                 match now.and_then(|now| changed(now, &mut told)) {
                     Some(event) => event,
                     None => continue,

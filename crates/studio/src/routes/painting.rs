@@ -22,6 +22,7 @@ use super::{stoppable_work, work};
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId, Wishes};
 use crate::edit::{Edit, edited};
+use crate::folder::ARRIVING;
 use crate::same_picture;
 use crate::state::{PaintingState, Studio};
 use crate::view::View;
@@ -236,7 +237,7 @@ pub(super) async fn received(
         ),
         _ => Trouble::own_fault(error),
     };
-    let mut file = tempfile::Builder::new().prefix(".arriving-").tempfile_in(folder).map_err(failed)?;
+    let mut file = tempfile::Builder::new().prefix(ARRIVING).tempfile_in(folder).map_err(failed)?;
     let mut length = 0_u64;
     let mut parts = body.into_data_stream();
     while let Some(part) = parts.next().await {

@@ -214,8 +214,10 @@ pub(super) async fn import(
         let arrived = Painting::open(draft.path()).map_err(own)?;
         let title = arrived.present().map_err(own)?.document.title;
         let title = if title.is_empty() { without_ending(&name) } else { title };
-        let file = draft.into_temp_path();
-        let id = studio.folder().adopt(&file, &title).map_err(Trouble::own_fault)?;
+        // Some systems do not move a file that is open.
+        drop(arrived);
+        draft.as_file().sync_all().map_err(Trouble::own_fault)?;
+        let id = studio.folder().adopt(draft.into_temp_path(), &title).map_err(Trouble::own_fault)?;
         Ok(Json(Made { id }))
     })
     .await

@@ -312,3 +312,52 @@ async fn printers_are_kept_and_nonsense_is_not() {
     );
     assert_eq!(visit.get("/api/printers").await.1["printers"][0]["across"], "99.4 mm");
 }
+
+#[tokio::test]
+async fn a_painting_whose_photo_cannot_be_opened_is_shown_and_takes_another() {
+    let visit = Visit::new();
+    let file = visit.home.path().join("Paintings").join("broken.mahlstick");
+    let plan = plan::Plan {
+        reference: Some(plan::Reference::fitted(plan::PhotoSize { width: 600, height: 800 })),
+        ..plan::Plan::new(
+            plan::Canvas::nominal(plan::Length::cm(30.0), plan::Length::cm(40.0)),
+            plan::Unit::Centimetre,
+        )
+    };
+    let photo: &[u8] = b"this is no picture at all";
+    let document = ::painting::Document {
+        title: "Broken".to_owned(),
+        photo: Some(::painting::PhotoId::of(photo)),
+        plan,
+    };
+    let contents = ::painting::Contents { document: &document, photos: &[photo], checks: &[] };
+    ::painting::Painting::write_new(&file, contents, ::painting::IfExists::Refuse).unwrap();
+    let shelf = visit.get("/api/shelf").await.1;
+    let painting = format!("/api/paintings/{}", shelf["paintings"][0]["id"].as_str().unwrap());
+    let (status, state) = visit.get(&painting).await;
+    assert_eq!(status, StatusCode::OK, "{state}");
+    assert_eq!(state["photo"], Value::Null);
+    let told = state["photo_trouble"].as_str().unwrap();
+    assert!(told.starts_with("The photo in this painting"), "{told}");
+    let mended = visit.bring_photo(&painting).await;
+    assert_eq!((&mended["photo"]["pixels"], &mended["photo_trouble"]), (&json!("3000 x 4000"), &Value::Null));
+}
+
+#[tokio::test]
+async fn a_painting_that_another_program_holds_keeps_no_other_waiting() {
+    let visit = Visit::new();
+    let (held, other) = (visit.new_painting().await, visit.new_painting().await);
+    let file = visit.get(&held).await.1["file"].as_str().unwrap().to_owned();
+    let holder = rusqlite::Connection::open(visit.home.path().join("Paintings").join(file)).unwrap();
+    holder.execute_batch("BEGIN EXCLUSIVE").unwrap();
+    let asking = visit.get(&held);
+    let meanwhile = async {
+        for _ in 0..3 {
+            assert_eq!(visit.get(&other).await.0, StatusCode::OK);
+        }
+        // Whoever asks for the held painting is still waiting for it, and gets it.
+        holder.execute_batch("ROLLBACK").unwrap();
+    };
+    let ((status, state), ()) = tokio::join!(asking, meanwhile);
+    assert_eq!(status, StatusCode::OK, "{state}");
+}

@@ -32,6 +32,7 @@ export function reference(desk, bringIn) {
   const camera = fileButton('Use the camera', 'image/*', take, 'environment');
   const rights = h('p', { class: 'hint' }, 'Use a photo that you have the right to paint from, with the sitter’s leave.');
   const facts = h('dl', { class: 'facts' });
+  const unreadable = h('p', { class: 'remark' });
   const coarse = h('p', { class: 'remark' });
   const light = exposure(desk);
 
@@ -57,7 +58,7 @@ export function reference(desk, bringIn) {
     facts, coarse, light.element, turning,
     ...insets.flatMap((one, index) => [openers[index], one.body]));
   for (const one of insets) one.body.hidden = true;
-  const panel = h('div', { class: 'stack' }, lead, row(choose.element, camera.element), rights, trouble.element, withPhoto);
+  const panel = h('div', { class: 'stack' }, lead, unreadable, row(choose.element, camera.element), rights, trouble.element, withPhoto);
 
   /** @param {Inset} one */
   function enter(one) {
@@ -94,6 +95,7 @@ export function reference(desk, bringIn) {
       choose.setKind(there ? 'quiet' : 'next');
       camera.setKind(there ? 'quiet' : 'plain');
       light.update(view);
+      setText(unreadable, apostrophes(painting.state.photo_trouble ?? ''));
       if (!photo || !view.reference) return leave();
       fillFacts(facts, photo, view);
       setSentence(coarse, view.reference.coarse ?? '');
