@@ -96,7 +96,7 @@ def test_an_untagged_photo_is_srgb(probe):
     with Image.open(file) as picture:
         assert "icc_profile" not in picture.info
         expected = np.asarray(picture.convert("RGB"))
-    assert probe.facts(file)["colour"] == "taken for sRGB: the photo does not say"
+    assert probe.facts(file)["colour"] == "taken for sRGB, the usual one: the photo does not say"
     assert delta_e(probe.upright(file), expected).mean() < 1
 
 

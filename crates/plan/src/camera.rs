@@ -6,6 +6,7 @@
 
 use thiserror::Error;
 
+use crate::NORMAL_95;
 use crate::frame::PhotoSize;
 use crate::length::{Length, Unit};
 use crate::painting_plan::Plan;
@@ -29,9 +30,6 @@ const NOSE_BEFORE_EARS: Length = Length::mm(117.0);
 const DIAGONAL_MM: f64 = 43.266_615_305_567_87;
 /// The long side of that frame, by which some cameras state them instead.
 const LONG_SIDE_MM: f64 = 36.0;
-
-/// Half the width of a 95 % interval of a normal distribution, in standard deviations.
-const TWO_SIDED_95: f64 = 1.96;
 
 /// The true height of the sitter's head, from crown to chin as the painter marked them, and how sure it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -199,7 +197,7 @@ pub fn camera_distance(
     let distance = sitter.height * (focal_pixels / head_pixels);
     // Either rule may have been followed: the spread of a rectangular distribution between the two.
     let of_rule = (by_long_side / focal_pixels - 1.0).abs() / 12.0_f64.sqrt();
-    let spread = TWO_SIDED_95 * (sitter.sd / sitter.height).hypot(of_rule);
+    let spread = NORMAL_95 * (sitter.sd / sitter.height).hypot(of_rule);
     Ok(CameraDistance { distance, range: (distance * (1.0 - spread), distance * (1.0 + spread)), sitter })
 }
 

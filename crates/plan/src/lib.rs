@@ -71,3 +71,6 @@ pub use reference::Reference;
 pub use ruler::{InchDivision, MetricDivision, MetricNumbers, Reading, Ruler, RulerError};
 pub use similarity::{SimilarityError, SimilarityFit, fit_similarity};
 pub use square_up::{Homography, SquareUp, SquareUpError, turn_to_level, turn_to_plumb};
+
+/// Half the width of a 95 % interval of a normal distribution, in standard deviations.
+const NORMAL_95: f64 = 1.96;

@@ -65,8 +65,8 @@ pub(crate) struct PairedScreen {
     pub(crate) number: u64,
     /// When it was let in.
     pub(crate) since: Timestamp,
-    /// The painting that its code was made for.
-    painting: String,
+    /// The paintings that its codes were made for, the last one at the end: it sees no others.
+    paintings: Vec<String>,
     token: Secret,
     sent_away: watch::Sender<bool>,
 }
@@ -117,11 +117,17 @@ impl Pairing {
         Ok(code)
     }
 
-    /// Lets a screen in that knows the code. The code is used up by it, and by too many wrong guesses.
+    /// Lets a screen in that knows the code, to see the painting that the code was made for. One that shows the token it has already
+    /// sees that painting too. The code is used up by it, and by too many wrong guesses.
     ///
     /// # Errors
     /// When the code is not right, or too many wrong ones came, or too many screens are let in.
-    pub(crate) fn admit(&mut self, guess: &str, now: Instant) -> Result<Admission, Refused> {
+    pub(crate) fn admit(
+        &mut self,
+        guess: &str,
+        shown: Option<&str>,
+        now: Instant,
+    ) -> Result<Admission, Refused> {
         while self.wrong.front().is_some_and(|&at| now.duration_since(at) >= GUESSES_FORGOTTEN) {
             self.wrong.pop_front();
         }
@@ -137,6 +143,13 @@ impl Pairing {
             }
             return Err(Refused::NotTheCode);
         }
+        if let Some((token, at)) = shown.and_then(|token| Some((token, self.place(token)?))) {
+            let Some(Code { painting, .. }) = self.code.take() else { return Err(Refused::NotTheCode) };
+            let screen = &mut self.screens[at];
+            screen.paintings.retain(|known| *known != painting);
+            screen.paintings.push(painting.clone());
+            return Ok(Admission { token: token.to_owned(), painting, number: screen.number });
+        }
         if self.screens.len() >= MAX_SCREENS {
             return Err(Refused::TooManyScreens);
         }
@@ -146,7 +159,7 @@ impl Pairing {
         self.screens.push(PairedScreen {
             number: self.numbered,
             since: Timestamp::now(),
-            painting: painting.clone(),
+            paintings: vec![painting.clone()],
             token: Secret::of(&token),
             sent_away: watch::Sender::new(false),
         });
@@ -158,14 +171,23 @@ impl Pairing {
         self.screen(token).map(|screen| screen.sent_away.subscribe())
     }
 
-    /// The painting for which the screen was let in that shows this token, if it is let in.
+    /// The painting for which the screen was let in last that shows this token, if it is let in.
     pub(crate) fn painting_for(&self, token: &str) -> Option<String> {
-        self.screen(token).map(|screen| screen.painting.clone())
+        self.screen(token)?.paintings.last().cloned()
+    }
+
+    /// Whether the screen that shows this token is let in to see this painting.
+    pub(crate) fn may_see(&self, token: &str, painting: &str) -> bool {
+        self.screen(token).is_some_and(|screen| screen.paintings.iter().any(|known| known == painting))
     }
 
     fn screen(&self, token: &str) -> Option<&PairedScreen> {
+        self.place(token).map(|at| &self.screens[at])
+    }
+
+    fn place(&self, token: &str) -> Option<usize> {
         let shown = Secret::of(token);
-        self.screens.iter().find(|screen| screen.token.is(&shown))
+        self.screens.iter().position(|screen| screen.token.is(&shown))
     }
 
     /// The screens that are let in, in the order they came.
@@ -224,63 +246,82 @@ mod tests {
     #[test]
     fn the_code_lets_one_screen_in_once() {
         let (mut pairing, code, now) = begun();
-        let admission = pairing.admit(&code, now).unwrap();
+        let admission = pairing.admit(&code, None, now).unwrap();
         assert_eq!(admission.painting, "a");
         assert!(pairing.let_in(&admission.token).is_some());
-        assert_eq!(pairing.admit(&code, now).unwrap_err(), Refused::NotTheCode);
+        assert_eq!(pairing.admit(&code, None, now).unwrap_err(), Refused::NotTheCode);
         assert_eq!(pairing.screens().len(), 1);
+    }
+
+    #[test]
+    fn a_screen_sees_the_paintings_it_has_codes_for_and_no_others() {
+        let (mut pairing, code, now) = begun();
+        let first = pairing.admit(&code, None, now).unwrap();
+        let code = pairing.offer("b", now).unwrap();
+        assert!(pairing.may_see(&first.token, "a") && !pairing.may_see(&first.token, "b"));
+        let second = pairing.admit(&code, Some(&first.token), now).unwrap();
+        assert_eq!((&second.token, second.number), (&first.token, 1));
+        assert!(pairing.may_see(&first.token, "a") && pairing.may_see(&first.token, "b"));
+        assert_eq!(pairing.painting_for(&first.token).as_deref(), Some("b"));
+        assert_eq!(pairing.screens().len(), 1);
+        // A token that is none is as no token.
+        let code = pairing.offer("c", now).unwrap();
+        assert_eq!(pairing.admit(&code, Some("none"), now).unwrap().number, 2);
+        assert!(!pairing.may_see(&first.token, "c"));
     }
 
     #[test]
     fn a_code_is_read_in_any_case_and_with_dashes() {
         let (mut pairing, code, now) = begun();
         let typed = format!(" {}-{} ", code[..4].to_lowercase(), &code[4..]);
-        assert!(pairing.admit(&typed, now).is_ok());
+        assert!(pairing.admit(&typed, None, now).is_ok());
     }
 
     #[test]
     fn a_code_holds_for_two_minutes_and_no_longer() {
         let (mut pairing, code, now) = begun();
-        assert_eq!(pairing.admit(&code, now + CODE_HOLDS).unwrap_err(), Refused::NotTheCode);
+        assert_eq!(pairing.admit(&code, None, now + CODE_HOLDS).unwrap_err(), Refused::NotTheCode);
         let code = pairing.offer("a", now).unwrap();
-        assert!(pairing.admit(&code, now + CODE_HOLDS.checked_sub(Duration::from_secs(1)).unwrap()).is_ok());
+        assert!(
+            pairing.admit(&code, None, now + CODE_HOLDS.checked_sub(Duration::from_secs(1)).unwrap()).is_ok()
+        );
     }
 
     #[test]
     fn a_new_code_ends_the_one_before() {
         let (mut pairing, old, now) = begun();
         pairing.offer("a", now).unwrap();
-        assert_eq!(pairing.admit(&old, now).unwrap_err(), Refused::NotTheCode);
+        assert_eq!(pairing.admit(&old, None, now).unwrap_err(), Refused::NotTheCode);
     }
 
     #[test]
     fn too_many_wrong_guesses_shut_the_door_even_to_the_right_one() {
         let (mut pairing, code, now) = begun();
         for _ in 0..MAX_WRONG {
-            assert_eq!(pairing.admit("WRONG", now).unwrap_err(), Refused::NotTheCode);
+            assert_eq!(pairing.admit("WRONG", None, now).unwrap_err(), Refused::NotTheCode);
         }
-        assert_eq!(pairing.admit(&code, now).unwrap_err(), Refused::TooManyGuesses);
+        assert_eq!(pairing.admit(&code, None, now).unwrap_err(), Refused::TooManyGuesses);
         // A minute later the door is open again, but the code that was guessed at is gone.
         let later = now + GUESSES_FORGOTTEN;
-        assert_eq!(pairing.admit(&code, later).unwrap_err(), Refused::NotTheCode);
+        assert_eq!(pairing.admit(&code, None, later).unwrap_err(), Refused::NotTheCode);
         let fresh = pairing.offer("a", later).unwrap();
-        assert!(pairing.admit(&fresh, later).is_ok());
+        assert!(pairing.admit(&fresh, None, later).is_ok());
     }
 
     #[test]
     fn a_new_code_does_not_forgive_wrong_guesses() {
         let (mut pairing, _, now) = begun();
         for _ in 0..MAX_WRONG {
-            pairing.admit("WRONG", now).unwrap_err();
+            pairing.admit("WRONG", None, now).unwrap_err();
         }
         let fresh = pairing.offer("a", now).unwrap();
-        assert_eq!(pairing.admit(&fresh, now).unwrap_err(), Refused::TooManyGuesses);
+        assert_eq!(pairing.admit(&fresh, None, now).unwrap_err(), Refused::TooManyGuesses);
     }
 
     #[test]
     fn a_screen_that_is_sent_away_is_told_and_not_let_in_again() {
         let (mut pairing, code, now) = begun();
-        let token = pairing.admit(&code, now).unwrap().token;
+        let token = pairing.admit(&code, None, now).unwrap().token;
         let told = pairing.let_in(&token).unwrap();
         assert!(pairing.send_away(1));
         assert!(*told.borrow());
@@ -291,20 +332,20 @@ mod tests {
     #[test]
     fn when_all_are_sent_away_no_code_holds_either() {
         let (mut pairing, code, now) = begun();
-        let token = pairing.admit(&code, now).unwrap().token;
+        let token = pairing.admit(&code, None, now).unwrap().token;
         let fresh = pairing.offer("a", now).unwrap();
         let told = pairing.let_in(&token).unwrap();
         pairing.send_all_away();
         assert!(*told.borrow() && pairing.let_in(&token).is_none() && pairing.screens().is_empty());
-        assert_eq!(pairing.admit(&fresh, now).unwrap_err(), Refused::NotTheCode);
+        assert_eq!(pairing.admit(&fresh, None, now).unwrap_err(), Refused::NotTheCode);
     }
 
     #[test]
     fn no_two_codes_or_tokens_are_alike_and_no_other_text_is_a_token() {
         let (mut pairing, code, now) = begun();
-        let first = pairing.admit(&code, now).unwrap().token;
+        let first = pairing.admit(&code, None, now).unwrap().token;
         let code = pairing.offer("a", now).unwrap();
-        let second = pairing.admit(&code, now).unwrap().token;
+        let second = pairing.admit(&code, None, now).unwrap().token;
         assert_ne!(first, second);
         assert_eq!(first.len(), 2 * TOKEN_BYTES);
         for token in ["", &first[1..], &first.to_uppercase(), &code] {

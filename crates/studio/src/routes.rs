@@ -160,8 +160,8 @@ struct StandardSize {
 #[utoipa::path(get, path = "/api/sizes", responses((status = 200, body = StandardSizes)))]
 async fn sizes() -> Json<StandardSizes> {
     let sizes = plan::standard_sizes().into_iter().map(|standard| {
-        let unit = if standard.name.ends_with("in") { plan::Unit::Inch } else { plan::Unit::Centimetre };
-        let (width, height) = (standard.size.width.in_unit(unit), standard.size.height.in_unit(unit));
+        let (width, height) =
+            (standard.size.width.in_unit(standard.unit), standard.size.height.in_unit(standard.unit));
         StandardSize { name: standard.name, width, height }
     });
     Json(StandardSizes { sizes: sizes.collect() })

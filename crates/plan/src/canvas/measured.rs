@@ -7,6 +7,7 @@ use nalgebra::{SMatrix, SVector};
 use serde::{Deserialize, Serialize};
 
 use super::{CanvasError, Size, in_range};
+use crate::NORMAL_95;
 use crate::frame::CanvasPoint;
 use crate::length::{Length, Unit};
 use crate::outline::Quad;
@@ -29,10 +30,6 @@ const SMALLEST_STEP_MM: f64 = 1e-10;
 /// Standard deviation of one length read at both ends to the nearest division, in divisions: 1/√12 for each end
 /// (rectangular distribution, JCGM 100:2008, 4.3.7), √2 for the two together.
 const READING_SD_IN_DIVISIONS: f64 = 0.408_248_290_463_863;
-
-/// Two-sided 95 % bound of a normal distribution: one honest measurement in twenty is questioned, which costs the
-/// painter a minute with the tape; a misread quarter of an inch that goes unquestioned costs her the grid.
-const NORMAL_95: f64 = 1.96;
 
 /// The four sides and two diagonals as measured on the canvas.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -150,6 +147,8 @@ impl SolvedCanvas {
     /// Whether the six lengths contradict each other by more than reading `ruler` at both ends explains, at 95 %.
     pub fn contradiction(&self, ruler: Ruler) -> Option<Contradiction> {
         let misclosure = self.misclosure().abs();
+        // One honest measurement in twenty is questioned, which costs the painter a minute with the tape; a misread quarter of an
+        // inch that goes unquestioned costs her the grid.
         if misclosure <= ruler.division() * (READING_SD_IN_DIVISIONS * NORMAL_95) {
             return None;
         }

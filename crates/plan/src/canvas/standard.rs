@@ -1,7 +1,7 @@
 //! The sizes canvases are sold in: North American inch sizes, metric sizes, and the French figure, landscape and marine numbers.
 
 use super::Size;
-use crate::length::Length;
+use crate::length::{Length, Unit};
 
 /// A size that canvases are sold in, upright (the short side is the width).
 #[derive(Clone, Debug, PartialEq)]
@@ -10,6 +10,8 @@ pub struct StandardSize {
     pub name: String,
     /// Its size, upright.
     pub size: Size,
+    /// The unit in which its series is sold.
+    pub unit: Unit,
 }
 
 /// Every standard size: inch sizes, metric sizes, then the French ones, each series from small to large.
@@ -17,15 +19,18 @@ pub fn standard_sizes() -> Vec<StandardSize> {
     let inch = INCH_SIZES.iter().map(|&(short, long)| StandardSize {
         name: format!("{short} × {long} in"),
         size: Size { width: Length::inches(f64::from(short)), height: Length::inches(f64::from(long)) },
+        unit: Unit::Inch,
     });
     let metric = METRIC_SIZES.iter().map(|&(short, long)| StandardSize {
         name: format!("{short} × {long} cm"),
         size: Size { width: Length::cm(f64::from(short)), height: Length::cm(f64::from(long)) },
+        unit: Unit::Centimetre,
     });
     let french = ["Figure", "Landscape", "Marine"].into_iter().enumerate().flat_map(|(series, name)| {
         FRENCH_SIZES.iter().map(move |(number, long, shorts)| StandardSize {
             name: format!("{number} {name}"),
             size: Size { width: Length::cm(f64::from(shorts[series])), height: Length::cm(f64::from(*long)) },
+            unit: Unit::Centimetre,
         })
     });
     inch.chain(metric).chain(french).collect()

@@ -7,7 +7,7 @@
 use std::net::SocketAddr;
 use std::sync::Arc;
 
-use axum::extract::{DefaultBodyLimit, Request, State};
+use axum::extract::{DefaultBodyLimit, RawPathParams, Request, State};
 use axum::http::header::{COOKIE, ORIGIN, SET_COOKIE};
 use axum::http::{HeaderMap, Method, StatusCode};
 use axum::middleware::{Next, from_fn, from_fn_with_state};
@@ -103,31 +103,52 @@ async fn home(State(studio): Shared, headers: HeaderMap) -> Redirect {
 }
 
 /// Lets a screen in that knows the code, and gives it the cookie by which it is known from then on.
-async fn pair(State(studio): Shared, Body(typed): Body<CodeTyped>) -> Result<Response, Trouble> {
+async fn pair(
+    State(studio): Shared,
+    headers: HeaderMap,
+    Body(typed): Body<CodeTyped>,
+) -> Result<Response, Trouble> {
     let screens = studio.second_screen();
-    let admission = screens.pairing().admit(&typed.code, screens.now()).map_err(|refused| {
-        let status = match refused {
-            Refused::TooManyGuesses => StatusCode::TOO_MANY_REQUESTS,
-            Refused::NoChance => StatusCode::SERVICE_UNAVAILABLE,
-            Refused::NotTheCode | Refused::TooManyScreens => StatusCode::FORBIDDEN,
-        };
-        Trouble::new(status, refused.to_string())
-    })?;
+    let shown = token(&headers);
+    let admission =
+        screens.pairing().admit(&typed.code, shown.as_deref(), screens.now()).map_err(|refused| {
+            let status = match refused {
+                Refused::TooManyGuesses => StatusCode::TOO_MANY_REQUESTS,
+                Refused::NoChance => StatusCode::SERVICE_UNAVAILABLE,
+                Refused::NotTheCode | Refused::TooManyScreens => StatusCode::FORBIDDEN,
+            };
+            Trouble::new(status, refused.to_string())
+        })?;
     let cookie = format!("{COOKIE_NAME}={}; HttpOnly; SameSite=Strict; Path=/", admission.token);
     let easel = format!("/easel/{}", admission.painting);
     Ok(([(SET_COOKIE, cookie)], Json(LetIn { easel, screen: admission.number })).into_response())
 }
 
-/// Turns away who is not let in: a page to where the code is asked for, anything else with a sentence.
-async fn only_paired(State(studio): Shared, mut request: Request, next: Next) -> Response {
-    let sent_away: Option<SentAway> =
-        token(request.headers()).and_then(|token| studio.second_screen().pairing().let_in(&token));
+/// Turns away who is not let in, or not to this painting: a page to where the code is asked for, anything else with a sentence.
+async fn only_paired(
+    State(studio): Shared,
+    asked: RawPathParams,
+    mut request: Request,
+    next: Next,
+) -> Response {
+    let painting = asked.iter().find_map(|(name, id)| (name == "id").then_some(id));
+    let token = token(request.headers());
+    let (sent_away, sees): (Option<SentAway>, bool) = {
+        let pairing = studio.second_screen().pairing();
+        let token = token.as_deref().unwrap_or_default();
+        (pairing.let_in(token), painting.is_none_or(|painting| pairing.may_see(token, painting)))
+    };
     match sent_away {
-        Some(sent_away) => {
+        Some(sent_away) if sees => {
             request.extensions_mut().insert(sent_away);
             next.run(request).await
         }
-        None if request.uri().path().starts_with("/easel/") => Redirect::to("/pair").into_response(),
+        _ if request.uri().path().starts_with("/easel/") => Redirect::to("/pair").into_response(),
+        Some(_) => Trouble::new(
+            StatusCode::FORBIDDEN,
+            "This screen was let in for another painting. Make a code for this one on the computer to see it too.",
+        )
+        .into_response(),
         None => Trouble::new(
             StatusCode::UNAUTHORIZED,
             "This screen is not let in, or was sent away. Make a new code on the computer to let it in.",

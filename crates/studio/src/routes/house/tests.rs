@@ -224,12 +224,17 @@ async fn no_path_leads_to_anything_but_the_easel() {
         "//api/shelf".to_owned(),
         "/API/paintings".to_owned(),
         format!("/api/paintings/{id}/"),
-        format!("/api/paintings/..%2f{id}"),
-        "/api/paintings/..%2f..%2fshelf".to_owned(),
-        "/api/paintings/%00".to_owned(),
     ];
     for path in crooked {
         assert_eq!(home.look(&cookie, &path).await, StatusCode::NOT_FOUND, "{path}");
+    }
+    // Where a painting is named crookedly it is one that the screen was not let in for, whether there is one or not.
+    for name in [format!("..%2f{id}"), "..%2f..%2fshelf".to_owned(), "%00".to_owned(), "0".repeat(16)] {
+        assert_eq!(
+            home.look(&cookie, &format!("/api/paintings/{name}")).await,
+            StatusCode::FORBIDDEN,
+            "{name}"
+        );
     }
     // The address alone leads on to the picture or, without a cookie, to where the code is asked for.
     for (cookie, to) in [(cookie.as_str(), format!("/easel/{id}")), ("none=1", "/pair".to_owned())] {
@@ -360,4 +365,26 @@ async fn a_studio_that_is_not_open_to_the_house_makes_no_code() {
     let made = ask(&desk, post("/api/paintings", json!({}))).await;
     let answer = ask(&desk, post("/api/second-screens/code", json!({ "painting": made.body["id"] }))).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{}", answer.body);
+}
+
+#[tokio::test]
+async fn a_screen_sees_the_painting_it_was_let_in_for_and_no_other_until_it_has_its_code_too() {
+    let mut home = Home::new().await;
+    let cookie = home.let_in().await;
+    let first = home.state();
+    let made =
+        home.at_desk("POST", "/api/paintings", json!({ "title": "Private", "size": "12 x 16 in" })).await;
+    home.painting = made.body["id"].as_str().unwrap().to_owned();
+    let easel = format!("/easel/{}", home.painting);
+    let looks = [home.state(), format!("{}/events", home.state()), format!("{}/easel.jpg", home.state())];
+    for path in &looks {
+        assert_eq!(home.look(&cookie, path).await, StatusCode::FORBIDDEN, "{path}");
+    }
+    assert_eq!(home.look(&cookie, &easel).await, StatusCode::SEE_OTHER);
+    let headers = [("origin", ORIGIN_HERE), ("cookie", cookie.as_str())];
+    let again = home.at_door("POST", "/api/pair", &headers, json!({ "code": home.code().await })).await;
+    assert_eq!((again.status, &again.body["screen"]), (StatusCode::OK, &json!(1)));
+    for path in [&first, &home.state(), &easel] {
+        assert_eq!(home.look(&cookie, path).await, StatusCode::OK, "{path}");
+    }
 }
