@@ -3,12 +3,12 @@
 
 import assert from 'node:assert/strict';
 import { execFile } from 'node:child_process';
-import { mkdir, mkdtemp, readFile } from 'node:fs/promises';
+import { mkdir, mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { promisify } from 'node:util';
-import { CAST, OUT, PROGRAM, SCREENS, drag, fill, isSeen, middle as middleOf, newPage, newPainting, openLine, plain, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, OUT, PROGRAM, SCREENS, drag, fill, isSeen, lineOf, middle as middleOf, newPage, newPainting, openLine, plain, press, saved, says, sentenceOf, startBrowser, startStudio } from './studio.js';
 import { assertLooks } from './looks.js';
 
 const DEMO = join(CAST, '..');
@@ -505,6 +505,30 @@ test('the lens of a phone is measured once on the printed lens card, kept, and f
   await page.getByText(/The lens card must be photographed again/).waitFor();
   await press(page, 'Forget it');
   await which.waitFor({ state: 'hidden' });
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test('a check is told by the plan as it stands, and undo brings back what it said', async (t) => {
+  const folder = await mkdtemp(join(tmpdir(), 'mahlstick-plan-'));
+  await rm(folder, { recursive: true });
+  const demo = await startStudio(folder);
+  t.after(() => demo.clear());
+  const context = await browser.newContext({ viewport: { width: 1280, height: 800 } });
+  const page = await newPage(context, demo);
+  await page.goto(demo.address);
+  await page.getByRole('link', { name: 'The harbour pilot' }).first().click();
+  await says(page, 'Check', /2\.\d % too large/);
+  assert.match(await lineOf(page, 'Check').innerText(), /look again/);
+  const before = await sentenceOf(page, 'Check');
+  await openLine(page, 'Placing');
+  await fill(page, 'Head', '7');
+  await says(page, 'Check', /1[67]\.\d % too large/);
+  await openLine(page, 'Check');
+  await page.locator('.time-line button, #panel-check li button').first().click();
+  await page.locator('#panel-check p').getByText(/The plan was changed since this check was made/).waitFor();
+  await page.getByRole('button', { name: 'Undo', exact: true }).click();
+  await page.waitForFunction((told) => document.querySelector('#line-check .sentence').textContent.replace(/\s+/g, ' ').trim() === told, before);
   assert.deepEqual(page.faults, []);
   await context.close();
 });

@@ -5,7 +5,7 @@ mod words;
 pub(crate) use words::distance;
 pub use words::{at_most, distance_in_both, small_length};
 
-use plan::{BodyPoint, CanvasPoint, Direction, Length, Plan, Quad};
+use plan::{BodyPoint, CanvasPoint, Direction, LandmarkName, Length, Plan, Quad};
 use serde::{Deserialize, Serialize};
 
 use crate::drift::{Drift, PaintedAt, PaintedLandmark};
@@ -109,6 +109,13 @@ pub struct LineReport {
     pub to: CanvasPoint,
 }
 
+/// Landmarks of the plan that lie within this of where they lay are taken to lie there still: less cannot be painted.
+const PLAN_MOVED: Length = Length::mm(0.05);
+
+/// Said where the plan is no longer the one that the check was made by.
+const PLAN_CHANGED: &str = "The plan was changed since this check was made: landmarks are told by the plan as it stands now, lines and values as they were \
+                            found then.";
+
 /// Where a landmark is painted.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Painted {
@@ -171,6 +178,30 @@ impl Report {
         self.proportions = ProportionCheck::of(plan, &on_canvas.ok_or(Unfit::CornerOutside)?);
         (self.painted, self.drift) = (painted, drift);
         Ok(())
+    }
+
+    /// The report with its landmarks told by the plan as it stands now: where the head or a landmark was moved since the check was made,
+    /// drift and proportions are judged anew and a warning says so. Lines and values stay as they were.
+    #[must_use]
+    pub fn held_against(mut self, plan: &Plan) -> Self {
+        let Some(placing) = plan.placing() else { return self };
+        let mut is_moved = false;
+        let painted = self.painted.iter().map(|painted| {
+            let marked = plan.landmark(&LandmarkName::from(painted.name.as_str()));
+            let planned = marked.map_or(painted.planned, |marked| placing.to_canvas(marked));
+            is_moved |= planned.distance_to(painted.planned) > PLAN_MOVED;
+            Painted { planned, ..painted.clone() }
+        });
+        let painted = painted.collect();
+        if is_moved && self.take_painted(painted, plan).is_ok() {
+            self.warnings.push(PLAN_CHANGED.to_owned());
+        }
+        self
+    }
+
+    /// That the plan was changed since the check was made, if [`Report::held_against`] found so.
+    pub fn plan_changed(&self) -> Option<&str> {
+        self.warnings.iter().map(String::as_str).find(|warning| *warning == PLAN_CHANGED)
     }
 
     /// Whether this seems to be a painting rather than a ruled canvas: landmarks were set on it, or it hides most of its lines.

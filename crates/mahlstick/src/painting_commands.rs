@@ -67,7 +67,7 @@ pub(crate) fn show(arguments: &ShowArguments) -> Result<(), Failure> {
     // A result that another version of the program kept, and that cannot be read, is passed over as the studio does.
     let last = painting.last_check()?.and_then(|kept| serde_json::from_str::<Report>(&kept.result).ok());
     if let Some(report) = last {
-        view = view.with_check(&report, &document.plan);
+        view = view.with_check(&report.held_against(&document.plan), &document.plan);
     }
     let text = if arguments.json {
         let all = json!({ "title": document.title, "revision": present.revision, "plan": document.plan, "view": view });

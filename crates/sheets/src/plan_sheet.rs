@@ -260,6 +260,9 @@ fn canvas_words(plan: &Plan) -> Line {
             } else {
                 words.push("equal".into());
             }
+            if plan.canvas.contradiction(plan.ruler).is_some() {
+                words.push("; the measurements contradict each other: measure again".into());
+            }
         }
     }
     words

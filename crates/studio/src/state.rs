@@ -337,7 +337,7 @@ impl Open {
         let report = last.and_then(|check| serde_json::from_str::<Report>(&check.result).ok());
         let view = View::of(plan, sheets::FURNITURE);
         Ok(match report {
-            Some(report) => view.with_check(&report, plan),
+            Some(report) => view.with_check(&report.held_against(plan), plan),
             None => view,
         })
     }

@@ -243,6 +243,8 @@ export interface components {
             ];
             /** @description Where the squared-up picture is to be had: the canvas alone, straight on. */
             picture: string;
+            /** @description That the plan was changed since, if it was; among the warnings too. */
+            plan_changed: string | null;
             /** @description Proportions of both. */
             proportions: components["schemas"]["ProportionCheckView"][];
             /** @description How it came out. */

@@ -126,7 +126,7 @@ pub(super) async fn sheet(
         let _alone = open.heavy_work();
         let document = open.present()?.document;
         let kept = open.with_checks(|painting| painting.check(asked.number))?;
-        let report = report_of(&kept)?;
+        let report = report_of(&kept)?.held_against(&document.plan);
         let progress = |stage| {
             open.tell(News::Working(in_words(stage)));
             if stop.is_stopped() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }

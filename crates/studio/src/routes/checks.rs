@@ -114,7 +114,12 @@ pub(super) async fn checks(State(studio): Shared, PaintingId(id): PaintingId) ->
         let plan = open.present()?.document.plan;
         let kept = open.with_checks(|painting| painting.checks())?;
         let line = |check: &KeptCheck| {
-            CheckLine::of(check.number, moment(check.made_at), report_of(check).ok().as_ref(), &plan)
+            CheckLine::of(
+                check.number,
+                moment(check.made_at),
+                report_of(check).ok().map(|report| report.held_against(&plan)).as_ref(),
+                &plan,
+            )
         };
         Ok(Json(ChecksView { checks: kept.iter().map(line).collect() }))
     })
@@ -199,7 +204,7 @@ pub(super) async fn measure(
             None => painting.keep_check(photo.file_bytes(), &result),
         })?;
         let kept = open.with_checks(|painting| painting.check(number))?;
-        Ok(Json(view(&id, &open, &kept, &report, &document.plan)?))
+        Ok(Json(view(&id, &open, &kept, report, &document.plan)?))
     })
     .await
 }
@@ -236,16 +241,16 @@ fn written(report: &Report) -> Result<String, Trouble> {
     serde_json::to_string(report).map_err(Trouble::own_fault)
 }
 
-fn view(id: &str, open: &Open, kept: &KeptCheck, report: &Report, plan: &Plan) -> Result<CheckView, Trouble> {
+fn view(id: &str, open: &Open, kept: &KeptCheck, report: Report, plan: &Plan) -> Result<CheckView, Trouble> {
     let kept = Kept {
         painting: id,
         number: kept.number,
         made: moment(kept.made_at),
         photo: kept.photo.to_string(),
         photo_size: size_of(&*open.photo_of_check(kept)?),
-        versions: [squared_up_version(kept, report), difference_version(kept, report, plan)],
+        versions: [squared_up_version(kept, &report), difference_version(kept, &report, plan)],
     };
-    Ok(CheckView::of(kept, report, plan))
+    Ok(CheckView::of(kept, &report.held_against(plan), plan))
 }
 
 /// One check.
@@ -256,7 +261,7 @@ pub(super) async fn check(State(studio): Shared, asked: CheckNumber) -> Answer<C
         let open = studio.open(&asked.painting)?;
         let plan = open.present()?.document.plan;
         let kept = open.with_checks(|painting| painting.check(asked.number))?;
-        Ok(Json(view(&asked.painting, &open, &kept, &report_of(&kept)?, &plan)?))
+        Ok(Json(view(&asked.painting, &open, &kept, report_of(&kept)?, &plan)?))
     })
     .await
 }
@@ -317,7 +322,7 @@ pub(super) async fn change(
         }
         let result = written(&report)?;
         open.with_checks(|painting| painting.replace_check(asked.number, &result))?;
-        Ok(Json(view(&asked.painting, &open, &kept, &report, &plan)?))
+        Ok(Json(view(&asked.painting, &open, &kept, report, &plan)?))
     })
     .await
 }

@@ -82,6 +82,8 @@ pub struct CheckView {
     pub tolerance: String,
     /// That most lines were not seen, and what to do, if so: to be read before what is said of single lines.
     pub few_seen: Option<String>,
+    /// That the plan was changed since, if it was; among the warnings too.
+    pub plan_changed: Option<String>,
     /// The planned lines, the worst first.
     pub lines: Vec<LineView>,
     /// Lines that nobody planned.
@@ -275,6 +277,7 @@ impl CheckView {
             middles: report.middles_px.map(|middles| middles.map(point)),
             tolerance: tolerance_text(report, plan),
             few_seen: few_seen.map(str::to_owned),
+            plan_changed: report.plan_changed().map(str::to_owned),
             lines: report.worst_first().into_iter().map(|line| LineView::of(line, plan.ruler)).collect(),
             unplanned: report.unplanned.iter().map(|line| line_mm(line.from, line.to)).collect(),
             enlarged: ENLARGED,

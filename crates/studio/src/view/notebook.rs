@@ -183,6 +183,10 @@ fn mark_up(plan: &Plan) -> NotebookLine {
     let first =
         first.map_or_else(String::new, |first| format!("; along the top the first at {}", first.from_start));
     let sentence = capitalised(&format!("{count}{boxes}{first}"));
+    if plan.canvas.contradiction(plan.ruler).is_some() {
+        let sentence = format!("{sentence}; measure the canvas again first");
+        return NotebookLine { key: StepKey::MarkUp, title: "Mark-up", sentence, state: LineState::Look };
+    }
     NotebookLine { key: StepKey::MarkUp, title: "Mark-up", sentence, state: LineState::Done }
 }
 
@@ -247,7 +251,11 @@ pub(super) fn check(report: Option<&Report>, plan: &Plan) -> NotebookLine {
                     1 => "; one feature out of its place".to_owned(),
                     count => format!("; {count} features out of their places"),
                 };
-                (format!("{whole}{features}"), if out > 0 { LineState::Look } else { LineState::Done })
+                let far =
+                    drift.own.iter().any(|own| own.planned.distance_to(own.painted) > report.tolerance());
+                let surely = drift.whole.numbers(plan.ruler).iter().any(|number| number.surely);
+                let look = out > 0 || (surely && far);
+                (format!("{whole}{features}"), if look { LineState::Look } else { LineState::Done })
             }
             None => ruled_lines(report),
         },

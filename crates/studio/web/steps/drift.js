@@ -11,19 +11,21 @@ const TOLD_STEPS = 0.5;
 const MOST_BOXES = 8;
 
 export function drift() {
+  const changed = h('p', { class: 'remark' });
   const sentence = h('p', { class: 'remark' });
   const whole = h('div', {});
   const own = h('ul', { class: 'checked-lines' });
   const proportions = h('div', {});
   const values = h('div', { class: 'stack' });
-  const element = h('div', { class: 'stack' }, h('h3', {}, 'Drift'), sentence, whole, own, proportions, values);
+  const element = h('div', { class: 'stack' }, h('h3', {}, 'Drift'), changed, sentence, whole, own, proportions, values);
   return {
     element,
     /** @param {CheckView} check */
     show(check) {
       const found = check.drift;
+      setSentence(changed, check.plan_changed ?? '');
       setSentence(sentence, found ? found.sentence : 'Set at least three landmarks, and what has drifted is told here.');
-      whole.replaceChildren(...(found ? [wholeTable(found)] : []));
+      whole.replaceChildren(...(found ? [wholeTable(found), h('p', { class: 'hint' }, 'Place and size are counted from the middle of the landmarks that are set.')] : []));
       own.replaceChildren(...(found ? found.own.map(ownItem) : []));
       proportions.replaceChildren(...(check.proportions.length ? [h('h3', {}, 'Measures of both'), proportionTable(check)] : []));
       values.replaceChildren(...(check.values && found ? valueParts(check.values) : []));

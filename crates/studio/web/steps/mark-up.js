@@ -41,6 +41,7 @@ export function markUp(desk) {
   const [fromStart, fromEnd] = [h('th', { scope: 'col' }), h('th', { scope: 'col' })];
   const table = h('table', { class: 'readings' },
     h('thead', {}, h('tr', {}, h('th', { scope: 'col' }, h('span', { class: 'unseen' }, 'Done')), fromStart, fromEnd)), rows);
+  const contradiction = h('p', { class: 'remark' });
   const rounding = h('p', { class: 'hint' });
   const done = h('p', { class: 'hint', role: 'status' });
   const afresh = button('Start afresh', () => ask(true), { kind: 'quiet' });
@@ -72,6 +73,7 @@ export function markUp(desk) {
       shownBoxes = JSON.stringify(names);
       whole.fill([['', [['-1', 'The canvas'], ...names.map((name, at) => /** @type {[string, string]} */ ([String(at), name]))]]]);
     }
+    setSentence(contradiction, canvas.contradiction ?? '');
     const detail = details[box];
     if (!detail) box = -1;
     whole.set(String(box));
@@ -179,7 +181,7 @@ export function markUp(desk) {
   }
 
   return {
-    panel: h('div', { class: 'stack' }, whole.element, parts.element, lead, table, rounding, done, trouble.element, caution, afresh, surely),
+    panel: h('div', { class: 'stack' }, whole.element, parts.element, contradiction, lead, table, rounding, done, trouble.element, caution, afresh, surely),
     update: show,
     open() {
       isOpen = true;

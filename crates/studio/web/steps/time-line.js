@@ -20,11 +20,11 @@ export function timeLine(open) {
     show(checks) {
       element.hidden = !checks.length;
       const drifted = checks.filter(({ off_mm: off }) => off !== null);
-      chart.replaceChildren(...(drifted.length > 1 ? [drawn(drifted), h('p', { class: 'hint' }, 'How far the landmarks lie from their places, taken together.')] : []));
+      chart.replaceChildren(...(drifted.length > 1 ? [drawn(drifted), h('p', { class: 'hint' }, 'How far a landmark typically lies from its place.')] : []));
       list.replaceChildren(...[...checks].reverse().map((check) => h('li', {},
         h('button', { type: 'button', class: 'quiet', onclick: () => open(check.number), 'aria-label': `Open the check of ${dateOf(check.made)}: ${check.sentence}` }, dateOf(check.made)),
         h('p', {}, ...sentenceParts(check.sentence)),
-        check.off ? h('p', { class: 'hint' }, 'Landmarks off by ', ...sentenceParts(check.off), ' taken together') : null)));
+        check.off ? h('p', { class: 'hint' }, 'A landmark is typically off by ', ...sentenceParts(check.off)) : null)));
     },
   };
 }
