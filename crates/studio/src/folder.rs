@@ -373,4 +373,35 @@ mod tests {
             assert!(folder.find(id).is_none(), "{id}");
         }
     }
+
+    #[test]
+    fn names_are_ones_that_every_system_takes() {
+        for (title, name) in [("CON", "con-painting"), ("lpt1", "lpt1-painting"), ("Aux", "aux-painting")] {
+            assert_eq!(plain_name(title), name);
+        }
+        assert_eq!((plain_name("Console"), plain_name("com12")), ("console".to_owned(), "com12".to_owned()));
+        // Letters of four bytes each.
+        let long = plain_name(&"𐐷".repeat(MAX_TITLE_CHARS));
+        assert!(!long.is_empty() && long.len() <= MAX_NAME_BYTES, "{}", long.len());
+    }
+
+    #[test]
+    fn what_was_arriving_long_ago_is_cleared_away_and_a_new_painting_has_no_ticks() {
+        let home = tempfile::tempdir().unwrap();
+        let folder = Folder::open(home.path(), None).unwrap();
+        let arriving = |name: &str, age: Duration| {
+            let path = home.path().join(format!("{ARRIVING}{name}"));
+            fs::File::create(&path).unwrap().set_modified(SystemTime::now() - age).unwrap();
+            path
+        };
+        let (old, young) = (arriving("old", LONGEST_ARRIVAL * 2), arriving("young", Duration::ZERO));
+        folder.sweep();
+        assert_eq!((old.exists(), young.exists()), (false, true));
+        let id = folder.create(&document("Ticks"), &[]).unwrap();
+        let ticked = serde_json::from_str(r#"{"tick": ["top 3 in"]}"#).unwrap();
+        choices::change(folder.path(), &id, ticked).unwrap();
+        fs::remove_file(folder.find(&id).unwrap()).unwrap();
+        assert_eq!(folder.create(&document("Ticks"), &[]).unwrap(), id);
+        assert_eq!(choices::of(folder.path(), &id), choices::Chosen::default());
+    }
 }
