@@ -183,6 +183,7 @@ mod tests {
             values: None,
             warnings: Vec::new(),
             map: CanvasMap::through_corners(view, corners, &canvas, Lens::default()).unwrap(),
+            plan_changed: None,
         };
         let white = Picture::from_rgb(400, 400, vec![255; 400 * 400 * 3]).unwrap();
         overlay(&white, &report, 101.6).unwrap()

@@ -59,6 +59,9 @@ pub struct Report {
     pub warnings: Vec<String>,
     /// The map from photo to canvas.
     pub map: CanvasMap,
+    /// That the plan was changed since the check was made, if [`Report::held_against`] found so.
+    #[serde(skip)]
+    pub plan_changed: Option<&'static str>,
 }
 
 /// The lens as estimated.
@@ -151,6 +154,7 @@ impl Report {
             values: None,
             warnings,
             map: check.map.clone(),
+            plan_changed: None,
         }
     }
 
@@ -181,7 +185,7 @@ impl Report {
     }
 
     /// The report with its landmarks told by the plan as it stands now: where the head or a landmark was moved since the check was made,
-    /// drift and proportions are judged anew and a warning says so. Lines and values stay as they were.
+    /// drift and proportions are judged anew and `plan_changed` says so. Lines and values stay as they were.
     #[must_use]
     pub fn held_against(mut self, plan: &Plan) -> Self {
         let Some(placing) = plan.placing() else { return self };
@@ -194,14 +198,9 @@ impl Report {
         });
         let painted = painted.collect();
         if is_moved && self.take_painted(painted, plan).is_ok() {
-            self.warnings.push(PLAN_CHANGED.to_owned());
+            self.plan_changed = Some(PLAN_CHANGED);
         }
         self
-    }
-
-    /// That the plan was changed since the check was made, if [`Report::held_against`] found so.
-    pub fn plan_changed(&self) -> Option<&str> {
-        self.warnings.iter().map(String::as_str).find(|warning| *warning == PLAN_CHANGED)
     }
 
     /// Whether this seems to be a painting rather than a ruled canvas: landmarks were set on it, or it hides most of its lines.
@@ -216,13 +215,13 @@ impl Report {
         (2 * found < planned).then(|| few_seen(found, planned))
     }
 
-    /// The warning that most of the planned lines were not seen, if there is one, and the others. It belongs before the numbers of
+    /// The warning that most of the planned lines were not seen, if there is one, and all else to know. It belongs before the numbers of
     /// the lines.
     pub fn parted_warnings(&self) -> (Option<&str>, Vec<&str>) {
         let few = self.few_seen();
         let is_few = |warning: &&str| few.as_ref().is_some_and(|few| warning.starts_with(few.as_str()));
         let (of_few, others): (Vec<&str>, Vec<&str>) =
-            self.warnings.iter().map(String::as_str).partition(is_few);
+            self.warnings.iter().map(String::as_str).chain(self.plan_changed).partition(is_few);
         (of_few.first().copied(), others)
     }
 

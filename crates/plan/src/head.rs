@@ -11,8 +11,8 @@ use crate::placing::{Placing, PlacingError};
 /// standard deviation 12 mm as derived from ANSUR II (Gordon et al. 2014, NATICK/TR-15/007), hair not counted.
 pub const LARGER_THAN_LIFE: Length = Length::mm(252.0);
 
-/// The breadth of a head to its height from crown to chin. It is about three quarters as broad as it is high (ANSUR II: mean breadth 154 mm to mean height 232 mm is
-/// 0.66; hair and ears add the rest).
+/// The breadth of a head to its height from crown to chin: about three quarters (ANSUR II: mean breadth 154 mm to mean
+/// height 232 mm is 0.66; hair and ears add the rest).
 pub const HEAD_BREADTH: f64 = 0.75;
 
 /// Where the hairline lies from crown to chin, as a share of it; the face below it is three equal parts, the uppermost of which ends at

@@ -155,6 +155,14 @@ pub enum Unit {
 }
 
 impl Unit {
+    /// The finest length told in this family of units, 1/64 in or a tenth of a millimetre, and the unit that it is told in.
+    pub const fn finest_tick(self) -> (Length, Self) {
+        match self {
+            Self::Inch => (Length::inches(1.0 / 64.0), Self::Inch),
+            Self::Centimetre | Self::Millimetre => (Length::mm(0.1), Self::Millimetre),
+        }
+    }
+
     fn named(text: &str) -> Option<Self> {
         match text.trim().to_ascii_lowercase().as_str() {
             "in" | "in." | "inch" | "inches" | "\"" | "″" | "”" | "''" => Some(Self::Inch),

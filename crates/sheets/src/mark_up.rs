@@ -252,10 +252,7 @@ fn square_leg(unit: Unit) -> Length {
 
 /// A small length with its sign, in the painter's unit: to a tenth of a millimetre or 1/64 in.
 fn off_square(by: Length, unit: Unit) -> String {
-    let (tick, unit) = match unit {
-        Unit::Inch => (Length::inches(1.0 / 64.0), Unit::Inch),
-        Unit::Centimetre | Unit::Millimetre => (Length::mm(0.1), Unit::Millimetre),
-    };
+    let (tick, unit) = unit.finest_tick();
     let ticks = (by / tick).round();
     let sign = match ticks {
         0.0 => "",

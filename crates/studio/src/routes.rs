@@ -7,6 +7,7 @@ mod dividers;
 mod house;
 mod lenses;
 mod news;
+mod painted;
 mod painting;
 mod paper;
 mod pictures;
@@ -81,7 +82,7 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(checks::canvas_photo).layer(files()))
         .routes(routes!(check_pictures::canvas_picture))
         .routes(routes!(checks::checks, checks::measure))
-        .routes(routes!(checks::check, checks::change, checks::remove))
+        .routes(routes!(checks::check, painted::change, checks::remove))
         .routes(routes!(check_pictures::squared_up))
         .routes(routes!(check_pictures::difference))
         .routes(routes!(check_pictures::sheet))

@@ -350,6 +350,19 @@ impl Open {
         act(&mut locked(&self.painting))
     }
 
+    /// Goes on with a check: what `act` makes of it is kept, and nothing else is written to the painting meanwhile.
+    pub(crate) fn go_on_with_check<T>(
+        &self,
+        number: i64,
+        act: impl FnOnce(&KeptCheck) -> Result<(String, T), Trouble>,
+    ) -> Result<(KeptCheck, T), Trouble> {
+        let mut painting = locked(&self.painting);
+        let kept = painting.check(number)?;
+        let (result, made) = act(&kept)?;
+        painting.replace_check(number, &result)?;
+        Ok((kept, made))
+    }
+
     /// The photo of a check.
     pub(crate) fn photo_of_check(&self, check: &KeptCheck) -> Result<Arc<Photo>, Trouble> {
         self.canvas_photo.take(check.photo, CANVAS_PHOTO, || Ok(locked(&self.painting).photo(check.photo)?))

@@ -160,15 +160,9 @@ export interface components {
              */
             revision: number;
         };
-        /** @description What of a check is to be changed. */
+        /** @description What of a check is to be changed. It is one landmark at a time, so that two windows on one check do not undo each other's. */
         CheckChange: {
-            /** @description Where landmarks are painted: all that are set. */
-            painted?: components["schemas"]["PaintedWish"][] | null;
-            /**
-             * Format: double
-             * @description How large a pixel of the screen is on which they were set, in mm of the canvas.
-             */
-            screen_px_mm?: number | null;
+            painted?: components["schemas"]["PaintedWish"] | null;
             /** @description What is let pass, as typed. */
             tolerance?: string | null;
         };
@@ -796,11 +790,15 @@ export interface components {
         };
         /** @description Where a landmark is painted. */
         PaintedWish: {
-            /** @description Where it is painted, in mm of the canvas. */
-            at: components["schemas"]["Xy"];
+            at?: components["schemas"]["Xy"] | null;
             by?: components["schemas"]["SetBy"] | null;
             /** @description The landmark's name. */
             name: string;
+            /**
+             * Format: double
+             * @description How large a pixel of the screen is on which it was set, in mm of the canvas.
+             */
+            screen_px_mm?: number | null;
         };
         /** @description Everything the page shows of a painting. */
         PaintingState: {

@@ -1,5 +1,7 @@
 //! Whether a photo holds enough light, and not too much, to paint a head from.
 
+use std::ops::Range;
+
 use photo::Picture;
 use plan::{HEAD_BREADTH, HeadMarks};
 
@@ -39,7 +41,10 @@ impl Exposure {
     /// The exposure of a picture, where `head` is marked in the pixels of this very picture. A head that lies off the picture, or
     /// has no height, is as one not marked.
     pub fn of(picture: &Picture, head: Option<HeadMarks>) -> Self {
-        let whole = || Self::within(picture, false, |_, _| true);
+        let whole = || {
+            let all = (0..picture.width() as usize, 0..picture.height() as usize);
+            Self::within(picture, all, false, |_, _| true)
+        };
         head.and_then(|marks| Self::of_head(picture, marks)).or_else(whole).unwrap_or(Self {
             of_head: false,
             lights: 10.0,
@@ -52,7 +57,13 @@ impl Exposure {
         let (middle, half) = (marks.middle(), marks.crown.distance_to(marks.chin) / 2.0);
         let along =
             ((marks.chin.x - marks.crown.x) / (2.0 * half), (marks.chin.y - marks.crown.y) / (2.0 * half));
-        Self::within(picture, true, |column, row| {
+        let reach = half * HEAD_BREADTH.max(1.0);
+        let span = |middle: f64, size: u32| {
+            let size = f64::from(size);
+            (middle - reach).clamp(0.0, size) as usize..(middle + reach).clamp(0.0, size).ceil() as usize
+        };
+        let around = (span(middle.x, picture.width()), span(middle.y, picture.height()));
+        Self::within(picture, around, true, |column, row| {
             let (x, y) = (column as f64 + 0.5 - middle.x, row as f64 + 0.5 - middle.y);
             let down = (x * along.0 + y * along.1) / half;
             let across = (y * along.0 - x * along.1) / (half * HEAD_BREADTH);
@@ -60,13 +71,18 @@ impl Exposure {
         })
     }
 
-    /// Over the pixels that count; `None` where none does.
-    fn within(picture: &Picture, of_head: bool, counts: impl Fn(usize, usize) -> bool) -> Option<Self> {
-        let (width, height) = (picture.width() as usize, picture.height() as usize);
+    /// Over the pixels that count among those of these columns and rows; `None` where none does.
+    fn within(
+        picture: &Picture,
+        (columns, rows): (Range<usize>, Range<usize>),
+        of_head: bool,
+        counts: impl Fn(usize, usize) -> bool,
+    ) -> Option<Self> {
+        let width = picture.width() as usize;
         let mut levels = [0_u64; LEVELS];
         let (mut burnt, mut counted) = (0_u64, 0_u64);
-        for row in 0..height {
-            for column in (0..width).filter(|column| counts(*column, row)) {
+        for row in rows {
+            for column in columns.clone().filter(|column| counts(*column, row)) {
                 counted += 1;
                 let numbers = pixel(picture.rgb(), (row * width + column) * 3);
                 burnt += u64::from(numbers.iter().all(|number| *number >= BURNT));

@@ -12,7 +12,7 @@ use plan::Plan;
 use serde::Deserialize;
 use utoipa::IntoParams;
 
-use super::checks::{named, report_of};
+use super::checks::{named, report_of, stored_report};
 use super::paper::{disposition, in_words};
 use super::pictures::KEPT;
 use super::{stoppable_work, work};
@@ -75,7 +75,7 @@ pub(super) async fn squared_up(State(studio): Shared, asked: CheckNumber) -> Res
     let jpeg = work(move || {
         let open = studio.open(&asked.painting)?;
         let kept = open.with_checks(|painting| painting.check(asked.number))?;
-        let report = report_of(&kept)?;
+        let report = stored_report(&kept)?;
         open.pictures.kept(&format!("squared up {}", squared_up_version(&kept, &report)), || {
             checking::squared_up(&*open.photo_of_check(&kept)?, &report)
         })
@@ -93,7 +93,7 @@ pub(super) async fn difference(State(studio): Shared, asked: CheckNumber) -> Res
         let open = studio.open(&asked.painting)?;
         let document = open.present()?.document;
         let kept = open.with_checks(|painting| painting.check(asked.number))?;
-        let report = report_of(&kept)?;
+        let report = stored_report(&kept)?;
         let reference = open.photo(&document)?;
         open.pictures
             .kept(&format!("difference {}", difference_version(&kept, &report, &document.plan)), || {
@@ -126,7 +126,7 @@ pub(super) async fn sheet(
         let _alone = open.heavy_work();
         let document = open.present()?.document;
         let kept = open.with_checks(|painting| painting.check(asked.number))?;
-        let report = report_of(&kept)?.held_against(&document.plan);
+        let report = report_of(&kept, &document.plan)?;
         let progress = |stage| {
             open.tell(News::Working(in_words(stage)));
             if stop.is_stopped() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }

@@ -7,12 +7,12 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::HeaderMap;
 use check::{
-    CanvasPhoto, GridCheckWishes, ImagePoint, Outline, Painted, Report, USUAL_TOLERANCE, find_lying_outlines,
+    CanvasPhoto, GridCheckWishes, ImagePoint, Outline, Report, USUAL_TOLERANCE, find_lying_outlines,
     find_other_shape,
 };
 use painting::{KeptCheck, PhotoId};
 use photo::Photo;
-use plan::{CanvasPoint, LandmarkName, Length, Plan};
+use plan::{Length, Plan};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
@@ -29,28 +29,10 @@ use crate::shape::Xy;
 use crate::state::{News, Open, Studio};
 use crate::view::{CanvasPhotoView, CheckLine, CheckView, ChecksView, Kept};
 
-/// How far a landmark set under the loupe may be off, standard deviation in pixels of the photo of the canvas.
-const CLICK_SD_PX: f64 = 1.5;
-
-/// The same in pixels of the screen that it was set on: the loupe shows a quarter of one.
-const LOUPE_SD_SCREEN_PX: f64 = 0.4;
-
-/// The same for one set by a press of the mouse or a pen, without the loupe (common practice, no source).
-const TAP_SD_SCREEN_PX: f64 = 1.2;
-
-/// The same for one set by the tip of a finger, which hides it (common practice, no source).
-const FINGER_SD_SCREEN_PX: f64 = 5.0;
-
-/// A landmark this near to where it was, in mm, was not set anew.
-const SET_BEFORE_MM: f64 = 1e-6;
-
 /// Tolerances that make sense: less than a pencil's line is wide, and more than a grid box, do not.
 const TOLERANCES: std::ops::RangeInclusive<Length> = Length::mm(0.1)..=Length::mm(25.4);
 
-/// The most landmarks set in one check.
-const MAX_PAINTED: usize = plan::MAX_LANDMARKS;
-
-type Answer<T> = Result<Json<T>, Trouble>;
+pub(super) type Answer<T> = Result<Json<T>, Trouble>;
 type Shared = State<Arc<Studio>>;
 
 /// Takes in a photo of the canvas, and proposes where the canvas lies in it. Nothing is kept before its outline is confirmed.
@@ -114,12 +96,7 @@ pub(super) async fn checks(State(studio): Shared, PaintingId(id): PaintingId) ->
         let plan = open.present()?.document.plan;
         let kept = open.with_checks(|painting| painting.checks())?;
         let line = |check: &KeptCheck| {
-            CheckLine::of(
-                check.number,
-                moment(check.made_at),
-                report_of(check).ok().map(|report| report.held_against(&plan)).as_ref(),
-                &plan,
-            )
+            CheckLine::of(check.number, moment(check.made_at), report_of(check, &plan).ok().as_ref(), &plan)
         };
         Ok(Json(ChecksView { checks: kept.iter().map(line).collect() }))
     })
@@ -166,7 +143,7 @@ pub(super) async fn measure(
             None => named(&open, &wish.photo)?,
         };
         let photo = photo.stopped_by(stop);
-        let before = kept.as_ref().map(report_of).transpose()?;
+        let before = kept.as_ref().map(stored_report).transpose()?;
         let tolerance = match (&wish.tolerance, &before) {
             (Some(text), _) => tolerance(text, &document.plan)?,
             (None, Some(before)) => before.tolerance(),
@@ -221,7 +198,7 @@ impl CheckWish {
     }
 }
 
-fn tolerance(text: &str, plan: &Plan) -> Result<Length, Trouble> {
+pub(super) fn tolerance(text: &str, plan: &Plan) -> Result<Length, Trouble> {
     let length = Length::parse(text, Some(plan.unit)).map_err(Trouble::refused)?.length;
     if TOLERANCES.contains(&length) {
         return Ok(length);
@@ -229,7 +206,13 @@ fn tolerance(text: &str, plan: &Plan) -> Result<Length, Trouble> {
     Err(Trouble::refused("What is let pass is from 0.1 mm to 25.4 mm (1 in), such as 1 mm or 1/32 in."))
 }
 
-pub(super) fn report_of(check: &KeptCheck) -> Result<Report, Trouble> {
+/// The report of a kept check as the plan now tells it.
+pub(super) fn report_of(check: &KeptCheck, plan: &Plan) -> Result<Report, Trouble> {
+    Ok(stored_report(check)?.held_against(plan))
+}
+
+/// The report of a kept check as it was written, to be gone on with.
+pub(super) fn stored_report(check: &KeptCheck) -> Result<Report, Trouble> {
     serde_json::from_str(&check.result).map_err(|_| {
         Trouble::refused(
             "This check was made by another Mahlstick and cannot be opened here. Bring the photo of the canvas in again.",
@@ -237,11 +220,17 @@ pub(super) fn report_of(check: &KeptCheck) -> Result<Report, Trouble> {
     })
 }
 
-fn written(report: &Report) -> Result<String, Trouble> {
+pub(super) fn written(report: &Report) -> Result<String, Trouble> {
     serde_json::to_string(report).map_err(Trouble::own_fault)
 }
 
-fn view(id: &str, open: &Open, kept: &KeptCheck, report: Report, plan: &Plan) -> Result<CheckView, Trouble> {
+pub(super) fn view(
+    id: &str,
+    open: &Open,
+    kept: &KeptCheck,
+    report: Report,
+    plan: &Plan,
+) -> Result<CheckView, Trouble> {
     let kept = Kept {
         painting: id,
         number: kept.number,
@@ -261,121 +250,9 @@ pub(super) async fn check(State(studio): Shared, asked: CheckNumber) -> Answer<C
         let open = studio.open(&asked.painting)?;
         let plan = open.present()?.document.plan;
         let kept = open.with_checks(|painting| painting.check(asked.number))?;
-        Ok(Json(view(&asked.painting, &open, &kept, report_of(&kept)?, &plan)?))
+        Ok(Json(view(&asked.painting, &open, &kept, stored_report(&kept)?, &plan)?))
     })
     .await
-}
-
-/// What of a check is to be changed.
-#[derive(Deserialize, ToSchema)]
-pub(super) struct CheckChange {
-    /// What is let pass, as typed.
-    tolerance: Option<String>,
-    /// Where landmarks are painted: all that are set.
-    painted: Option<Vec<PaintedWish>>,
-    /// How large a pixel of the screen is on which they were set, in mm of the canvas.
-    screen_px_mm: Option<f64>,
-}
-
-/// Where a landmark is painted.
-#[derive(Deserialize, ToSchema)]
-pub(super) struct PaintedWish {
-    /// The landmark's name.
-    name: String,
-    /// Where it is painted, in mm of the canvas.
-    at: Xy,
-    /// What it was set with; under the loupe if not said. One that lies where it lay is as sure as it was.
-    by: Option<SetBy>,
-}
-
-/// What a landmark was set with.
-#[derive(Clone, Copy, Deserialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
-pub(super) enum SetBy {
-    /// Dragged or moved by keys under the loupe.
-    Loupe,
-    /// A press of the mouse or a pen.
-    Tap,
-    /// The tip of a finger.
-    Finger,
-}
-
-/// Goes on with a check: sets where landmarks are painted, or holds it against another tolerance.
-#[utoipa::path(put, path = "/api/paintings/{id}/checks/{number}", params(("id" = String, Path), ("number" = i64, Path)),
-    request_body = CheckChange, responses((status = 200, body = CheckView), Troubles))]
-pub(super) async fn change(
-    State(studio): Shared,
-    asked: CheckNumber,
-    Body(change): Body<CheckChange>,
-) -> Answer<CheckView> {
-    work(move || {
-        let open = studio.open(&asked.painting)?;
-        let plan = open.present()?.document.plan;
-        let kept = open.with_checks(|painting| painting.check(asked.number))?;
-        let mut report = report_of(&kept)?;
-        if let Some(text) = &change.tolerance {
-            report.set_tolerance(tolerance(text, &plan)?, &plan).map_err(Trouble::refused)?;
-        }
-        if let Some(painted) = &change.painted {
-            let painted = painted_on(&report, painted, change.screen_px_mm, &plan)?;
-            report.take_painted(painted, &plan).map_err(Trouble::refused)?;
-        }
-        let result = written(&report)?;
-        open.with_checks(|painting| painting.replace_check(asked.number, &result))?;
-        Ok(Json(view(&asked.painting, &open, &kept, report, &plan)?))
-    })
-    .await
-}
-
-fn painted_on(
-    report: &Report,
-    wishes: &[PaintedWish],
-    screen_px_mm: Option<f64>,
-    plan: &Plan,
-) -> Result<Vec<Painted>, Trouble> {
-    let placing = plan.placing().ok_or_else(|| {
-        Trouble::refused("There is no photo, so that no landmark has a place. Bring it in first.")
-    })?;
-    if wishes.len() > MAX_PAINTED {
-        return Err(Trouble::refused(format!("At most {MAX_PAINTED} landmarks can be set in one check.")));
-    }
-    let screen_px = screen_px_mm.filter(|mm| mm.is_finite() && *mm > 0.0).unwrap_or(0.0);
-    wishes
-        .iter()
-        .map(|PaintedWish { name, at: Xy([x, y]), by }| {
-            let unknown = || {
-                Trouble::refused(format!(
-                    "The plan has no landmark “{name}”. Place it on the reference first."
-                ))
-            };
-            let planned = plan.landmark(&LandmarkName::from(name.as_str())).ok_or_else(unknown)?;
-            let point = CanvasPoint::mm(*x, *y);
-            if !point.is_finite() || !report.canvas.bounds().contains(point) {
-                return Err(Trouble::refused(format!(
-                    "“{name}” lies outside the canvas. Set it on the canvas."
-                )));
-            }
-            let before = report.painted.iter().find(|painted| {
-                let at = report.map.to_canvas(painted.at_px);
-                painted.name == *name && at.is_some_and(|at| at.distance_to(point).to_mm() < SET_BEFORE_MM)
-            });
-            let screen_sd = match by.unwrap_or(SetBy::Loupe) {
-                SetBy::Loupe => LOUPE_SD_SCREEN_PX,
-                SetBy::Tap => TAP_SD_SCREEN_PX,
-                SetBy::Finger => FINGER_SD_SCREEN_PX,
-            };
-            let of_screen = screen_sd * screen_px * report.map.pixels_per_mm(point);
-            Ok(Painted {
-                name: name.clone(),
-                planned: placing.to_canvas(planned),
-                at_px: report.map.to_image(point),
-                sd_px: match (before, by) {
-                    (Some(before), None) => before.sd_px,
-                    _ => of_screen.max(CLICK_SD_PX),
-                },
-            })
-        })
-        .collect()
 }
 
 /// Takes a check out of the painting, with its photo. There is no undo.

@@ -87,10 +87,7 @@ pub(super) async fn tone_length(
 
 /// A length that need not be exact, in the painter's family of units: the nearest 1/64 in or tenth of a millimetre in the range.
 fn small_length(length: Length, range: &RangeInclusive<Length>, unit: Unit) -> String {
-    let (tick, unit) = match unit {
-        Unit::Inch => (Length::inches(1.0 / 64.0), Unit::Inch),
-        Unit::Centimetre | Unit::Millimetre => (Length::mm(0.1), Unit::Millimetre),
-    };
+    let (tick, unit) = unit.finest_tick();
     let mut ticks = (length / tick).round();
     if tick * ticks > *range.end() {
         ticks -= 1.0;

@@ -277,7 +277,7 @@ impl CheckView {
             middles: report.middles_px.map(|middles| middles.map(point)),
             tolerance: tolerance_text(report, plan),
             few_seen: few_seen.map(str::to_owned),
-            plan_changed: report.plan_changed().map(str::to_owned),
+            plan_changed: report.plan_changed.map(str::to_owned),
             lines: report.worst_first().into_iter().map(|line| LineView::of(line, plan.ruler)).collect(),
             unplanned: report.unplanned.iter().map(|line| line_mm(line.from, line.to)).collect(),
             enlarged: ENLARGED,

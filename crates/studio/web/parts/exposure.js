@@ -10,6 +10,15 @@ import { setSentence } from './measure.js';
 /** Pixels of the picture within which crown and chin lie as they did: what is told is of a whole head. */
 const AS_BEFORE = 4;
 
+/** What was asked last, and its answer: more than one line of the notebook shows it. @type {{ what: string, says: Promise<string | null> }} */
+let last = { what: '', says: Promise.resolve(null) };
+
+/** @param {string} id @param {string} what everything that the answer depends on */
+function ask(id, what) {
+  if (last.what !== what) last = { what, says: server.exposure(id) };
+  return last.says;
+}
+
 /** @param {Desk} desk */
 export function exposure({ painting }) {
   const element = h('p', { class: 'remark' });
@@ -34,12 +43,13 @@ export function exposure({ painting }) {
       const asked = JSON.stringify([photo.id, square_up, inPicture]);
       if (asked === told) return;
       told = asked;
-      server.exposure(id).then(
+      ask(id, asked).then(
         (says) => { if (told === asked) setSentence(element, says ?? ''); },
         (error) => {
           if (!(error instanceof server.Refusal)) throw error;
           // A photo that cannot be read is told by what shows it; here it is asked again with the next change.
           if (told === asked) told = '';
+          if (last.what === asked) last = { what: '', says: Promise.resolve(null) };
         },
       );
     },

@@ -10,6 +10,7 @@ import { h, setText } from '../parts/dom.js';
 import { outlineInset } from './outline.js';
 import { phones } from './phones.js';
 import { timeLine } from './time-line.js';
+import { unsent } from '../parts/unsent.js';
 
 /** @import { CanvasPhotoView, CheckView, View } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
@@ -166,15 +167,29 @@ export function check(desk) {
     void painting.lookAgain();
   }
 
+  /** Changes are sent one after another, so that the last of them stands. @type {Promise<unknown>} */
+  let sent = Promise.resolve();
+  let waiting = 0;
+  /** @param {number} more */
+  function wait(more) {
+    waiting += more;
+    unsent.set(parts, waiting ? 'Saving' : '');
+  }
+
   /** @param {import('../api.js').CheckChange} change */
-  async function changeCheck(change) {
-    if (!open) return;
-    const changed = await server.changeCheck(id, open.number, change);
-    if (open?.number !== changed.number) return;
-    open = changed;
-    for (const each of Object.values(parts)) each.show(changed);
-    stage.draw();
-    void painting.lookAgain();
+  function changeCheck(change) {
+    const number = open?.number ?? 0;
+    const mine = sent.then(async () => {
+      const changed = await server.changeCheck(id, number, change);
+      if (open?.number !== number) return;
+      open = changed;
+      for (const each of Object.values(parts)) each.show(changed);
+      stage.draw();
+      void painting.lookAgain();
+    });
+    wait(1);
+    sent = mine.catch(() => undefined).finally(() => wait(-1));
+    return mine;
   }
 
   /** @param {boolean} asking */

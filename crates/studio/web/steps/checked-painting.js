@@ -24,8 +24,10 @@ export function checkedPainting(desk, change) {
   let name = '';
   /** Passed over in this check. @type {Set<string>} */
   const skipped = new Set();
-  /** Where landmarks are painted, ahead of the server's answer. @type {Map<string, Xy>} */
+  /** Where landmarks are painted. @type {Map<string, Xy>} */
   let painted = new Map();
+  /** What of it the server has not answered yet; null for one that is taken away. @type {Map<string, Xy | null>} */
+  const ahead = new Map();
 
   const comparing = compare(desk);
   const told = drift();
@@ -33,7 +35,7 @@ export function checkedPainting(desk, change) {
   const sentence = h('p', { class: 'remark', role: 'status' });
   const there = button('', () => { const one = inHandNow(); if (one) set(painted.get(one.name) ?? one.planned, 'tap', true); });
   const skip = button('Skip it', () => { skipped.add(name); take(next()); }, { kind: 'quiet' });
-  const away = button('Take it away', () => { painted.delete(name); send(null); }, { kind: 'quiet' });
+  const away = button('Take it away', () => put(name, null, null), { kind: 'quiet' });
   const held = inHand({
     legend: 'In hand', things: [['0', 'The landmark']], take: () => undefined, nudge: (_, steps) => nudge(steps),
     hint: 'Drag the mark to where the feature is painted, or tap there. Right and left are the sitter’s own.',
@@ -49,7 +51,7 @@ export function checkedPainting(desk, change) {
     hold: () => stage.draw(),
     done: ([at]) => {
       if (!at) return;
-      put = name;
+      dragged = name;
       set(at, 'loupe', false);
     },
     cancel: () => stage.draw(),
@@ -59,32 +61,46 @@ export function checkedPainting(desk, change) {
   });
 
   /** The landmark that was dragged or moved by keys last: the next tap is meant for the one after it. */
-  let put = '';
+  let dragged = '';
 
   /** @param {Xy} at @param {string} pointer */
   function tap(at, pointer) {
-    const following = put === name && open();
+    const following = dragged === name && open();
     if (following) take(following);
     set(at, setBy(pointer), true);
   }
 
   /** Sets the landmark in hand, and takes the next one if asked. @param {Xy} at @param {SetBy} by @param {boolean} goOn */
   function set(at, by, goOn) {
-    painted.set(name, at);
     skipped.delete(name);
-    send(by);
+    put(name, at, by);
     if (!goOn) return;
     const one = name;
     take(next());
     tapped = one;
   }
 
-  /** @param {SetBy | null} by what the landmark in hand was set with, if it was set */
-  function send(by) {
+  /** Has the server keep where a landmark is painted. @param {string} one @param {Xy | null} at null takes it away @param {SetBy | null} by what it was set with */
+  function put(one, at, by) {
+    ahead.set(one, at);
+    lay();
+    const told = change({ painted: { name: one, at, by, screen_px_mm: stage.px } });
+    trouble.act(told.finally(() => {
+      if (ahead.get(one) !== at) return;
+      ahead.delete(one);
+      lay();
+    }));
+  }
+
+  /** Shows where landmarks are painted: as the server knows it, and ahead of it. */
+  function lay() {
+    painted = new Map(check?.landmarks.flatMap(({ name: one, painted: at }) => (at ? [[one, at]] : [])));
+    for (const [one, at] of ahead) {
+      if (at) painted.set(one, at);
+      else painted.delete(one);
+    }
     fill();
     stage.draw();
-    const set_ = [...painted].map(([one, at]) => ({ name: one, at, by: one === name ? by : null }));
-    trouble.act(change({ painted: set_, screen_px_mm: stage.px }));
   }
 
   /** What was tapped last, while the next one is in hand and nothing else was done: arrow keys put it right. */
@@ -98,7 +114,7 @@ export function checkedPainting(desk, change) {
   /** @param {string} taken */
   function take(taken) {
     point.settle();
-    [name, tapped, put] = [taken, '', ''];
+    [name, tapped, dragged] = [taken, '', ''];
     fill();
     stage.draw();
   }
@@ -125,7 +141,7 @@ export function checkedPainting(desk, change) {
     away.hidden = !isSet;
     const left = landmarks.filter((one) => !painted.has(one.name) && !skipped.has(one.name)).length;
     setSentence(sentence, isSet
-      ? `The ${name} is set. ${left ? `${left} to go.` : 'All are set or skipped.'}${put === name ? onwards(open()) : ''}`
+      ? `The ${name} is set. ${left ? `${left} to go.` : 'All are set or skipped.'}${dragged === name ? onwards(open()) : ''}`
       : `The ${name} is planned where the open mark is. Drag it to where it is painted, or skip what is not there yet.`);
   }
 
@@ -160,10 +176,12 @@ export function checkedPainting(desk, change) {
   return {
     element: h('div', { class: 'stack' }, comparing.element, h('h3', {}, 'Landmarks as painted'), none, setting, trouble.element, told.element),
     show(one) {
-      if (check?.number !== one.number) skipped.clear();
+      if (check?.number !== one.number) {
+        skipped.clear();
+        ahead.clear();
+      }
       check = one;
-      painted = new Map(one.landmarks.flatMap(({ name: each, painted: at }) => (at ? [[each, at]] : [])));
-      fill();
+      lay();
       told.show(one);
       comparing.show(one);
     },
