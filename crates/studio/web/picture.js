@@ -18,6 +18,9 @@ const shown = new WeakMap();
 /** A path around more than any wall shows, in mm. */
 const EVERYWHERE = 'M-99999 -99999H99999V99999H-99999Z';
 
+/** From so near the finer picture of the easel is shown, over the other until it has come. */
+const NEAR = 2;
+
 /** How much room the name of a sheet takes, in its type's size: `sheet A1`. */
 const NAME_EMS = 4.5;
 
@@ -36,11 +39,12 @@ export function drawCanvas(stage) {
   ]);
 
   const picture = layer(stage.canvasLayers, 'picture');
-  redraw(picture, photo && reference ? `${photo.picture} ${reference.size}` : '', () => {
+  const isNear = stage.nearness.times >= NEAR;
+  redraw(picture, photo && reference ? `${photo.picture} ${reference.size} ${isNear}` : '', () => {
     if (!photo || !reference) return [];
     const place = { width: reference.size[0], height: reference.size[1] };
     return [
-      s('g', {}, s('image', { ...place, href: photo.picture, preserveAspectRatio: 'none' })),
+      s('g', {}, ...(isNear ? [photo.picture, photo.easel] : [photo.picture]).map((href) => s('image', { ...place, href, preserveAspectRatio: 'none' }))),
       // Beyond the canvas the photo is seen through the wall's own grey: to draw it a second time, faintly, would cost as much again.
       s('g', { 'clip-path': 'url(#wall-clip)' }, s('rect', { ...place, class: 'veil' })),
     ];

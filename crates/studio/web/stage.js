@@ -4,7 +4,9 @@
 
 import { h, s } from './parts/dom.js';
 import { Loupe } from './parts/loupe.js';
+import { Nearness } from './parts/nearness.js';
 import { drawCanvas, drawPhoto } from './picture.js';
+import { Grasp } from './parts/grasp.js';
 import { Toned } from './parts/toned.js';
 
 /** @import { PhotoFacts, View, Xy } from './api.js' */
@@ -16,6 +18,7 @@ import { Toned } from './parts/toned.js';
  * @property {(event: PointerEvent, at: Xy) => void} [down]
  * @property {(event: PointerEvent, at: Xy) => void} [move]
  * @property {(event: PointerEvent, at: Xy) => void} [up]
+ * @property {(event: PointerEvent, at: Xy) => void} [tap] the pointer came and went at one place: what is dragged is the whole wall then, and two fingers bring it nearer
  * @property {(event: WheelEvent, at: Xy) => void} [wheel]
  * @property {(event: KeyboardEvent) => void} [key]
  * @property {() => void} [cancel] Escape, or a pointer that was taken away
@@ -25,6 +28,8 @@ import { Toned } from './parts/toned.js';
 
 /** Free wall around the canvas, in screen pixels: room for readings and for a finger beside the edge. */
 const MARGIN = { wide: 60, narrow: 34 };
+/** A point this near to the wall's edge, in screen pixels, is not seen well. */
+const EDGE = 24;
 /** A wall narrower than this has the narrow margin. */
 const NARROW = 560;
 
@@ -45,6 +50,12 @@ export class Stage {
   #hand = {};
   /** @type {(() => void)[]} */
   #whenDrawn = [];
+  #grasp = new Grasp((from, to, factor) => {
+    const [before, now] = [this.#share(this.toFrame(from)), this.#share(this.toFrame(to))];
+    if (factor !== 1) this.nearness.come(factor, before);
+    const { middle: [x, y] } = this.nearness;
+    this.nearness.look([x + (before[0] - now[0]) / factor, y + (before[1] - now[1]) / factor]);
+  });
 
   /**
    * @param {HTMLElement} wall
@@ -68,9 +79,11 @@ export class Stage {
     this.hung = h('div', { class: 'hung' });
     this.loupe = new Loupe();
     this.toned = new Toned();
+    this.nearness = new Nearness();
+    this.nearness.addEventListener('change', () => this.draw());
     /** Takes the keys: what is held is moved by the arrows. */
     this.focus = h('div', { class: 'reach', tabindex: '-1', role: 'group', 'aria-label': 'The canvas on the wall' });
-    this.wall.append(this.hung, this.svg, this.focus, this.handles, this.loupe.element);
+    this.wall.append(this.hung, this.svg, this.focus, this.handles, this.loupe.element, this.nearness.element);
     this.#listen();
     this.#room = roomOf(wall);
     new ResizeObserver(() => {
@@ -107,7 +120,8 @@ export class Stage {
   /** Shows the canvas, the photo as it was brought in, or another picture by itself. @param {'canvas' | 'photo' | Laid} frame */
   turnTo(frame) {
     this.#frame = frame;
-    this.draw();
+    // Another picture is looked at whole first; what is drawn is drawn with it.
+    this.nearness.stepBack();
   }
 
   /** What the open step does with pointers and keys. @param {Hand} hand @param {string} [name] what the arrows move */
@@ -122,6 +136,19 @@ export class Stage {
     this.#whenDrawn.push(drawn);
   }
 
+  /** Has a point be seen, if what is looked at does not show it. @param {Xy} at */
+  reveal(at) {
+    const [left, top] = this.toWall(at);
+    const [width, height] = this.#room;
+    const isSeen = left > EDGE && top > EDGE && left < width - EDGE && top < height - EDGE;
+    if (!isSeen && this.nearness.times > 1) this.nearness.look(this.#share(at));
+  }
+
+  /** A point in shares of what is shown. @param {Xy} at @returns {Xy} */
+  #share([x, y]) {
+    return [x / this.#size[0], y / this.#size[1]];
+  }
+
   draw() {
     if (!this.view) return;
     this.#measure(this.view);
@@ -130,6 +157,7 @@ export class Stage {
     this.checked.toggleAttribute('hidden', photoFrame);
     this.photoLayers.toggleAttribute('hidden', !photoFrame);
     this.hung.hidden = photoFrame;
+    this.wall.classList.toggle('near', this.nearness.times > 1);
     this.wall.classList.toggle('with-marks', this.sight.marks);
     this.wall.classList.toggle('with-beyond', this.sight.beyond);
     if (photoFrame) drawPhoto(this);
@@ -163,10 +191,12 @@ export class Stage {
       : [Math.max(corners[1][0], corners[2][0]), Math.max(corners[2][1], corners[3][1])];
     const margin = width < NARROW ? MARGIN.narrow : MARGIN.wide;
     const [across, down] = this.#size;
-    this.#scale = Math.max(Math.min((width - 2 * margin) / across, (height - 2 * margin) / down), 0.01);
-    const shown = [width / this.#scale, height / this.#scale];
-    this.#origin = [-((shown[0] ?? 0) - across) / 2, -((shown[1] ?? 0) - down) / 2];
-    const box = `${this.#origin[0]} ${this.#origin[1]} ${shown[0]} ${shown[1]}`;
+    const { times, middle } = this.nearness;
+    this.#scale = times * Math.max(Math.min((width - 2 * margin) / across, (height - 2 * margin) / down), 0.01);
+    const [wide, high] = [width / this.#scale, height / this.#scale];
+    this.#origin = [middle[0] * across - wide / 2, middle[1] * down - high / 2];
+    this.nearness.lay(this.#size, [wide, high]);
+    const box = `${this.#origin[0]} ${this.#origin[1]} ${wide} ${high}`;
     // Set again to what it is, it would have all of the picture laid out again.
     if (this.svg.getAttribute('viewBox') !== box) this.svg.setAttribute('viewBox', box);
     const [left, top] = this.toWall([0, 0]);
@@ -180,15 +210,27 @@ export class Stage {
     area.addEventListener('pointerdown', (event) => {
       if (event.button !== 0) return;
       area.setPointerCapture(event.pointerId);
+      this.#grasp.down(event);
       this.#hand.down?.(event, this.toFrame(event));
     });
-    area.addEventListener('pointermove', (event) => this.#hand.move?.(event, this.toFrame(event)));
-    area.addEventListener('pointerup', (event) => this.#hand.up?.(event, this.toFrame(event)));
-    area.addEventListener('pointercancel', () => this.#hand.cancel?.());
+    area.addEventListener('pointermove', (event) => {
+      this.#hand.move?.(event, this.toFrame(event));
+      // Where the hand does nothing with a drag, the wall itself is dragged.
+      if (!this.#hand.move) this.#grasp.move(event);
+    });
+    area.addEventListener('pointerup', (event) => {
+      const tapped = this.#grasp.up(event);
+      this.#hand.up?.(event, this.toFrame(event));
+      if (tapped) this.#hand.tap?.(event, this.toFrame(event));
+    });
+    area.addEventListener('pointercancel', (event) => {
+      this.#grasp.up(event);
+      this.#hand.cancel?.();
+    });
     area.addEventListener('wheel', (event) => {
-      if (!this.#hand.wheel) return;
       event.preventDefault();
-      this.#hand.wheel(event, this.toFrame(event));
+      if (this.#hand.wheel) this.#hand.wheel(event, this.toFrame(event));
+      else this.nearness.wheel(event, this.#share(this.toFrame(event)));
     }, { passive: false });
     area.addEventListener('keydown', (event) => {
       if (event.key === 'Escape') this.#hand.cancel?.();

@@ -112,6 +112,7 @@ export class Handles {
     const step = this.wishes.step();
     this.#begin();
     this.#move(index, [x + right * step, y + down * step]);
+    this.stage.reveal(this.#points[index] ?? [x, y]);
     this.#look(index);
     clearTimeout(this.#rest);
     this.#rest = setTimeout(() => this.#finish(), AT_REST);
@@ -197,7 +198,9 @@ export class Handles {
       type: 'button', class: `handle ${look}`, 'aria-label': `${name}. Arrow keys move it.`,
       onfocus: () => {
         this.wishes.taken?.(index);
-        if (button.matches(':focus-visible')) this.#look(index);
+        if (!button.matches(':focus-visible')) return;
+        this.stage.reveal(this.#points[index] ?? [0, 0]);
+        this.#look(index);
       },
       onblur: () => this.#lookAway(),
       onpointerdown: (/** @type {PointerEvent} */ event) => {

@@ -117,6 +117,8 @@ export function checkedPainting(desk, change) {
     [name, tapped, dragged] = [taken, '', ''];
     fill();
     stage.draw();
+    const at = painted.get(name) ?? inHandNow()?.planned;
+    if (at) stage.reveal(at);
   }
 
   /** The first landmark that is neither set nor skipped; blank where there is none. */
@@ -193,7 +195,7 @@ export function checkedPainting(desk, change) {
       comparing.open();
       sight.want({ details: false, grid: false });
       stage.give({
-        down: ({ pointerType }, at) => { if (inHandNow()) tap(at, pointerType); },
+        tap: ({ pointerType }, at) => { if (inHandNow()) tap(at, pointerType); },
         key(event) {
           const steps = arrow(event);
           if (steps && inHandNow()) nudge(steps);

@@ -76,8 +76,11 @@ export function landmarks(desk) {
   function take(taken) {
     point.settle();
     [name, put] = [taken, ''];
+    const { likeness } = desk.view;
     update(desk.view);
     stage.draw();
+    const at = placed(likeness)?.at ?? expected(likeness);
+    if (at) stage.reveal(at);
   }
 
   /** The next that is not placed yet: as proportion suggests, or else in the order of the set; blank where there is none. @param {LikenessView} likeness */
@@ -154,7 +157,7 @@ export function landmarks(desk) {
     update,
     open() {
       isOpen = true;
-      stage.give({ down: (_, at) => void place(at) }, 'The photo on the canvas. A tap places the landmark in hand.');
+      stage.give({ tap: (_, at) => void place(at) }, 'The photo on the canvas. A tap places the landmark in hand.');
     },
     close() {
       isOpen = false;

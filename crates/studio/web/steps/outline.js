@@ -147,7 +147,7 @@ export function outlineInset(desk, { confirm, leave }) {
       which.replaceChildren(...(options.length > 1 ? [pick.element] : []));
       points.show(true);
       stage.give({
-        up: (_, at) => points.set(Number(held.key), at),
+        tap: (_, at) => points.set(Number(held.key), at),
         cancel: () => points.cancel(),
         key(event) {
           const steps = arrow(event);

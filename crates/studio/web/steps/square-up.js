@@ -78,7 +78,7 @@ export function squareUp(desk, leave) {
       corners.lay(desk.view.reference?.square_up ?? first);
       corners.show(true);
       stage.give({
-        up: (_, at) => corners.set(Number(held.key), at),
+        tap: (_, at) => corners.set(Number(held.key), at),
         cancel: leave,
         key(event) {
           const steps = arrow(event);

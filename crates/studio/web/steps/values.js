@@ -124,7 +124,7 @@ export function values(desk) {
     open() {
       isOpen = true;
       stage.give({
-        down: (_, to) => pick(to),
+        tap: (_, to) => pick(to),
         key(event) {
           const steps = arrow(event);
           if (!steps) return;
