@@ -60,6 +60,18 @@ test('a painting goes from a photo to a packet whose reference is printed at tru
   await page.getByText('1 of 38 marks ticked off.').waitFor();
   await page.locator('.readings tr', { has: page.getByLabel(/^Mark 2 of 7/) }).locator('.reading').first().click();
   await page.getByText('2 of 38 marks ticked off.').waitFor();
+  // A mark that the plan has no more is to be rubbed out, and that is said; the one at a quarter stays.
+  await openLine(page, 'Grid');
+  await press(page, 'Quarters');
+  await openLine(page, 'Mark-up');
+  const gone = page.getByText(/^A mark that was ticked off is not in the plan any more/);
+  await gone.waitFor();
+  await press(page, 'They are rubbed out');
+  await gone.waitFor({ state: 'hidden' });
+  await openLine(page, 'Grid');
+  await press(page, 'Eighths');
+  await openLine(page, 'Mark-up');
+  await page.getByText('1 of 38 marks ticked off.').waitFor();
   await press(page, 'Start afresh');
   await press(page, 'Take all ticks away');
   await page.getByText('0 of 38 marks ticked off.').waitFor();

@@ -171,11 +171,16 @@ fn seam_through_head(plan: &Plan, options: &PacketOptions, layout: &SheetLayout)
     let through = layout.through(&head)?;
     let mut beside = plan.clone();
     beside.printing.seams = Seams::BesideHead;
+    beside.printing.lap = options.lap;
     let PacketOptions { paper, margins, lap, correction, .. } = *options;
     let stock = Stock { paper, margins, furniture: sheets::FURNITURE, correction };
     let help = match beside.sheet_layout(&stock, lap) {
         Ok(kept) if kept.through(&head).is_none() => {
             format!("With --whole-head none does, and the reference takes {} sheets.", kept.sheets.len())
+        }
+        _ if let Some(lap) = beside.lap_beside_head(&stock) => {
+            let lap = plan.ruler.told(lap);
+            format!("With --whole-head --lap \"{lap}\" none does.")
         }
         _ => format!("The head does not fit on one sheet of {paper} paper: a larger one would hold it."),
     };

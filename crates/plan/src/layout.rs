@@ -112,9 +112,9 @@ pub struct SheetWindow {
 }
 
 impl SheetWindow {
-    /// The sheet's name: its row as a letter and its column as a number, `A1` at the top left.
+    /// The sheet's name, as that of a box of the grid: its column as a letter and its row as a number, `A1` at the top left.
     pub fn name(&self) -> String {
-        format!("{}{}", letters(self.row), self.column + 1)
+        format!("{}{}", letters(self.column), self.row + 1)
     }
 }
 

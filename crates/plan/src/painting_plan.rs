@@ -10,7 +10,7 @@ use crate::frame::{CanvasPoint, CanvasRect, PhotoSize};
 use crate::grid::{Grid, GridError, GridLine};
 use crate::head::Head;
 use crate::landmarks::{Landmark, LandmarkError};
-use crate::layout::{LayoutError, SheetLayout, Stock};
+use crate::layout::{LayoutError, Seams, SheetLayout, Stock};
 use crate::length::{Length, Unit};
 use crate::measures::Measure;
 use crate::outline::Polygon;
@@ -256,6 +256,17 @@ impl Plan {
         self.boxes_elsewhere().filter(|detail| layout.crosses(detail.rect))
     }
 
+    /// The widest lap, narrower than the painter's, with which seams beside the head leave it whole; `None` where they do already, run
+    /// otherwise, or no lap that can still be glued helps.
+    pub fn lap_beside_head(&self, stock: &Stock) -> Option<Length> {
+        let Printing { lap: now, ref seams, .. } = self.printing;
+        let head = self.head().filter(|_| *seams == Seams::BesideHead)?;
+        let is_whole =
+            |lap| self.sheet_layout(stock, lap).is_ok_and(|layout| layout.through(&head).is_none());
+        let mut narrower = Printing::narrower_laps(self.unit).into_iter().filter(|lap| *lap < now);
+        if is_whole(now) { None } else { narrower.find(|lap| is_whole(*lap)) }
+    }
+
     /// The reference, or the whole canvas without one, cut over sheets of `stock` as [`Printing::seams`] has it.
     ///
     /// # Errors
@@ -289,6 +300,33 @@ mod tests {
         assert!((plan.open_share() - 0.25).abs() < 1e-9);
         assert_eq!(plan.covers_in_words(), "The photo leaves 25 % of the canvas open.");
         assert!((plan.sheet_region().width - Length::inches(9.0)).abs() < Length::mm(1e-9));
+    }
+
+    #[test]
+    fn the_widest_lap_is_offered_with_which_the_head_stays_whole() {
+        let mut plan = portrait();
+        plan.canvas = Canvas::nominal(Length::cm(50.0), Length::cm(70.0));
+        plan.unit = Unit::Centimetre;
+        plan.printing = Printing::usual(plan.unit);
+        let stock = plan.printing.stock(crate::Insets::default(), crate::PrinterCorrection::NONE);
+        let offered = |plan: &mut Plan, head: f64| {
+            if let Some(reference) = &mut plan.reference {
+                let middle = CanvasPoint::mm(250.0, 300.0);
+                reference.place = Place::At { pixel: Length::mm(head / 2000.0), middle };
+            }
+            plan.lap_beside_head(&stock)
+        };
+        // A sheet of A4 with margins of 7 mm has room for 196 mm across, of which the lap of 10 mm is taken at the seams. A head is
+        // three quarters as broad as high: 186 mm for one of 248 mm, to which a millimetre is added on each side.
+        assert_eq!(offered(&mut plan, 240.0), None, "it is whole as it is");
+        assert_eq!(
+            offered(&mut plan, 250.0),
+            Some(Length::mm(6.0)),
+            "187.5 + 2 + 6 fit in 196, 187.5 + 2 + 8 do not"
+        );
+        assert_eq!(offered(&mut plan, 265.0), None, "no lap helps");
+        plan.printing.seams = Seams::Fewest;
+        assert_eq!(offered(&mut plan, 250.0), None, "they need not run beside the head");
     }
 
     #[test]

@@ -69,6 +69,14 @@ impl Printing {
         Self { paper, margin, lap, lines: true, line_look: LineLook::USUAL, seams: Seams::BesideHead }
     }
 
+    /// Laps narrower than is usual that can still be glued, the widest first (common practice, no source).
+    pub(crate) const fn narrower_laps(unit: Unit) -> [Length; 3] {
+        match unit {
+            Unit::Inch => [Length::inches(0.3125), Length::inches(0.25), Length::inches(0.1875)],
+            Unit::Centimetre | Unit::Millimetre => [Length::mm(8.0), Length::mm(6.0), Length::mm(5.0)],
+        }
+    }
+
     /// Goes over from the usual things of `old` to those of `new`; what the painter chose otherwise stays.
     pub fn change_unit(&mut self, old: Unit, new: Unit) {
         let (old, new) = (Self::usual(old), Self::usual(new));

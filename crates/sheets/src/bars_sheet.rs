@@ -51,7 +51,7 @@ pub(crate) fn bars_sheet(plan: &Plan, stock: &Stock) -> BarsSheet {
             width: (printable.right() - zero.x - 2.0 * WHITE).min(MEASURE),
             height: printable.bottom() - zero.y - 2.0 * WHITE,
         },
-        correction: correction_line(stock.correction),
+        correction: correction_line(stock.correction, plan.unit),
         errors: lengths
             .map(|length| [plan.ruler.read(length).into(), Figure::millimetres(length * EXAMPLE_ERROR)])
             .to_vec(),
@@ -64,13 +64,9 @@ fn reach(room: f64) -> Reach {
 }
 
 /// Says that and how the sheets are corrected; nothing when they are not.
-fn correction_line(correction: PrinterCorrection) -> Option<String> {
-    let (across, along) = correction.bars();
+fn correction_line(correction: PrinterCorrection, unit: Unit) -> Option<String> {
     (!correction.is_none()).then(|| {
-        format!(
-            "Corrected for bars measured as {:.1} mm across and {:.1} mm along the paper.",
-            across.to_mm(),
-            along.to_mm()
-        )
+        let [across, along] = correction.bars_in_words(unit);
+        format!("Corrected for bars measured as {across} across and {along} along the paper.")
     })
 }

@@ -11,7 +11,7 @@ const WHITE: Length = Length::mm(8.0);
 
 /// How to take it.
 const INTRODUCTION: &str = "For information, not as a verdict: canons are starting guesses, people differ, and a turned \
-    head is foreshortened. ± is the standard deviation: two thirds of people lie within it.";
+    head is foreshortened. ± tells how people differ: two thirds of them lie within it.";
 
 /// The sheet of proportions.
 #[derive(Clone, Debug, Serialize)]

@@ -373,11 +373,11 @@ fn the_foot_of_a_sheet_says_each_thing_on_a_line_of_its_own_however_much_there_i
     options.show.mirror = true;
     options.correction = PrinterCorrection::from_bars(Length::mm(98.6), Length::mm(99.4)).unwrap();
     let packet = made(&plan, &options);
-    assert!(packet.sheets.iter().any(|sheet| sheet.label == "Head: Box 1 A2"), "{:?}", packet.sheets);
+    assert!(packet.sheets.iter().any(|sheet| sheet.label == "Head: Box 1 B1"), "{:?}", packet.sheets);
     for page in said(&packet).split("=== ").skip(1) {
         let from = if page.contains("(details)") { "box" } else { "canvas" };
         for line in [
-            "Actual size, corrected for bars of 98.6 × 99.4 mm.".to_owned(),
+            "Actual size, corrected for bars of 3.944 in by 3.976 in.".to_owned(),
             format!("Figures at the edge: from the {from}’s right and top."),
         ] {
             assert!(page.lines().any(|said| said == line), "{line} in {page}");

@@ -1195,6 +1195,8 @@ export interface components {
         SheetPlanView: {
             /** @description How far the seams stay from the face, as text, if there are seams and none of them crosses the head. */
             clearance: string | null;
+            /** @description A narrower lap with which none does, as text, if one helps. */
+            lap_beside_head: string | null;
             /** @description Level seams, in mm from the canvas's top. */
             level_seams: number[];
             /** @description Set when the reference cannot be cut over this paper. */
@@ -1420,7 +1422,7 @@ export interface components {
         };
         /** @description One sheet of the reference. */
         WindowView: {
-            /** @description Its name: the row's letter and the column's number. */
+            /** @description Its name: the column's letter and the row's number. */
             name: string;
             /** @description The part of the canvas on it. */
             rect: components["schemas"]["RectMm"];

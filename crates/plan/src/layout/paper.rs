@@ -172,9 +172,12 @@ impl PrinterCorrection {
         }
     }
 
-    /// The measured lengths of the two bars: across the paper held upright, and along it.
-    pub fn bars(self) -> (Length, Length) {
-        (Self::BAR * self.across, Self::BAR * self.along)
+    /// The measured lengths of the two bars in words, in the painter's family of units: of those of 100 mm, or of 4 in.
+    pub fn bars_in_words(self, unit: Unit) -> [String; 2] {
+        [self.across, self.along].map(|share| match unit {
+            Unit::Inch => (Length::inches(4.0) * share).in_unit(unit),
+            Unit::Centimetre | Unit::Millimetre => format!("{:.1} mm", (Self::BAR * share).to_mm()),
+        })
     }
 
     /// How long to draw what shall come out as 1, horizontally and vertically on a sheet turned so.

@@ -167,8 +167,8 @@ fn sheets_at_the_rim_show_what_lies_around_the_region() {
 }
 
 #[test]
-fn rows_are_lettered_like_a_ledger() {
-    let name = |row, column| SheetWindow { row, column, window: rect(0.0, 0.0, 1.0, 1.0) }.name();
+fn columns_are_lettered_and_rows_numbered_as_those_of_the_grids_boxes() {
+    let name = |column, row| SheetWindow { row, column, window: rect(0.0, 0.0, 1.0, 1.0) }.name();
     assert_eq!(
         (name(0, 0), name(1, 2), name(25, 0), name(26, 9)),
         ("A1".into(), "B3".into(), "Z1".into(), "AA10".into())

@@ -259,11 +259,11 @@ impl<'a> Builder<'a> {
 
     /// What every sheet of a scene says; with a grid, that its figures count from `whole`'s corner.
     fn notes(&self, lines: bool, whole: &str, (left, top): (&str, &str)) -> Vec<String> {
-        let (across, along) = self.options.correction.bars();
         let size = if self.options.correction.is_none() {
             "Print at actual size, then measure the bars.".to_owned()
         } else {
-            format!("Actual size, corrected for bars of {:.1} × {:.1} mm.", across.to_mm(), along.to_mm())
+            let [across, along] = self.options.correction.bars_in_words(self.plan.unit);
+            format!("Actual size, corrected for bars of {across} by {along}.")
         };
         let figures = format!("Figures at the edge: from the {whole}’s {left} and {top}.");
         if lines { vec![size, figures] } else { vec![size] }

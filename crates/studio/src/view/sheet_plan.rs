@@ -51,6 +51,8 @@ pub struct SheetPlanView {
     pub clearance: Option<String>,
     /// What of the head a seam runs through, in words, if one does: `the face`.
     pub seam_through_head: Option<&'static str>,
+    /// A narrower lap with which none does, as text, if one helps.
+    pub lap_beside_head: Option<String>,
     /// The detail boxes elsewhere that a seam runs through, by name: a second sitter's face, perhaps.
     pub seam_through: Vec<String>,
     /// Set when the reference cannot be cut over this paper.
@@ -60,7 +62,7 @@ pub struct SheetPlanView {
 /// One sheet of the reference.
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct WindowView {
-    /// Its name: the row's letter and the column's number.
+    /// Its name: the column's letter and the row's number.
     pub name: String,
     /// The part of the canvas on it.
     pub rect: RectMm,
@@ -107,6 +109,7 @@ impl SheetPlanView {
                 .and_then(|head| layout.clearance_of_face(&head))
                 .map(|clearance| plan.ruler.read(clearance).to_string()),
             seam_through_head: plan.head().and_then(|head| layout.through(&head)).map(SeamThrough::in_words),
+            lap_beside_head: plan.lap_beside_head(&stock).map(|lap| plan.ruler.told(lap)),
             seam_through: plan.boxes_cut_by(&layout).map(|detail| detail.name.clone()).collect(),
             problem: None,
         })

@@ -15,6 +15,9 @@ const PARTS = [['top', 'Top'], ['right', 'Right'], ['bottom', 'Bottom'], ['left'
 /** The ends of each side among the canvas's corners, which run clockwise from the top left. @type {Record<Side, [number, number]>} */
 const ENDS = { top: [0, 1], right: [1, 2], bottom: [3, 2], left: [0, 3] };
 
+/** How the tick of the diagonals begins: it is no mark. */
+const DIAGONALS = 'diagonals ';
+
 /** What a unit's sign stands for. @type {Record<string, string>} */
 const READ_IN = { in: 'inches', cm: 'centimetres', mm: 'millimetres' };
 
@@ -60,6 +63,13 @@ export function markUp(desk) {
     if (on) clear.focus();
     else if (!afresh.hidden) afresh.focus();
   }
+  const fallen = h('p', { class: 'remark', role: 'status' });
+  const rubbedOut = button('They are rubbed out', () => {
+    const gone = noMore(desk.view);
+    for (const key of gone) ticked.delete(key);
+    void trouble.act(choices.change({ untick: gone }));
+    count(desk.view);
+  });
   const caution = h('p', { class: 'hint' }, 'Mark lightly with a hard pencil or charcoal: ink and marker can bleed through paint.');
 
   let isOpen = false;
@@ -143,7 +153,7 @@ export function markUp(desk) {
       : 'Your measurements make the diagonals differ. Measure them again before you mark.');
     fromStart.textContent = 'down ↘';
     fromEnd.textContent = 'up ↗';
-    rows.replaceChildren(readingRow(`diagonals ${down} ${up}`, 'Both diagonals measured', down, up));
+    rows.replaceChildren(readingRow(`${DIAGONALS}${down} ${up}`, 'Both diagonals measured', down, up));
   }
 
   /** @param {string} key @param {string} name @param {string} start @param {string} end @param {[string, string]} [about] what the two readings are, where the columns do not say */
@@ -164,24 +174,40 @@ export function markUp(desk) {
       ...[start, end].map((reading, index) => h('td', { class: 'reading' }, measure(parted(reading)[0]), about && h('span', { class: 'about-row' }, about[index]))));
   }
 
-  /** @param {View} view */
-  function count({ canvas, details }) {
+  /** Every mark there is. @param {View} view */
+  function keysOf({ canvas, details }) {
     const ofSides = (/** @type {SideView[]} */ sides, name = '') => sides.flatMap(({ side, marks }) =>
       marks.map((mark) => `${name}${side} ${mark.from_start} ${mark.from_end}`));
-    const keys = [
+    return [
       ...ofSides(canvas.sides),
       ...details.flatMap(({ name, marks }) => [
         ...marks.corners.map((corner) => cornerKey(name, corner)),
         ...ofSides(marks.inner, `${name} `),
       ]),
     ];
-    const made = keys.filter((key) => ticked.has(key)).length;
-    setSentence(done, `${made} of ${canvas.mark_count} marks ticked off.`);
+  }
+
+  /** Marks that were ticked off and are none any more, the canvas or its grid being another now. What is read in another unit may be one yet. @param {View} view */
+  function noMore(view) {
+    const keys = new Set(keysOf(view));
+    const unit = ` ${parted(view.canvas.sides[0]?.total ?? '')[1]}`;
+    return [...ticked].filter((key) => key.endsWith(unit) && !keys.has(key) && !key.startsWith(DIAGONALS));
+  }
+
+  /** @param {View} view */
+  function count(view) {
+    const made = keysOf(view).filter((key) => ticked.has(key)).length;
+    setSentence(done, `${made} of ${view.canvas.mark_count} marks ticked off.`);
     afresh.hidden = made === 0;
+    const gone = noMore(view).length;
+    rubbedOut.hidden = !gone;
+    setSentence(fallen, !gone ? '' : gone === 1
+      ? 'A mark that was ticked off is not in the plan any more. Rub it out before you rule a line by it.'
+      : `${gone} marks that were ticked off are not in the plan any more. Rub them out before you rule lines by them.`);
   }
 
   return {
-    panel: h('div', { class: 'stack' }, whole.element, parts.element, contradiction, lead, table, rounding, done, trouble.element, caution, afresh, surely),
+    panel: h('div', { class: 'stack' }, whole.element, parts.element, contradiction, lead, table, rounding, done, fallen, rubbedOut, trouble.element, caution, afresh, surely),
     update: show,
     open() {
       isOpen = true;

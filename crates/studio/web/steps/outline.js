@@ -156,6 +156,7 @@ export function outlineInset(desk, { confirm, leave }) {
       }, 'The photo of the canvas. Arrow keys move the corner in hand.');
       stage.turnTo({ href: of.picture, size: of.size });
       lay();
+      buttons.scrollIntoView({ block: 'nearest' });
     },
     close() {
       if (!isOpen) return;

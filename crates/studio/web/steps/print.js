@@ -76,7 +76,7 @@ export function print(desk, hang) {
     const one = tick({ label, pick: (on) => choose({ kinds: KINDS.map(([each]) => each).filter((each) => (each === word ? on : wanted().includes(each))) }) });
     return { word, ...one };
   });
-  const printer = printerList({ chosen: () => choices.kept.printer, choose: (name) => choose({ printer: name }) });
+  const printer = printerList({ chosen: () => choices.kept.printer, choose: (name) => choose({ printer: name }), unit: () => painting.view.unit });
   const pictures = h('ol', { class: 'sheets' });
   const remark = h('p', { class: 'remark', role: 'status' });
   const seamLines = seams(desk);

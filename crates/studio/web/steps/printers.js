@@ -5,17 +5,21 @@ import * as server from '../server.js';
 import { button, field, list, row, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
 
-/** @import { Printer } from '../api.js' */
+/** @import { Printer, Unit } from '../api.js' */
 
-/** @param {{ chosen: () => string, choose: (name: string) => void }} options */
-export function printerList({ chosen, choose }) {
+/** @param {{ chosen: () => string, choose: (name: string) => void, unit: () => Unit }} options `unit` is the painter's */
+export function printerList({ chosen, choose, unit }) {
   const trouble = troubleLine();
   /** @type {Printer[]} */
   let printers = [];
   const names = list({ label: 'Printer', pick: (name) => { choose(name); show(); } });
-  const fresh = { name: '', across: '100 mm', along: '100 mm' };
-  /** The printer that is being described. @type {Printer} */
-  let draft = { ...fresh };
+  /** One that prints true, by the bars of the painter's unit. @returns {Printer} */
+  const fresh = () => {
+    const bar = unit() === 'inch' ? '4 in' : '100 mm';
+    return { name: '', across: bar, along: bar };
+  };
+  /** The printer that is being described. */
+  let draft = fresh();
   const name = field({ label: 'Its name', kind: 'text', wide: true, commit: (text) => { draft.name = text.trim(); name.set(draft.name); } });
   const across = field({ label: 'The level bar measures', commit: (text) => { draft.across = text; across.set(text); } });
   const along = field({ label: 'The upright bar measures', commit: (text) => { draft.along = text; along.set(text); } });
@@ -36,7 +40,7 @@ export function printerList({ chosen, choose }) {
 
   /** Fills the form with the chosen printer, or with a new one. */
   function describe() {
-    draft = { ...(printers.find((each) => each.name === chosen()) ?? fresh) };
+    draft = { ...(printers.find((each) => each.name === chosen()) ?? fresh()) };
     name.set(draft.name);
     across.set(draft.across);
     along.set(draft.along);

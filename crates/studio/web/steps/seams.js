@@ -24,6 +24,9 @@ export function seams(desk) {
   });
   const sentence = h('p', { class: 'remark' });
   const byHand = h('p', { class: 'hint' });
+  const narrow = button('', () => trouble.act(painting.edit({ print: { do: 'lap', lap: helpful } })));
+  /** The lap with which no seam runs through the head. */
+  let helpful = '';
   const again = button('Let them run by themselves', () => trouble.act(painting.edit({ print: { do: 'seams', by: 'beside-head' } })), { kind: 'quiet' });
 
   /** The seams that are held, and the handles on them. @type {Seam[]} */
@@ -81,13 +84,16 @@ export function seams(desk) {
   });
 
   return {
-    element: h('div', { class: 'stack' }, rule.element, sentence, byHand, again, trouble.element),
+    element: h('div', { class: 'stack' }, rule.element, sentence, narrow, byHand, again, trouble.element),
     /** @param {View} view */
     update({ printing, sheets, reference }) {
       const hand = printing.seams === 'hand';
       rule.element.hidden = hand || !reference?.head;
       if (printing.seams !== 'hand') rule.set(printing.seams);
       setSentence(sentence, sheets ? seamSentence(sheets) : '');
+      helpful = sheets?.lap_beside_head ?? '';
+      narrow.hidden = !helpful;
+      setSentence(narrow, `Make the lap ${helpful}`);
       const several = (sheets?.windows.length ?? 0) > 1;
       setSentence(byHand, hand ? 'They run where you put them.' : several ? 'Drag a seam to move it; arrow keys do the same.' : '');
       again.hidden = !hand;
@@ -119,5 +125,6 @@ function seamSentence(sheets) {
   const crossed = sheets.seam_through_head ? `; a seam runs through ${sheets.seam_through_head}` : '';
   const clear = sheets.clearance ? `; no seam within ${sheets.clearance} of the face` : crossed;
   const through = sheets.seam_through.length ? `; a seam runs through ${sheets.seam_through.map((name) => `“${name}”`).join(' and ')}` : '';
-  return `The broken lines on the canvas are the seams of ${sheets.windows.length} sheets${clear}${through}.`;
+  const help = sheets.lap_beside_head ? ` With a lap of ${sheets.lap_beside_head} none runs through the head.` : '';
+  return `The broken lines on the canvas are the seams of ${sheets.windows.length} sheets${clear}${through}.${help}`;
 }
