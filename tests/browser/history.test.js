@@ -108,6 +108,24 @@ test('a change that does not reach the studio is told, kept, and saved when it a
   await context.close();
 });
 
+test('where the answer to a change is lost it is said that the change may be made already', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio);
+  await openLine(page, 'Grid');
+  await page.route('**/edits', async (route) => {
+    await route.fetch();
+    await route.abort();
+  });
+  await press(page, 'Eighths');
+  await page.getByText('Not saved: the studio does not answer.').waitFor();
+  await page.unroute('**/edits');
+  await page.getByRole('button', { name: 'Try again' }).click();
+  await page.locator('#notice').filter({ hasText: /^The studio’s answer was lost on its way/ }).waitFor();
+  await says(page, 'Grid', /^Eighths/);
+  await context.close();
+});
+
 test('a file that is gone is told at the head of the page, not only beside what was changed', async () => {
   const context = await browser.newContext();
   const page = await newPage(context, studio);

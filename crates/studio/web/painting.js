@@ -4,9 +4,19 @@
 import * as server from './server.js';
 
 /** @import { Edit, PaintingState, View } from './api.js' */
-/** @typedef {{ run: (revision: number) => Promise<PaintingState>, done: (state: PaintingState) => void, refused: (error: unknown) => void }} Task */
+/**
+ * Something to be done, one after another.
+ * @typedef {object} Task
+ * @property {(revision: number) => Promise<PaintingState>} run
+ * @property {(state: PaintingState) => void} done
+ * @property {(error: unknown) => void} refused
+ * @property {boolean} unanswered whether it was sent before and no answer came: it may have been done
+ */
 
 const CHANGED_ELSEWHERE = 'This painting was changed elsewhere. It is shown as it stands now; make your last change again if you still want it.';
+
+/** Said where an edit that was sent again is refused because it, or something else, was done meanwhile. */
+const MAYBE_DONE = 'The studio’s answer was lost on its way. The painting is shown as it stands now: look whether your last change is in it before you make it again.';
 
 /** What the server answers where the painting's file cannot be written to, is gone or held by another program, or the disk is full. */
 const OF_THE_FILE = [403, 404, 500, 503, 507];
@@ -142,7 +152,7 @@ export class Painting extends EventTarget {
   #do(run) {
     this.notice = null;
     /** @type {Promise<PaintingState>} */
-    const promise = new Promise((done, refused) => this.#tasks.push({ run, done, refused }));
+    const promise = new Promise((done, refused) => this.#tasks.push({ run, done, refused, unanswered: false }));
     void this.#work();
     return promise;
   }
@@ -161,6 +171,7 @@ export class Painting extends EventTarget {
       } catch (error) {
         const refusal = error instanceof server.Refusal ? error : null;
         if (refusal?.status === 0) {
+          task.unanswered = true;
           this.#running = false;
           this.#say(false, refusal.message);
           return;
@@ -170,7 +181,7 @@ export class Painting extends EventTarget {
         this.notKept = refusal && OF_THE_FILE.includes(refusal.status) ? refusal.message : null;
         if (refusal?.state) {
           this.#take(refusal.state);
-          this.notice = CHANGED_ELSEWHERE;
+          this.notice = task.unanswered ? MAYBE_DONE : CHANGED_ELSEWHERE;
         }
         task.refused(error);
       }

@@ -51,6 +51,14 @@ pub enum LengthError {
         /// The whole text as given.
         text: String,
     },
+    /// A comma that may part thousands or begin the decimals: `1,250 mm`.
+    #[error(
+        "The comma in “{text}” may part thousands or begin the decimals. Write it with a point, or without a comma."
+    )]
+    TwoWays {
+        /// The whole text as given.
+        text: String,
+    },
     /// Too large to be a length on a canvas.
     #[error("“{text}” is too large to be a length on a canvas.")]
     TooLarge {
@@ -108,6 +116,8 @@ fn pair_error(error: LengthError, text: &str) -> LengthError {
 /// A number read from text, with the unit written behind it if there was one.
 struct Half {
     number: f64,
+    /// Whether its comma may part thousands.
+    may_be_thousands: bool,
     unit: Option<Unit>,
 }
 
@@ -127,15 +137,20 @@ impl Half {
             "" => None,
             name => Some(Unit::named(name).ok_or_else(not_a_length)?),
         };
+        let may_be_thousands = may_be_thousands(number);
         let number = read_number(number).ok_or_else(not_a_length)?;
         if !number.is_finite() || number.abs() > MAX_NUMBER {
             return Err(LengthError::TooLarge { text: whole.trim().to_owned() });
         }
-        Ok(Self { number, unit })
+        Ok(Self { number, may_be_thousands, unit })
     }
 
     fn with_unit(&self, bare: Option<Unit>, whole: &str) -> Result<Stated, LengthError> {
         let unit = self.unit.or(bare).ok_or_else(|| LengthError::NoUnit { text: whole.trim().to_owned() })?;
+        // Nobody states a thousandth of a millimetre; in inches 1,125 is 1 1/8.
+        if self.may_be_thousands && unit == Unit::Millimetre {
+            return Err(LengthError::TwoWays { text: whole.trim().to_owned() });
+        }
         Ok(Stated { length: Length::of(self.number, unit), unit })
     }
 }
@@ -163,6 +178,18 @@ fn read_number(text: &str) -> Option<f64> {
         _ => return None,
     };
     Some(sign * magnitude)
+}
+
+/// Whether a number is written as one to three digits, a comma and three digits.
+fn may_be_thousands(text: &str) -> bool {
+    text.trim().trim_start_matches(['-', '−', '+']).split_once(',').is_some_and(|(before, after)| {
+        let is_number = |part: &str| part.bytes().all(|b| b.is_ascii_digit());
+        (1..=3).contains(&before.len())
+            && !before.starts_with('0')
+            && after.len() == 3
+            && is_number(before)
+            && is_number(after)
+    })
 }
 
 fn read_fraction(text: &str) -> Option<f64> {
@@ -281,6 +308,16 @@ mod tests {
             Length::parse("12", None).unwrap_err().to_string(),
             "“12” has no unit. Write for example 12in, 12cm or 12mm."
         );
+        for text in ["1,250 mm", "-12,500mm"] {
+            assert_eq!(
+                Length::parse(text, None).unwrap_err(),
+                LengthError::TwoWays { text: text.to_owned() },
+                "{text}"
+            );
+        }
+        assert_eq!(mm("0,125 mm"), 0.125);
+        assert_eq!(mm("1,25 mm"), 1.25);
+        assert_eq!(mm("1,125 in"), 28.575);
         assert!(matches!(Length::parse("99999999999 mm", None), Err(LengthError::TooLarge { .. })));
         for text in ["", "  "] {
             assert_eq!(Length::parse(text, Some(Unit::Inch)), Err(LengthError::Empty));

@@ -111,7 +111,7 @@ pub(super) fn both_sides(width: &str, height: &str, unit: Unit) -> Result<(Lengt
     let side = |side: &'static str, text: &str| match Length::parse(text, Some(unit)) {
         Ok(stated) => Ok(stated.length),
         Err(LengthError::Empty) => Err(EditError::EmptySide { side }),
-        Err(LengthError::TooLarge { text }) => Err(LengthError::TooLarge { text }.into()),
+        Err(error @ (LengthError::TooLarge { .. } | LengthError::TwoWays { .. })) => Err(error.into()),
         Err(_) => Err(EditError::Side { side, text: text.trim().to_owned() }),
     };
     Ok((side("width", width)?, side("height", height)?))
