@@ -1,10 +1,11 @@
 //! The light of a photo, one number for each pixel.
 
 use photo::Picture;
+use photo::srgb::{LUMINANCE, light_of};
 use rayon::prelude::*;
 
-/// Relative luminance of linear sRGB (IEC 61966-2-1, from ITU-R BT.709-6): the shares of red, green and blue.
-pub(crate) const SHARES: [f32; 3] = [0.2126, 0.7152, 0.0722];
+/// The shares of red, green and blue in luminance, as single-precision numbers.
+pub(crate) const SHARES: [f32; 3] = [LUMINANCE[0] as f32, LUMINANCE[1] as f32, LUMINANCE[2] as f32];
 
 /// Relative luminance of each pixel in linear light, 0 black to 1 white, row after row from the top left.
 ///
@@ -98,12 +99,7 @@ fn neighbour(place: f64, count: usize) -> (usize, f32) {
 
 /// The linear light of each sRGB code, 0 to 1.
 pub(crate) fn linear_light() -> [f32; 256] {
-    std::array::from_fn(|code| linear(code as f32 / 255.0))
-}
-
-/// sRGB code (0 to 1) to linear light, IEC 61966-2-1.
-fn linear(code: f32) -> f32 {
-    if code <= 0.040_45 { code / 12.92 } else { ((code + 0.055) / 1.055).powf(2.4) }
+    std::array::from_fn(|code| light_of(code as f64 / 255.0) as f32)
 }
 
 #[cfg(test)]

@@ -140,7 +140,7 @@ mod tests {
     #[test]
     fn a_darker_photo_is_brought_up_and_the_one_box_painted_too_dark_shows() {
         let picture = |light: [f64; 4]| {
-            let code = |at: usize| (1.055 * light[at].powf(1.0 / 2.4) - 0.055) * 255.0;
+            let code = |at: usize| photo::srgb::number_of(light[at]) * 255.0;
             let rgb = (0..10_000_usize)
                 .flat_map(|at| [code(2 * (at / 5000) + usize::from(at % 100 >= 50)).round() as u8; 3])
                 .collect();

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use glam::DVec2;
+use photo::srgb::light_of;
 
 use crate::random::{Chance, hashed, noise_along};
 
@@ -87,7 +88,7 @@ impl Bitmap {
             return None;
         }
         let from = 3 * (y as usize * self.width + x as usize);
-        Some(std::array::from_fn(|channel| linear(f32::from(self.rgb[from + channel]) / 255.0)))
+        Some(std::array::from_fn(|channel| light_of(f64::from(self.rgb[from + channel]) / 255.0) as f32))
     }
 }
 
@@ -330,8 +331,3 @@ impl Layer {
 
 /// How far the layer reaches beyond the outline, mm: strokes run over the edge.
 pub(crate) const EDGE_MARGIN: f64 = 6.0;
-
-/// sRGB code (0 to 1) to linear light, IEC 61966-2-1.
-fn linear(code: f32) -> f32 {
-    if code <= 0.040_45 { code / 12.92 } else { ((code + 0.055) / 1.055).powf(2.4) }
-}

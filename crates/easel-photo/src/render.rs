@@ -202,9 +202,7 @@ fn coded(light: &[[f32; 3]], width: usize, taken: &Light, seed: u32) -> Vec<u8> 
     let code: Vec<u8> = (0..=STEPS)
         .map(|step| {
             let linear = step as f64 / STEPS as f64;
-            let code =
-                if linear <= 0.003_130_8 { 12.92 * linear } else { 1.055 * linear.powf(1.0 / 2.4) - 0.055 };
-            (255.0 * code).round() as u8
+            (255.0 * photo::srgb::number_of(linear)).round() as u8
         })
         .collect();
     let noise = taken.noise as f32;

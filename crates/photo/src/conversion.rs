@@ -11,6 +11,7 @@ use moxcms::{
 use rayon::prelude::*;
 
 use crate::picture::{Channels, Raster, Samples};
+use crate::srgb::{LUMINANCE, light_of, number_of};
 
 /// How samples become sRGB.
 pub(crate) enum Conversion {
@@ -113,8 +114,8 @@ fn narrowed(sample: u16) -> u8 {
 fn darkest_ink(transform: &Transform16BitExecutor) -> Result<f64, CmsError> {
     let mut darkest = [0; 3];
     transform.transform(&[u16::MAX; 4], &mut darkest)?;
-    let [red, green, blue] = darkest.map(|sample| linear(f64::from(sample) / 65_535.0));
-    Ok(0.2126 * red + 0.7152 * green + 0.0722 * blue)
+    let light = darkest.map(|sample| light_of(f64::from(sample) / 65_535.0));
+    Ok(light.iter().zip(LUMINANCE).map(|(light, share)| light * share).sum())
 }
 
 /// A table from 16-bit sRGB to 8-bit sRGB in which neutral light of this luminance becomes black and white stays white: in light,
@@ -122,21 +123,11 @@ fn darkest_ink(transform: &Transform16BitExecutor) -> Result<f64, CmsError> {
 fn narrowing_from(black: f64) -> Vec<u8> {
     (0..=u16::MAX)
         .map(|sample| {
-            let light = linear(f64::from(sample) / 65_535.0);
+            let light = light_of(f64::from(sample) / 65_535.0);
             let stretched = ((light - black) / (1.0 - black)).clamp(0.0, 1.0);
-            (255.0 * encoded(stretched)).round() as u8
+            (255.0 * number_of(stretched)).round() as u8
         })
         .collect()
-}
-
-/// Light of an sRGB value, both 0 to 1 (IEC 61966-2-1).
-fn linear(value: f64) -> f64 {
-    if value <= 0.040_45 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }
-}
-
-/// sRGB value of light, both 0 to 1 (IEC 61966-2-1).
-fn encoded(light: f64) -> f64 {
-    if light <= 0.003_130_8 { light * 12.92 } else { 1.055 * light.powf(1.0 / 2.4) - 0.055 }
 }
 
 #[cfg(test)]
@@ -153,7 +144,7 @@ mod tests {
 
     #[test]
     fn the_darkest_ink_becomes_black_and_paper_stays_white() {
-        let table = narrowing_from(linear(30.0 / 255.0));
+        let table = narrowing_from(light_of(30.0 / 255.0));
         assert_eq!((table[30 * 257], table[65_535]), (0, 255));
         assert!(table.is_sorted());
     }

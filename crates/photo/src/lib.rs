@@ -24,6 +24,7 @@ mod orientation;
 mod picture;
 mod png;
 mod resample;
+pub mod srgb;
 mod stop;
 mod tiff;
 mod warp;

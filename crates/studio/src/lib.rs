@@ -43,6 +43,7 @@ use tokio::net::TcpListener;
 
 use folder::Folder;
 pub use folder::{Demo, DemoCheck};
+use running::Holder;
 pub use second_screen::Lan;
 use second_screen::SecondScreen;
 use state::Studio;
@@ -108,7 +109,7 @@ pub enum StartError {
 pub struct Listening {
     listener: TcpListener,
     studio: Arc<Studio>,
-    _told: Option<running::Told>,
+    _claim: Option<running::Claim>,
 }
 
 impl Listening {
@@ -120,9 +121,11 @@ impl Listening {
         let folder = options.folder.clone();
         let opened = Folder::open(&folder, options.demo.as_ref());
         let folder = opened.map_err(|cause| StartError::Folder { folder, cause })?;
-        if let Some(address) = running::elsewhere(folder.path()) {
-            return Err(StartError::OpenAlready { address });
-        }
+        let claim = match running::claim(folder.path()).await {
+            Holder::Mine(claim) => Some(claim),
+            Holder::Elsewhere(address) => return Err(StartError::OpenAlready { address }),
+            Holder::Unknown => None,
+        };
         let listener = listen(options.port).await?;
         let port = listener.local_addr()?.port();
         let screens = SecondScreen::new(options.lan.unwrap_or(Lan::Home), Instant::now);
@@ -130,8 +133,10 @@ impl Listening {
         if options.lan.is_some() {
             second_screen::open_door(&studio).await?;
         }
-        let told = running::tell(studio.folder().path(), &address_at(port));
-        Ok(Self { listener, studio, _told: told })
+        if let Some(claim) = &claim {
+            claim.tell(&address_at(port));
+        }
+        Ok(Self { listener, studio, _claim: claim })
     }
 
     /// Where the studio is.

@@ -3,10 +3,8 @@
 use std::sync::LazyLock;
 
 use photo::Picture;
+use photo::srgb::{LUMINANCE, light_of, number_of};
 use rayon::prelude::*;
-
-/// Shares of red, green and blue light in luminance (ITU-R BT.709, on which sRGB stands).
-const SHARES: [f64; 3] = [0.2126, 0.7152, 0.0722];
 
 /// How many levels of linear light the table back to sRGB tells apart, on a scale by square root.
 const LEVELS: usize = 4096;
@@ -30,13 +28,13 @@ pub(crate) fn light() -> &'static Light {
 
 impl Light {
     fn new() -> Self {
-        let exact: [f64; 256] = std::array::from_fn(|number| decoded(number as f64 / 255.0));
+        let exact: [f64; 256] = std::array::from_fn(|number| light_of(number as f64 / 255.0));
         let last = (LEVELS - 1) as f64;
         Self {
             linear: exact.map(|light| light as f32),
-            weighted: SHARES.map(|share| exact.map(|light| (light * share) as f32)),
+            weighted: LUMINANCE.map(|share| exact.map(|light| (light * share) as f32)),
             encoded: (0..LEVELS)
-                .map(|at| (encoded((at as f64 / last).powi(2)) * 255.0).round() as u8)
+                .map(|at| (number_of((at as f64 / last).powi(2)) * 255.0).round() as u8)
                 .collect(),
         }
     }
@@ -51,16 +49,6 @@ impl Light {
     pub(crate) fn encode(&self, light: f32) -> u8 {
         self.encoded[(light.clamp(0.0, 1.0).sqrt() * (LEVELS - 1) as f32 + 0.5) as usize]
     }
-}
-
-/// IEC 61966-2-1: from a number, 0 to 1, to light.
-fn decoded(number: f64) -> f64 {
-    if number <= 0.040_45 { number / 12.92 } else { ((number + 0.055) / 1.055).powf(2.4) }
-}
-
-/// IEC 61966-2-1: from light to a number, 0 to 1.
-pub(crate) fn encoded(light: f64) -> f64 {
-    if light <= 0.003_130_8 { light * 12.92 } else { 1.055 * light.powf(1.0 / 2.4) - 0.055 }
 }
 
 /// The three numbers of the pixel that begins at `at`.

@@ -1,9 +1,9 @@
 //! The steps of a value map: from two to nine greys, evenly spaced on the Munsell scale.
 
+use photo::srgb::number_of;
 use plan::Length;
 use thiserror::Error;
 
-use crate::light::encoded;
 use crate::munsell::luminance_of;
 
 /// The darkest and the lightest step: Munsell values 1 and 9, about what black and white oil paint reach, and the ends
@@ -82,7 +82,7 @@ impl ValueSteps {
             value,
             from: if number == 1 { 0.0 } else { value - spacing / 2.0 },
             to: if number == self.0 { 10.0 } else { value + spacing / 2.0 },
-            grey: (encoded(luminance_of(value)) * 255.0).round() as u8,
+            grey: (number_of(luminance_of(value)) * 255.0).round() as u8,
         }
     }
 
