@@ -35,6 +35,10 @@ const SHORTEST_ARROW: f64 = 1.0;
 /// From where an arrow begins to the middle of its letter, on the side that it does not go to, in mm.
 const LETTER_AWAY: f64 = 3.0;
 
+/// What the wider column of a table holds in the two lines of a row, in bytes of a name.
+const ROW_CHARS: usize = 150;
+
+/// How the numbers are to be read.
 const HOW_TO_READ: &str = "Numbers and letters are those beside lines and arrows on the picture. An error is told in ruler readings, with how far the \
     photo may be wrong about it.";
 
@@ -223,17 +227,40 @@ fn whole_table(drift: &Drift, plan: &Plan) -> Table {
     }
 }
 
-/// What each painted landmark is off on its own.
+/// What each painted landmark is off on its own. Those that are in their places follow together.
 fn features_table(drift: &Drift, nose: Option<CanvasPoint>, plan: &Plan) -> Table {
     let of = |(letter, own): (Option<String>, &OwnDrift)| {
         let name = letter.map_or_else(|| own.name.clone(), |letter| format!("{letter}. {}", own.name));
         row([name, own.in_words(plan.ruler, nose)])
     };
+    let (in_place, off): (Vec<_>, Vec<_>) = lettered(drift).partition(|(_, own)| own.is_in_place(plan.ruler));
+    let others = match in_place.len() {
+        0 | 1 => in_place.into_iter().map(of).collect(),
+        count => {
+            let who = if off.is_empty() { format!("all {count}") } else { format!("{count} others") };
+            together(who, in_place.iter().map(|(_, own)| own.name.as_str()))
+        }
+    };
     Table {
         title: Some("Features, once the whole is put right".to_owned()),
         columns: vec![Column::left("landmark", 0.3), Column::left("on its own", 0.7)],
-        rows: lettered(drift).map(of).collect(),
+        rows: off.into_iter().map(of).chain(others).collect(),
     }
+}
+
+/// Landmarks that are in their places, by their names, in as many rows as those fill.
+fn together<'a>(who: String, names: impl Iterator<Item = &'a str>) -> Vec<Vec<Option<Cell>>> {
+    let mut told = vec!["in their places, as far as can be told:".to_owned()];
+    let mut names = names.peekable();
+    while let Some(name) = names.next() {
+        let comma = if names.peek().is_some() { "," } else { "" };
+        match told.last_mut() {
+            Some(last) if last.len() + name.len() <= ROW_CHARS => last.extend([" ", name, comma]),
+            _ => told.push(format!("{name}{comma}")),
+        }
+    }
+    let who = std::iter::once(who).chain(std::iter::repeat(String::new()));
+    who.zip(told).map(|(who, told)| row([who, told])).collect()
 }
 
 /// The lines, numbered as on the picture. Those that were not seen come last and share a row: paint hides most of them, and there
@@ -259,5 +286,26 @@ fn lines_table(report: &Report, plan: &Plan) -> Table {
         title: report.drift.is_some().then(|| "Lines".to_owned()),
         columns: vec![Column::left("line", 0.3), Column::left("as it was seen", 0.7)],
         rows,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn landmarks_in_their_places_are_all_named_in_rows_that_hold_them() {
+        let names: Vec<String> =
+            (0..60).map(|number| format!("{}landmark {number}", "very ".repeat(number % 5))).collect();
+        let rows = together("60 others".to_owned(), names.iter().map(String::as_str));
+        let told: Vec<String> =
+            rows.iter().map(|row| serde_json::to_string(&row[1]).unwrap().replace("very ", "")).collect();
+        assert!(rows.len() > 5 && told.iter().all(|row| row.len() < ROW_CHARS + 100), "{told:?}");
+        for number in 0..60 {
+            let named = |row: &String| {
+                row.contains(&format!("landmark {number},")) || row.contains(&format!("landmark {number}\""))
+            };
+            assert_eq!(told.iter().filter(|row| named(row)).count(), 1, "landmark {number} in {told:?}");
+        }
     }
 }

@@ -779,6 +779,8 @@ export interface components {
         OwnDriftView: {
             /** @description Its own error three times enlarged, from where it is painted. */
             arrow: components["schemas"]["LineMm"];
+            /** @description Whether nothing else is told of it but that it is in its place. */
+            in_place: boolean;
             /** @description The landmark. */
             name: string;
             /** @description Whether it was set aside when the whole was judged. */

@@ -122,9 +122,7 @@ impl OwnDrift {
     /// The landmark's own error, without its name: `1/8 in low, 1/16 in toward the nose, give or take 1/64 in (0.4 mm)`. With the
     /// planned place of the nose, sideways is told towards it or away from it, except of what lies on the face's middle line.
     pub fn in_words(&self, ruler: Ruler, nose: Option<CanvasPoint>) -> String {
-        let sideways = self.sideways(ruler, nose).filter(|_| self.tells(self.right_mm, self.right_95_mm));
-        let upright = told_upright(self.down_mm, ruler).filter(|_| self.tells(self.down_mm, self.down_95_mm));
-        let parts: Vec<String> = upright.into_iter().chain(sideways).collect();
+        let parts = self.told_parts(ruler, nose);
         let off = match parts.as_slice() {
             [] if self.stands_out => format!("off by {}", small_length(Length::mm(self.size_mm()), ruler)),
             parts => parts.join(", "),
@@ -137,6 +135,18 @@ impl OwnDrift {
         } else {
             format!("{off}, within what is let pass or can be told")
         }
+    }
+
+    /// Whether nothing is told of it but that it is in its place, as far as can be told.
+    pub fn is_in_place(&self, ruler: Ruler) -> bool {
+        !self.stands_out && self.told_parts(ruler, None).is_empty()
+    }
+
+    /// Its errors up or down and sideways, as far as there is something to tell.
+    fn told_parts(&self, ruler: Ruler, nose: Option<CanvasPoint>) -> Vec<String> {
+        let sideways = self.sideways(ruler, nose).filter(|_| self.tells(self.right_mm, self.right_95_mm));
+        let upright = told_upright(self.down_mm, ruler).filter(|_| self.tells(self.down_mm, self.down_95_mm));
+        upright.into_iter().chain(sideways).collect()
     }
 
     /// Whether the error along one axis is more than its own uncertainty; the larger of the two is told in any case.

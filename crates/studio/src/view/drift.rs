@@ -48,6 +48,8 @@ pub struct OwnDriftView {
     pub stands_out: bool,
     /// Whether it was set aside when the whole was judged.
     pub set_aside: bool,
+    /// Whether nothing else is told of it but that it is in its place.
+    pub in_place: bool,
 }
 
 impl DriftView {
@@ -73,11 +75,13 @@ impl OwnDriftView {
         let end = own
             .painted
             .moved(Length::mm(OWN_ENLARGED * own.right_mm), Length::mm(OWN_ENLARGED * own.down_mm));
+        let set_aside = drift.set_aside.contains(&own.name);
         Self {
             words: own.in_words(ruler, nose),
             arrow: line_mm(own.painted, end),
             stands_out: own.stands_out,
-            set_aside: drift.set_aside.contains(&own.name),
+            set_aside,
+            in_place: !set_aside && own.is_in_place(ruler),
             name: own.name.clone(),
         }
     }

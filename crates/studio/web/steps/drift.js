@@ -26,7 +26,7 @@ export function drift() {
       setSentence(changed, check.plan_changed ?? '');
       setSentence(sentence, found ? found.sentence : 'Set at least three landmarks, and what has drifted is told here.');
       whole.replaceChildren(...(found ? [wholeTable(found), h('p', { class: 'hint' }, 'Place and size are counted from the middle of the landmarks that are set.')] : []));
-      own.replaceChildren(...(found ? found.own.map(ownItem) : []));
+      own.replaceChildren(...(found ? ownItems(found.own) : []));
       proportions.replaceChildren(...(check.proportions.length ? [h('h3', {}, 'Measures of both'), proportionTable(check)] : []));
       values.replaceChildren(...(check.values && found ? valueParts(check.values) : []));
     },
@@ -38,6 +38,15 @@ function wholeTable({ whole }) {
   return table(['As a whole', '', 'give or take'], whole.map(({ what, told, give_or_take: give, surely }) => ({
     head: what, cells: [told, give], mild: !surely,
   })));
+}
+
+/** Those that are in their places share an entry. @param {DriftView['own']} own */
+function ownItems(own) {
+  const inPlace = own.filter((one) => one.in_place);
+  if (inPlace.length < 2) return own.map(ownItem);
+  const off = own.filter((one) => !one.in_place);
+  return [...off.map(ownItem),
+    h('li', { class: 'own' }, h('p', {}, h('b', {}, off.length ? `${inPlace.length} others` : `All ${inPlace.length}`), ` in their places, as far as can be told: ${inPlace.map(({ name }) => name).join(', ')}.`))];
 }
 
 /** @param {DriftView['own'][number]} one */
