@@ -28,11 +28,25 @@ async function landmarks(options) {
 
 /** Where a point of the wall lies on the canvas, in shares of it. */
 const shareOf = (hung, { x, y }) => [(x - hung.x) / hung.width, (y - hung.y) / hung.height];
+/** Sends touches as fingers do. */
+async function fingersOn(context, page) {
+  const cdp = await context.newCDPSession(page);
+  return (type, ...points) => cdp.send('Input.dispatchTouchEvent', { type, touchPoints: points.map(([x, y], id) => ({ x, y, id })) });
+}
+
+/** How many edits the page has sent, also those that are still on their way. */
+function editsOf(page) {
+  const sent = { count: 0 };
+  page.on('request', (request) => { if (request.url().endsWith('/edits')) sent.count += 1; });
+  return sent;
+}
+
 const near = (one, other, within) => one.every((value, at) => Math.abs(value - other[at]) < within);
 
 test('the wheel comes nearer about the pointer, a drag moves the wall and sets nothing, a tap sets the landmark where it is', async () => {
   const { context, page, wall, hung } = await landmarks({ viewport: { width: 1280, height: 800 } });
   const whole = await hung();
+  const edits = editsOf(page);
   const eye = { x: whole.x + whole.width * 0.45, y: whole.y + whole.height * 0.35 };
   const before = shareOf(whole, eye);
   await page.mouse.move(eye.x, eye.y);
@@ -48,10 +62,15 @@ test('the wheel comes nearer about the pointer, a drag moves the wall and sets n
   await page.mouse.move(to.x, to.y, { steps: 4 });
   await page.mouse.up();
   assert.ok(near(shareOf(await hung(), to), before, 0.002), 'the wall went with the finger');
-  await says(page, 'Likeness', /^2 landmarks/);
+  await page.waitForTimeout(500);
+  assert.equal(edits.count, 0, 'a drag sets nothing');
   const list = page.locator('#panel-likeness').getByLabel('Landmark in hand', { exact: true });
   await list.selectOption('right pupil');
-  await page.mouse.click(to.x, to.y);
+  // A hand that trembles taps all the same.
+  await page.mouse.move(to.x, to.y);
+  await page.mouse.down();
+  for (const off of [1, 2, 1, 2, 1, 2, 1, 0]) await page.mouse.move(to.x + off, to.y);
+  await page.mouse.up();
   await page.locator('.plots').getByRole('button', { name: 'Take right pupil in hand' }).waitFor();
   const id = new URL(page.url()).pathname.split('/').pop();
   const state = await page.evaluate(async (path) => (await fetch(path)).json(), `/api/paintings/${id}`);
@@ -88,9 +107,15 @@ test('by keys alone: nearer, and the small map moved by arrow keys', async () =>
   const { y, height } = await hung();
   const wall = await page.locator('.wall').boundingBox();
   assert.ok(Math.abs(y + height - (wall.y + wall.height / 2)) < 1);
+  // The wheel reaches it over the map too, and the focus does not fall with what goes.
+  await map.hover();
+  for (let notch = 0; notch < 20; notch += 1) await page.mouse.wheel(0, 100);
+  await map.waitFor({ state: 'hidden' });
+  assert.equal(await page.evaluate(() => document.activeElement.getAttribute('aria-label')), 'Look nearer');
   // No nearer than there is sense in.
   for (let times = 0; times < 12; times += 1) await page.getByRole('button', { name: 'Look nearer' }).press('Enter');
   assert.equal(await page.getByRole('button', { name: 'Look nearer' }).getAttribute('aria-disabled'), 'true');
+  await page.getByRole('status').filter({ hasText: '12.0 times as large as the whole' }).waitFor({ state: 'attached' });
   assert.deepEqual(page.faults, []);
   await context.close();
 });
@@ -98,15 +123,36 @@ test('by keys alone: nearer, and the small map moved by arrow keys', async () =>
 test('two fingers bring the wall nearer and set nothing', async () => {
   const { context, page, wall, hung } = await landmarks({ viewport: { width: 820, height: 1180 }, hasTouch: true });
   const whole = await hung();
-  const cdp = await context.newCDPSession(page);
-  const fingers = (apart) => [-1, 1].map((side, id) => ({ x: wall.x + wall.width / 2 + side * apart, y: wall.y + wall.height / 2, id }));
-  const touch = (type, touchPoints) => cdp.send('Input.dispatchTouchEvent', { type, touchPoints });
-  await touch('touchStart', fingers(40));
-  for (let apart = 50; apart <= 120; apart += 10) await touch('touchMove', fingers(apart));
-  await touch('touchEnd', []);
+  const edits = editsOf(page);
+  const touch = await fingersOn(context, page);
+  /** Two fingers that come down one after the other about a place, and part. */
+  const pinch = async ({ x, y }, from, to) => {
+    const at = (apart) => [[x - apart, y], [x + apart, y]];
+    await touch('touchStart', at(from)[0]);
+    await touch('touchStart', ...at(from));
+    for (let apart = from + 10; apart <= to; apart += 10) await touch('touchMove', ...at(apart));
+    await touch('touchEnd');
+  };
+  await pinch({ x: wall.x + wall.width / 2, y: wall.y + wall.height / 2 }, 40, 120);
   const nearer = await hung();
   assert.ok(Math.abs(nearer.width / whole.width - 3) < 0.15, `${nearer.width / whole.width}`);
-  await says(page, 'Likeness', /^2 landmarks/);
+  // Also where one of them is on the mark in hand.
+  await page.getByRole('button', { name: 'See it whole' }).tap();
+  const mark = await middle(page.locator('.handle.landmark'));
+  await pinch({ x: mark.x + 30, y: mark.y }, 30, 90);
+  assert.ok(Math.abs((await hung()).width / whole.width - 3) < 0.3);
+  // And where a finger would draw: a measure.
+  await page.getByRole('button', { name: 'See it whole' }).tap();
+  await page.getByRole('radio', { name: 'Measures' }).check();
+  await pinch({ x: wall.x + wall.width / 2, y: wall.y + wall.height / 2 }, 40, 120);
+  assert.ok(Math.abs((await hung()).width / whole.width - 3) < 0.15);
+  await page.waitForTimeout(500);
+  assert.equal(edits.count, 0, 'nothing was set or drawn');
+  await page.getByRole('radio', { name: 'Landmarks' }).check();
+  // One finger sets one.
+  await touch('touchStart', [wall.x + wall.width / 2, wall.y + wall.height / 2]);
+  await touch('touchEnd');
+  await says(page, 'Likeness', /^3 landmarks/);
   assert.deepEqual(page.faults, []);
   await context.close();
 });

@@ -60,6 +60,17 @@ test('a painting goes from a photo to a packet whose reference is printed at tru
   await page.getByText('1 of 38 marks ticked off.').waitFor();
   await page.locator('.readings tr', { has: page.getByLabel(/^Mark 2 of 7/) }).locator('.reading').first().click();
   await page.getByText('2 of 38 marks ticked off.').waitFor();
+  // A tick goes with the mark's place, whatever ruler it is read on.
+  await page.getByText('2 of 38 marks ticked off.').waitFor();
+  await openLine(page, 'Canvas');
+  await page.locator('#panel-canvas').getByLabel(/ruler is read to/).selectOption({ index: 0 });
+  await saved(page);
+  await openLine(page, 'Mark-up');
+  await page.getByText('2 of 38 marks ticked off.').waitFor();
+  assert.equal(await page.getByText(/not in the plan any more/).count(), 0);
+  await openLine(page, 'Canvas');
+  await page.locator('#panel-canvas').getByLabel(/ruler is read to/).selectOption({ index: 1 });
+  await saved(page);
   // A mark that the plan has no more is to be rubbed out, and that is said; the one at a quarter stays.
   await openLine(page, 'Grid');
   await press(page, 'Quarters');

@@ -184,17 +184,17 @@ impl Report {
         Ok(())
     }
 
-    /// The report with its landmarks told by the plan as it stands now: where the head or a landmark was moved since the check was made,
-    /// drift and proportions are judged anew and `plan_changed` says so. Lines and values stay as they were.
+    /// The report with its landmarks told by the plan as it stands now: where the head or a landmark was moved or taken away since the
+    /// check was made, drift and proportions are judged anew and `plan_changed` says so. Lines and values stay as they were.
     #[must_use]
     pub fn held_against(mut self, plan: &Plan) -> Self {
         let Some(placing) = plan.placing() else { return self };
         let mut is_moved = false;
-        let painted = self.painted.iter().map(|painted| {
+        let painted = self.painted.iter().filter_map(|painted| {
             let marked = plan.landmark(&LandmarkName::from(painted.name.as_str()));
-            let planned = marked.map_or(painted.planned, |marked| placing.to_canvas(marked));
-            is_moved |= planned.distance_to(painted.planned) > PLAN_MOVED;
-            Painted { planned, ..painted.clone() }
+            let planned = marked.map(|marked| placing.to_canvas(marked));
+            is_moved |= planned.is_none_or(|planned| planned.distance_to(painted.planned) > PLAN_MOVED);
+            Some(Painted { planned: planned?, ..painted.clone() })
         });
         let painted = painted.collect();
         if is_moved && self.take_painted(painted, plan).is_ok() {

@@ -256,14 +256,14 @@ impl Plan {
         self.boxes_elsewhere().filter(|detail| layout.crosses(detail.rect))
     }
 
-    /// The widest lap, narrower than the painter's, with which seams beside the head leave it whole; `None` where they do already, run
+    /// The widest of some laps narrower than the painter's with which seams beside the head leave it whole; `None` where they do already, run
     /// otherwise, or no lap that can still be glued helps.
     pub fn lap_beside_head(&self, stock: &Stock) -> Option<Length> {
         let Printing { lap: now, ref seams, .. } = self.printing;
         let head = self.head().filter(|_| *seams == Seams::BesideHead)?;
         let is_whole =
             |lap| self.sheet_layout(stock, lap).is_ok_and(|layout| layout.through(&head).is_none());
-        let mut narrower = Printing::narrower_laps(self.unit).into_iter().filter(|lap| *lap < now);
+        let mut narrower = Printing::laps(self.unit).into_iter().filter(|lap| *lap < now);
         if is_whole(now) { None } else { narrower.find(|lap| is_whole(*lap)) }
     }
 
@@ -325,6 +325,8 @@ mod tests {
             "187.5 + 2 + 6 fit in 196, 187.5 + 2 + 8 do not"
         );
         assert_eq!(offered(&mut plan, 265.0), None, "no lap helps");
+        plan.printing.lap = Length::mm(20.0);
+        assert_eq!(offered(&mut plan, 240.0), Some(Length::mm(10.0)), "the usual lap does");
         plan.printing.seams = Seams::Fewest;
         assert_eq!(offered(&mut plan, 250.0), None, "they need not run beside the head");
     }

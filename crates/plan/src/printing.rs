@@ -69,11 +69,12 @@ impl Printing {
         Self { paper, margin, lap, lines: true, line_look: LineLook::USUAL, seams: Seams::BesideHead }
     }
 
-    /// Laps narrower than is usual that can still be glued, the widest first (common practice, no source).
-    pub(crate) const fn narrower_laps(unit: Unit) -> [Length; 3] {
+    /// Laps in round figures that can be glued, from the usual one to the narrowest (common practice, no source).
+    pub(crate) fn laps(unit: Unit) -> [Length; 4] {
+        let usual = Self::usual(unit).lap;
         match unit {
-            Unit::Inch => [Length::inches(0.3125), Length::inches(0.25), Length::inches(0.1875)],
-            Unit::Centimetre | Unit::Millimetre => [Length::mm(8.0), Length::mm(6.0), Length::mm(5.0)],
+            Unit::Inch => [usual, Length::inches(0.3125), Length::inches(0.25), Length::inches(0.1875)],
+            Unit::Centimetre | Unit::Millimetre => [usual, Length::mm(8.0), Length::mm(6.0), Length::mm(5.0)],
         }
     }
 

@@ -350,7 +350,7 @@ impl Open {
         act(&mut locked(&self.painting))
     }
 
-    /// Goes on with a check: what `act` makes of it is kept, and nothing else is written to the painting meanwhile.
+    /// Goes on with a check: what `act` makes of it is kept, and nothing else of this studio is written to the painting meanwhile.
     pub(crate) fn go_on_with_check<T>(
         &self,
         number: i64,

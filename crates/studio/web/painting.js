@@ -16,7 +16,7 @@ import * as server from './server.js';
 const CHANGED_ELSEWHERE = 'This painting was changed elsewhere. It is shown as it stands now; make your last change again if you still want it.';
 
 /** Said where an edit that was sent again is refused because it, or something else, was done meanwhile. */
-const MAYBE_DONE = 'The studio’s answer was lost on its way. The painting is shown as it stands now: look whether your last change is in it before you make it again.';
+const MAYBE_DONE = 'The studio’s answer may have been lost on its way. The painting is shown as it stands now: look whether your last change is in it before you make it again.';
 
 /** What the server answers where the painting's file cannot be written to, is gone or held by another program, or the disk is full. */
 const OF_THE_FILE = [403, 404, 500, 503, 507];

@@ -18,7 +18,9 @@ import { Toned } from './parts/toned.js';
  * @property {(event: PointerEvent, at: Xy) => void} [down]
  * @property {(event: PointerEvent, at: Xy) => void} [move]
  * @property {(event: PointerEvent, at: Xy) => void} [up]
- * @property {(event: PointerEvent, at: Xy) => void} [tap] the pointer came and went at one place: what is dragged is the whole wall then, and two fingers bring it nearer
+ * @property {(event: PointerEvent, at: Xy) => void} [tap] the pointer came and went at one place; without `move`, a drag moves the wall
+ * @property {() => void} [drop] what one finger began is given up, since a second has come to bring the wall nearer
+ * @property {boolean} [hasTwoFingers] whether the hand itself does something with two fingers
  * @property {(event: WheelEvent, at: Xy) => void} [wheel]
  * @property {(event: KeyboardEvent) => void} [key]
  * @property {() => void} [cancel] Escape, or a pointer that was taken away
@@ -36,7 +38,8 @@ const NARROW = 560;
 /** @param {HTMLElement} wall @returns {Xy} */
 const roomOf = (wall) => [wall.clientWidth, wall.clientHeight];
 
-export class Stage {
+/** Fires 'drop' when what one finger holds is to be given up. */
+export class Stage extends EventTarget {
   /** @type {'canvas' | 'photo' | Laid} */
   #frame = 'canvas';
   /** Width and height of what is shown, in the frame's unit. @type {Xy} */
@@ -51,10 +54,7 @@ export class Stage {
   /** @type {(() => void)[]} */
   #whenDrawn = [];
   #grasp = new Grasp((from, to, factor) => {
-    const [before, now] = [this.#share(this.toFrame(from)), this.#share(this.toFrame(to))];
-    if (factor !== 1) this.nearness.come(factor, before);
-    const { middle: [x, y] } = this.nearness;
-    this.nearness.look([x + (before[0] - now[0]) / factor, y + (before[1] - now[1]) / factor]);
+    this.nearness.carry(this.#share(this.toFrame(from)), this.#share(this.toFrame(to)), factor);
   });
 
   /**
@@ -62,6 +62,7 @@ export class Stage {
    * @param {Sight} sight
    */
   constructor(wall, sight) {
+    super();
     this.wall = wall;
     this.sight = sight;
     /** @type {View | null} */
@@ -141,7 +142,8 @@ export class Stage {
     const [left, top] = this.toWall(at);
     const [width, height] = this.#room;
     const isSeen = left > EDGE && top > EDGE && left < width - EDGE && top < height - EDGE;
-    if (!isSeen && this.nearness.times > 1) this.nearness.look(this.#share(at));
+    // What a finger is moving stays under it.
+    if (!isSeen && this.nearness.times > 1 && !this.#grasp.isHeld) this.nearness.look(this.#share(at));
   }
 
   /** A point in shares of what is shown. @param {Xy} at @returns {Xy} */
@@ -195,7 +197,7 @@ export class Stage {
     this.#scale = times * Math.max(Math.min((width - 2 * margin) / across, (height - 2 * margin) / down), 0.01);
     const [wide, high] = [width / this.#scale, height / this.#scale];
     this.#origin = [middle[0] * across - wide / 2, middle[1] * down - high / 2];
-    this.nearness.lay(this.#size, [wide, high]);
+    this.nearness.lay(this.#size, [wide, high], this.#reach(view));
     const box = `${this.#origin[0]} ${this.#origin[1]} ${wide} ${high}`;
     // Set again to what it is, it would have all of the picture laid out again.
     if (this.svg.getAttribute('viewBox') !== box) this.svg.setAttribute('viewBox', box);
@@ -205,29 +207,50 @@ export class Stage {
     }
   }
 
+  /** As far as anything lies that can be looked at, in shares of what is shown: left, top, right, bottom. @param {View} view */
+  #reach({ reference }) {
+    if (!reference || this.laid) return [0, 0, 1, 1];
+    const { matrix: [a, b, c, d, e, f], size: [width, height] } = reference;
+    const corners = [[0, 0], [width, 0], [0, height], [width, height]].map(([x = 0, y = 0]) => this.#share([a * x + c * y + e, b * x + d * y + f]));
+    const [across, down] = [corners.map(([x]) => x), corners.map(([, y]) => y)];
+    return [Math.min(0, ...across), Math.min(0, ...down), Math.max(1, ...across), Math.max(1, ...down)];
+  }
+
   #listen() {
-    const area = this.focus;
+    const { focus: area, wall } = this;
+    const onWall = (/** @type {Event} */ { target }) => target instanceof Node && (target === area || this.handles.contains(target));
+    const early = { capture: true };
+    // Before what lies there: a second finger, wherever it comes down, takes the wall itself in hand.
+    wall.addEventListener('pointerdown', (event) => {
+      if (event.button !== 0 || !onWall(event) || this.#hand.hasTwoFingers) return;
+      const counts = this.#grasp.down(event);
+      if (counts && !this.#grasp.pinches) return;
+      event.stopPropagation();
+      if (counts) this.#dropHold();
+    }, early);
+    wall.addEventListener('pointermove', (event) => {
+      this.#grasp.move(event, event.target === area && !this.#hand.move);
+      if (this.#grasp.pinches) event.stopPropagation();
+    }, early);
+    for (const kind of ['pointerup', 'pointercancel', 'lostpointercapture']) {
+      wall.addEventListener(kind, (event) => {
+        if (!(event instanceof PointerEvent)) return;
+        const hadTwo = this.#grasp.isHeld && this.#grasp.pinches;
+        const hasTapped = this.#grasp.up(event);
+        if (hadTwo) event.stopPropagation();
+        else if (hasTapped && kind === 'pointerup' && event.target === area) this.#hand.tap?.(event, this.toFrame(event));
+      }, early);
+    }
     area.addEventListener('pointerdown', (event) => {
       if (event.button !== 0) return;
       area.setPointerCapture(event.pointerId);
-      this.#grasp.down(event);
       this.#hand.down?.(event, this.toFrame(event));
     });
-    area.addEventListener('pointermove', (event) => {
-      this.#hand.move?.(event, this.toFrame(event));
-      // Where the hand does nothing with a drag, the wall itself is dragged.
-      if (!this.#hand.move) this.#grasp.move(event);
-    });
-    area.addEventListener('pointerup', (event) => {
-      const tapped = this.#grasp.up(event);
-      this.#hand.up?.(event, this.toFrame(event));
-      if (tapped) this.#hand.tap?.(event, this.toFrame(event));
-    });
-    area.addEventListener('pointercancel', (event) => {
-      this.#grasp.up(event);
-      this.#hand.cancel?.();
-    });
-    area.addEventListener('wheel', (event) => {
+    area.addEventListener('pointermove', (event) => this.#hand.move?.(event, this.toFrame(event)));
+    area.addEventListener('pointerup', (event) => this.#hand.up?.(event, this.toFrame(event)));
+    area.addEventListener('pointercancel', () => this.#hand.cancel?.());
+    wall.addEventListener('wheel', (event) => {
+      if (event.target instanceof Element && event.target.closest('.hung-sheet')) return;
       event.preventDefault();
       if (this.#hand.wheel) this.#hand.wheel(event, this.toFrame(event));
       else this.nearness.wheel(event, this.#share(this.toFrame(event)));
@@ -236,5 +259,11 @@ export class Stage {
       if (event.key === 'Escape') this.#hand.cancel?.();
       else this.#hand.key?.(event);
     });
+  }
+
+  /** What one finger began is given up: a second has come. */
+  #dropHold() {
+    this.#hand.drop?.();
+    this.dispatchEvent(new Event('drop'));
   }
 }

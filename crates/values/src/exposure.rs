@@ -57,7 +57,8 @@ impl Exposure {
         let (middle, half) = (marks.middle(), marks.crown.distance_to(marks.chin) / 2.0);
         let along =
             ((marks.chin.x - marks.crown.x) / (2.0 * half), (marks.chin.y - marks.crown.y) / (2.0 * half));
-        let reach = half * HEAD_BREADTH.max(1.0);
+        // No head is broader than it is high.
+        let reach = half;
         let span = |middle: f64, size: u32| {
             let size = f64::from(size);
             (middle - reach).clamp(0.0, size) as usize..(middle + reach).clamp(0.0, size).ceil() as usize

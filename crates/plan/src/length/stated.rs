@@ -180,7 +180,7 @@ fn read_number(text: &str) -> Option<f64> {
     Some(sign * magnitude)
 }
 
-/// Whether a number is written as one to three digits, a comma and three digits.
+/// Whether a number is written as one to three digits, the first of them no zero, a comma and three digits.
 fn may_be_thousands(text: &str) -> bool {
     text.trim().trim_start_matches(['-', '−', '+']).split_once(',').is_some_and(|(before, after)| {
         let is_number = |part: &str| part.bytes().all(|b| b.is_ascii_digit());

@@ -162,9 +162,6 @@ pub(super) async fn measure(
         };
         let mut report =
             checking::measured(&photo, &wish.outline(), &document, reference.as_deref(), wishes, &going_on)?;
-        if let Some(before) = before {
-            report.take_painted(before.painted, &document.plan).map_err(Trouble::refused)?;
-        }
         report.warnings.extend(phone.map(|phone| {
             format!(
                 "Measured with the lens of “{}”. If another phone took this photo, choose it under “Taken with” beside the list of checks, \
@@ -175,12 +172,21 @@ pub(super) async fn measure(
         if stop.is_stopped() {
             return Err(Trouble::refused("Stopped."));
         }
-        let result = written(&report)?;
-        let number = open.with_checks(|painting| match wish.number {
-            Some(number) => painting.replace_check(number, &result).map(|()| number),
-            None => painting.keep_check(photo.file_bytes(), &result),
-        })?;
-        let kept = open.with_checks(|painting| painting.check(number))?;
+        let kept = if let Some(number) = wish.number {
+            // What is painted is taken over as it stands now: landmarks may have been set while this was measured.
+            let (kept, ()) = open.go_on_with_check(number, |kept| {
+                let stored = stored_report(kept)?;
+                report.take_painted(stored.painted, &document.plan).map_err(Trouble::refused)?;
+                Ok((written(&report)?, ()))
+            })?;
+            kept
+        } else {
+            let result = written(&report)?;
+            open.with_checks(|painting| {
+                let number = painting.keep_check(photo.file_bytes(), &result)?;
+                painting.check(number)
+            })?
+        };
         Ok(Json(view(&id, &open, &kept, report, &document.plan)?))
     })
     .await

@@ -313,7 +313,7 @@ fn point(point: ImagePoint) -> Xy {
     Xy([point.x, point.y])
 }
 
-/// The plan's landmarks with where they are painted, and those painted that the plan has no more.
+/// The plan's landmarks with where they are painted.
 fn landmarks(report: &Report, plan: &Plan) -> Vec<LandmarkCheckView> {
     let Some(placing) = plan.placing() else { return Vec::new() };
     let painted = |name: &str| {

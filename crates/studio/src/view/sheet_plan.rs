@@ -96,6 +96,8 @@ impl SheetPlanView {
             Ok(layout) => layout,
             Err(error) => return Some(Self { problem: Some(error.to_string()), ..Self::default() }),
         };
+        let seam_through_head = plan.head().and_then(|head| layout.through(&head)).map(SeamThrough::in_words);
+        let lap_beside_head = seam_through_head.and_then(|_| plan.lap_beside_head(&stock));
         let mm = |seams: &[Length]| seams.iter().map(|seam| seam.to_mm()).collect();
         let windows = layout.sheets.iter();
         Some(Self {
@@ -108,8 +110,8 @@ impl SheetPlanView {
                 .head()
                 .and_then(|head| layout.clearance_of_face(&head))
                 .map(|clearance| plan.ruler.read(clearance).to_string()),
-            seam_through_head: plan.head().and_then(|head| layout.through(&head)).map(SeamThrough::in_words),
-            lap_beside_head: plan.lap_beside_head(&stock).map(|lap| plan.ruler.told(lap)),
+            seam_through_head,
+            lap_beside_head: lap_beside_head.map(|lap| plan.ruler.told(lap)),
             seam_through: plan.boxes_cut_by(&layout).map(|detail| detail.name.clone()).collect(),
             problem: None,
         })

@@ -29,6 +29,8 @@ export function exposure({ painting }) {
     element,
     /** @param {View} view */
     update(view) {
+      // What is tried is not what the server tells of.
+      if (painting.tried) return;
       const { photo, id } = painting.state;
       const reference = view.reference;
       if (!photo || !reference) {

@@ -67,6 +67,7 @@ export class Handles {
     this.wishes = wishes;
     this.buttons = wishes.points.map(({ name, look }, index) => this.#make(name, look, index));
     this.shown = false;
+    stage.addEventListener('drop', () => this.cancel());
   }
 
   /** True while a point is held: then it lies where the finger is, whatever the plan says. */
@@ -231,6 +232,8 @@ export class Handles {
       onpointerup: (/** @type {PointerEvent} */ event) => {
         if (!button.hasPointerCapture(event.pointerId)) return;
         this.#lookAway();
+        // It was given up.
+        if (!this.held) return;
         if (moved || rested(event)) return this.#finish();
         this.cancel();
         if (inHand !== index) return;

@@ -58,6 +58,7 @@ export function hold(stage, wishes) {
 
   /** @type {Hand} */
   const hand = {
+    hasTwoFingers: true,
     down(event, at) {
       if (fingers.size === 0) {
         finish();

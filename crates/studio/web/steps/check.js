@@ -154,6 +154,7 @@ export function check(desk) {
   /** @param {CheckView} one */
   function show(one) {
     const isOther = open?.number !== one.number;
+    if (isOther && open) parts[part].close();
     open = one;
     outline.close();
     setText(title, dateOf(one.made));
@@ -178,7 +179,8 @@ export function check(desk) {
 
   /** @param {import('../api.js').CheckChange} change */
   function changeCheck(change) {
-    const number = open?.number ?? 0;
+    if (!open) return Promise.resolve();
+    const { number } = open;
     const mine = sent.then(async () => {
       const changed = await server.changeCheck(id, number, change);
       if (open?.number !== number) return;

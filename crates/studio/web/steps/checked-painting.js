@@ -203,6 +203,7 @@ export function checkedPainting(desk, change) {
       }, 'The painting. A tap sets the landmark in hand; arrow keys move it.');
     },
     close() {
+      point.settle();
       isOpen = false;
       point.show(false);
       comparing.close();

@@ -93,6 +93,10 @@ export function detailBoxes(desk) {
     },
     open() {
       isOpen = true;
+      const giveUp = () => {
+        drawn = null;
+        stage.draw();
+      };
       stage.give({
         down: (_, point) => { drawn = [point, point]; },
         move(_, point) {
@@ -107,10 +111,8 @@ export function detailBoxes(desk) {
           if (Math.min(rect[2], rect[3]) > LEAST_DRAWN * stage.px) addBox(rect);
           stage.draw();
         },
-        cancel() {
-          drawn = null;
-          stage.draw();
-        },
+        cancel: giveUp,
+        drop: giveUp,
         key(event) {
           const steps = handles.shown && arrow(event);
           if (steps) handles.nudge(2, steps);

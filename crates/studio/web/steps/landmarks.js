@@ -160,6 +160,7 @@ export function landmarks(desk) {
       stage.give({ tap: (_, at) => void place(at) }, 'The photo on the canvas. A tap places the landmark in hand.');
     },
     close() {
+      point.settle();
       isOpen = false;
       point.show(false);
       stage.overlay.replaceChildren();

@@ -7,7 +7,7 @@ import { h } from '../parts/dom.js';
 import { lineLook, sidesOf, twinLines } from '../parts/lines.js';
 import { measure, parted, setSentence } from '../parts/measure.js';
 
-/** @import { CornerView, DetailView, Side, SideView, View, Xy } from '../api.js' */
+/** @import { DetailView, Side, SideView, View, Xy } from '../api.js' */
 /** @import { Desk, Step } from '../desk.js' */
 
 /** @type {[Side | 'diagonals', string][]} */
@@ -15,8 +15,8 @@ const PARTS = [['top', 'Top'], ['right', 'Right'], ['bottom', 'Bottom'], ['left'
 /** The ends of each side among the canvas's corners, which run clockwise from the top left. @type {Record<Side, [number, number]>} */
 const ENDS = { top: [0, 1], right: [1, 2], bottom: [3, 2], left: [0, 3] };
 
-/** How the tick of the diagonals begins: it is no mark. */
-const DIAGONALS = 'diagonals ';
+/** How the tick of a mark begins, for that of the diagonals is no mark's. */
+const PLACE = 'at ';
 
 /** What a unit's sign stands for. @type {Record<string, string>} */
 const READ_IN = { in: 'inches', cm: 'centimetres', mm: 'millimetres' };
@@ -25,7 +25,7 @@ const READ_IN = { in: 'inches', cm: 'centimetres', mm: 'millimetres' };
 export function markUp(desk) {
   const { choices, sight, stage } = desk;
   const trouble = troubleLine();
-  /** What is ticked off, by side and reading, so that a mark that moves is to be made again. */
+  /** What is ticked off, by its place on the canvas, so that a mark that moves is to be made again. */
   let ticked = new Set(choices.kept.ticked);
   choices.addEventListener('change', () => {
     ticked = new Set(choices.kept.ticked);
@@ -117,15 +117,15 @@ export function markUp(desk) {
   });
 
   /** @param {DetailView} detail */
-  function showBox({ name, marks: { corners, diagonal, inner } }) {
+  function showBox({ name, rect, marks: { corners, diagonal, inner } }) {
     setSentence(lead, `${name}: its corners by their distance from the nearest sides of the canvas, then the marks along its own sides. Both its diagonals are ${diagonal}.`);
     [fromStart.textContent, fromEnd.textContent] = ['across', 'down'];
     rows.replaceChildren(
-      ...corners.map((corner) => readingRow(
-        cornerKey(name, corner), `The ${corner.name} corner, ${corner.across.reading} from the ${corner.across.from} and ${corner.down.reading} from the ${corner.down.from}`,
+      ...corners.map((corner, at) => readingRow(
+        keyOf(cornerOf(rect, at)), `The ${corner.name} corner, ${corner.across.reading} from the ${corner.across.from} and ${corner.down.reading} from the ${corner.down.from}`,
         corner.across.reading, corner.down.reading, [`${corner.name} corner, from the ${corner.across.from}`, `from the ${corner.down.from}`])),
-      ...inner.flatMap((side) => side.marks.length ? [heading(side), ...side.marks.map(({ from_start: start, from_end: end }, index) => readingRow(
-        `${name} ${side.side} ${start} ${end}`, `Mark ${index + 1} of ${side.marks.length} along the box’s ${side.side}`, start, end))] : []));
+      ...inner.flatMap((side) => side.marks.length ? [heading(side), ...side.marks.map(({ at, from_start: start, from_end: end }, index) => readingRow(
+        keyOf(at), `Mark ${index + 1} of ${side.marks.length} along the box’s ${side.side}`, start, end))] : []));
   }
 
   /** Between the rows: from which ends of the box the marks that follow are measured. @param {SideView} side */
@@ -141,8 +141,8 @@ export function markUp(desk) {
     setSentence(lead, `The ${side} side is ${total} long. Readings in ${READ_IN[unit] ?? unit}.`);
     fromStart.textContent = level ? 'from the left' : 'from the top';
     fromEnd.textContent = level ? 'from the right' : 'from the bottom';
-    rows.replaceChildren(...marks.map(({ from_start: start, from_end: end }, index) => readingRow(
-      `${side} ${start} ${end}`, `Mark ${index + 1} of ${marks.length}, ${start} ${fromStart.textContent}`, start, end)));
+    rows.replaceChildren(...marks.map(({ at, from_start: start, from_end: end }, index) => readingRow(
+      keyOf(at), `Mark ${index + 1} of ${marks.length}, ${start} ${fromStart.textContent}`, start, end)));
     if (!marks.length) rows.append(h('tr', {}, h('td', { colspan: 3, class: 'none' }, 'No marks on this side.')));
   }
 
@@ -153,7 +153,7 @@ export function markUp(desk) {
       : 'Your measurements make the diagonals differ. Measure them again before you mark.');
     fromStart.textContent = 'down ↘';
     fromEnd.textContent = 'up ↗';
-    rows.replaceChildren(readingRow(`${DIAGONALS}${down} ${up}`, 'Both diagonals measured', down, up));
+    rows.replaceChildren(readingRow(`diagonals ${down} ${up}`, 'Both diagonals measured', down, up));
   }
 
   /** @param {string} key @param {string} name @param {string} start @param {string} end @param {[string, string]} [about] what the two readings are, where the columns do not say */
@@ -176,22 +176,17 @@ export function markUp(desk) {
 
   /** Every mark there is. @param {View} view */
   function keysOf({ canvas, details }) {
-    const ofSides = (/** @type {SideView[]} */ sides, name = '') => sides.flatMap(({ side, marks }) =>
-      marks.map((mark) => `${name}${side} ${mark.from_start} ${mark.from_end}`));
+    const ofSides = (/** @type {SideView[]} */ sides) => sides.flatMap(({ marks }) => marks.map(({ at }) => keyOf(at)));
     return [
       ...ofSides(canvas.sides),
-      ...details.flatMap(({ name, marks }) => [
-        ...marks.corners.map((corner) => cornerKey(name, corner)),
-        ...ofSides(marks.inner, `${name} `),
-      ]),
+      ...details.flatMap(({ rect, marks }) => [...marks.corners.map((_, at) => keyOf(cornerOf(rect, at))), ...ofSides(marks.inner)]),
     ];
   }
 
-  /** Marks that were ticked off and are none any more, the canvas or its grid being another now. What is read in another unit may be one yet. @param {View} view */
+  /** Marks that were ticked off and are none any more, the canvas, its grid or a box being another now. @param {View} view */
   function noMore(view) {
     const keys = new Set(keysOf(view));
-    const unit = ` ${parted(view.canvas.sides[0]?.total ?? '')[1]}`;
-    return [...ticked].filter((key) => key.endsWith(unit) && !keys.has(key) && !key.startsWith(DIAGONALS));
+    return [...ticked].filter((key) => key.startsWith(PLACE) && !keys.has(key));
   }
 
   /** @param {View} view */
@@ -220,8 +215,11 @@ export function markUp(desk) {
   };
 }
 
-/** By what a corner's tick is kept. @param {string} name the box's @param {CornerView} corner */
-const cornerKey = (name, { name: corner, across, down }) => `${name} ${corner} ${across.from} ${across.reading} ${down.from} ${down.reading}`;
+/** By what the tick of a mark is kept: its place on the canvas, to a tenth of a millimetre, whatever ruler it is read on. @param {Xy} at in mm */
+const keyOf = (at) => `${PLACE}${at.map((mm) => (Math.round(mm * 10) / 10 || 0).toFixed(1)).join(' ')}`;
+
+/** A corner of a box, clockwise from the top left. @param {import('../api.js').RectMm} rect @param {number} at @returns {Xy} */
+const cornerOf = ([left, top, width, height], at) => [left + (at === 1 || at === 2 ? width : 0), top + (at > 1 ? height : 0)];
 
 /**
  * The box with its grid, and the ways to two of its opposite corners from the sides of the canvas that they are measured from.

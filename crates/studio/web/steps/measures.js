@@ -154,6 +154,7 @@ export function measures(desk) {
   let drawing = null;
   /** @type {Hand} */
   const hand = {
+    drop: () => hand.cancel?.(),
     down(_, at) {
       drawing = { from: at, before: name, name: '' };
     },
@@ -173,10 +174,11 @@ export function measures(desk) {
       drawing = null;
     },
     cancel() {
-      if (!drawing?.name) return;
-      stage.look(null);
-      name = drawing.before;
+      const given = drawing;
       drawing = null;
+      if (!given?.name) return;
+      stage.look(null);
+      name = given.before;
       painting.endTry();
     },
   };

@@ -77,6 +77,8 @@ export function straighten(desk, leave) {
   /** Where a line that is being drawn began. @type {Xy | null} */
   let from = null;
   let drawn = false;
+  /** Where the line lay before. @type {Xy[]} */
+  let before = [];
   return {
     title: 'Straighten by a line',
     body,
@@ -90,7 +92,7 @@ export function straighten(desk, leave) {
       ends.show(true);
       stage.give({
         down(_, at) {
-          [from, drawn] = [at, false];
+          [from, drawn, before] = [at, false, ends.points];
         },
         move(_, at) {
           if (!from || (!drawn && Math.hypot(at[0] - from[0], at[1] - from[1]) < 8 * stage.px)) return;
@@ -106,6 +108,12 @@ export function straighten(desk, leave) {
           } else if (from) ends.set(Number(held.key), at);
           stage.look(null);
           from = null;
+        },
+        drop() {
+          if (from && drawn) ends.lay(before);
+          from = null;
+          stage.look(null);
+          stage.draw();
         },
         cancel: leave,
         key(event) {

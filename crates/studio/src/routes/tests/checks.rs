@@ -260,3 +260,51 @@ async fn a_phone_s_lens_is_measured_on_the_card_used_by_name_and_forgotten() {
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(refused["message"].as_str().unwrap().contains("crosses of the lens card"), "{refused}");
 }
+
+#[tokio::test]
+async fn a_landmark_that_the_plan_has_no_more_is_judged_no_more_and_comes_back_with_it() {
+    let visit = Visit::new();
+    let painting = pilot(&visit).await;
+    let check = measured(&visit, &painting).await;
+    let one = format!("{painting}/checks/{}", check["number"]);
+    let places =
+        [("crown", [150, 80]), ("chin", [130, 280]), ("right pupil", [110, 180]), ("mole", [170, 175])];
+    for (name, at) in places {
+        visit.edit(&painting, json!({ "likeness": { "do": "landmark", "name": name, "at": at } })).await;
+        let wish = json!({ "painted": { "name": name, "at": at } });
+        let (status, set) = visit.ask(Method::PUT, &one, wish.to_string().into()).await;
+        assert_eq!(status, StatusCode::OK, "{set}");
+    }
+    let own = |check: &Value| check["drift"]["own"].as_array().map_or(0, Vec::len);
+    assert_eq!(own(&visit.get(&one).await.1), 4);
+    let forgotten = json!({ "likeness": { "do": "forget-landmark", "name": "mole" } });
+    assert_eq!(visit.edit(&painting, forgotten).await.0, StatusCode::OK);
+    let without = visit.get(&one).await.1;
+    assert_eq!((own(&without), without["plan_changed"].is_string()), (3, true), "{without}");
+    let back = json!({ "likeness": { "do": "landmark", "name": "mole", "at": [170, 175] } });
+    visit.edit(&painting, back).await;
+    assert_eq!(own(&visit.get(&one).await.1), 4);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_landmark_set_while_the_check_is_measured_anew_is_kept() {
+    let visit = Visit::new();
+    let painting = pilot(&visit).await;
+    visit
+        .edit(&painting, json!({ "likeness": { "do": "landmark", "name": "crown", "at": [150, 80] } }))
+        .await;
+    let check = measured(&visit, &painting).await;
+    let one = format!("{painting}/checks/{}", check["number"]);
+    let wish = json!({ "photo": check["photo"], "corners": check["corners"], "as_proposed": true, "number": check["number"] });
+    let checks = format!("{painting}/checks");
+    let set = async {
+        // The measuring has begun, and takes longer than this.
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+        let wish = json!({ "painted": { "name": "crown", "at": [152, 81] } });
+        visit.ask(Method::PUT, &one, wish.to_string().into()).await
+    };
+    let ((measured, anew), (set, _)) = tokio::join!(visit.post(&checks, wish), set);
+    assert_eq!((measured, set), (StatusCode::OK, StatusCode::OK), "{anew}");
+    let kept = visit.get(&one).await.1;
+    assert!(kept["landmarks"][0]["painted"].is_array(), "{}", kept["landmarks"]);
+}
