@@ -8,7 +8,7 @@ use serde::Serialize;
 use utoipa::{IntoResponses, ToSchema};
 
 use crate::edit::EditError;
-use crate::state::PaintingState;
+use crate::painting_state::PaintingState;
 
 /// What went wrong with a request: a status and a sentence.
 #[derive(Debug)]
@@ -92,6 +92,14 @@ impl Trouble {
             StatusCode::INTERNAL_SERVER_ERROR,
             format!("Something failed that should not ({what}). Nothing was changed. Please report it."),
         )
+    }
+
+    /// Changes that start from a revision that is no longer the present one.
+    pub(crate) fn of_change(error: PaintingError) -> Self {
+        match error.fault {
+            Fault::NothingToUndo | Fault::NothingToRedo => Self::refused(error),
+            _ => error.into(),
+        }
     }
 
     /// The painting was changed elsewhere in the meantime; `state` is how it stands.

@@ -16,7 +16,7 @@ use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::time::Sleep;
 
-use crate::state::locked;
+use crate::lock::locked;
 
 /// The most connections from the house: fifty screens with some to spare, and well below 256 files.
 const MOST: usize = 160;

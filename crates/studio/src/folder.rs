@@ -15,7 +15,7 @@ use tempfile::TempPath;
 
 use crate::choices;
 use crate::fingerprint::fingerprint;
-use crate::state::locked;
+use crate::lock::locked;
 
 /// Paintings taken off the shelf go here, inside the folder.
 const TAKEN_DOWN: &str = "Taken down";

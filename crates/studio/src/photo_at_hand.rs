@@ -6,7 +6,7 @@ use painting::PhotoId;
 use photo::Photo;
 
 use crate::answer::Trouble;
-use crate::state::locked;
+use crate::lock::locked;
 
 /// The photo that is at hand: the one brought in or asked for last. One, because it is some megabytes, and a painter works from
 /// one reference and looks at one check at a time.

@@ -13,8 +13,8 @@ use sheets::{SheetPicture, reference_picture};
 
 use crate::answer::Trouble;
 use crate::fingerprint::fingerprint;
+use crate::lock::locked;
 use crate::shape::Matrix;
-use crate::state::locked;
 use crate::view::ReferenceView;
 
 /// The longer side of the picture on the worktable: twice what a large laptop shows of it, so that it stays sharp when

@@ -12,9 +12,10 @@ use tokio::sync::watch;
 
 use crate::StartError;
 use crate::doorway::Doorway;
+use crate::lock::locked;
 use crate::pairing::Pairing;
 use crate::routes::house_router;
-use crate::state::{Studio, locked};
+use crate::state::Studio;
 
 /// The side of a QR code on the page, in CSS pixels at the least.
 const QR_SIDE: u32 = 220;

@@ -12,8 +12,8 @@ use values::{Exposure, Tone, value_at};
 
 use crate::answer::Trouble;
 use crate::fingerprint::fingerprint;
+use crate::lock::locked;
 use crate::pictures::{DISPLAY_QUALITY, DISPLAY_SIDE, EASEL_SIDE, SHEETS_SIDE, version as photo_version};
-use crate::state::locked;
 
 /// The most finished pictures kept for one painting: the maps of all numbers of steps, a grey, and some squints.
 const MAX_KEPT: usize = 12;

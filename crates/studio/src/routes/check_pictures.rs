@@ -20,9 +20,10 @@ use crate::answer::{Trouble, Troubles};
 use crate::asked::{CheckNumber, PaintingId, Wishes};
 use crate::checking;
 use crate::fingerprint::fingerprint;
+use crate::open_painting::News;
 use crate::paper;
 use crate::pictures::{DISPLAY_QUALITY, DISPLAY_SIDE};
-use crate::state::{News, Studio};
+use crate::state::Studio;
 
 type Shared = State<Arc<Studio>>;
 

@@ -24,9 +24,10 @@ use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, CheckNumber, PaintingId};
 use crate::checking;
 use crate::lenses;
+use crate::open_painting::{News, Open};
 use crate::photo_at_hand::CANVAS_PHOTO;
 use crate::shape::Xy;
-use crate::state::{News, Open, Studio};
+use crate::state::Studio;
 use crate::view::{CanvasPhotoView, CheckLine, CheckView, ChecksView, Kept};
 
 /// Tolerances that make sense: less than a pencil's line is wide, and more than a grid box, do not.

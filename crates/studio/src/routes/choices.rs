@@ -9,7 +9,8 @@ use super::work;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId};
 use crate::choices::{self, Chosen, ChosenChange};
-use crate::state::{News, Studio};
+use crate::open_painting::News;
+use crate::state::Studio;
 
 type Answer<T> = Result<Json<T>, Trouble>;
 type Shared = State<Arc<Studio>>;

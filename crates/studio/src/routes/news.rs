@@ -16,7 +16,8 @@ use utoipa::ToSchema;
 use super::work;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::PaintingId;
-use crate::state::{News, Open, Studio};
+use crate::open_painting::{News, Open};
+use crate::state::Studio;
 
 /// How often a file is looked at for changes that another program made.
 const LOOK_EVERY: Duration = Duration::from_secs(2);

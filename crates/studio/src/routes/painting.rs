@@ -23,8 +23,9 @@ use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId, Wishes};
 use crate::edit::{Edit, edited};
 use crate::folder::ARRIVING;
+use crate::painting_state::PaintingState;
 use crate::same_picture;
-use crate::state::{PaintingState, Studio};
+use crate::state::Studio;
 use crate::view::View;
 
 /// The most characters of a file's name in a message.

@@ -19,8 +19,9 @@ use super::stoppable_work;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{PaintingId, Wishes};
 use crate::fingerprint::fingerprint;
+use crate::open_painting::{News, Open};
 use crate::paper::{self, Wish};
-use crate::state::{News, Open, Studio};
+use crate::state::Studio;
 use crate::tones::Use;
 
 type Shared = State<Arc<Studio>>;

@@ -12,7 +12,8 @@ use photo::Photo;
 use super::{stoppable_work, work};
 use crate::answer::{Trouble, Troubles};
 use crate::asked::PaintingId;
-use crate::state::{Open, Studio};
+use crate::open_painting::Open;
+use crate::state::Studio;
 use crate::tones::no_photo;
 
 type Shared = State<Arc<Studio>>;

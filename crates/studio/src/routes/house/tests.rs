@@ -12,9 +12,9 @@ use tower::ServiceExt as _;
 
 use super::*;
 use crate::folder::Folder;
+use crate::lock::locked;
 use crate::pairing::{CODE_HOLDS, GUESSES_FORGOTTEN, MAX_WRONG};
 use crate::second_screen::{Lan, SecondScreen};
-use crate::state::locked;
 
 /// An address for documentation (RFC 5737).
 const HOST: &str = "192.0.2.7:7448";
