@@ -3,7 +3,7 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use plan::{Canvas, Insets, Length, PhotoSize, Plan, Reference, Unit};
+use plan::{Canvas, Insets, Length, PhotoSize, Plan, PrinterCorrection, Reference, Unit};
 use studio::edit::{Edit, edited};
 use studio::view::View;
 
@@ -12,7 +12,7 @@ fuzz_target!(|bytes: &[u8]| {
     plan.reference = Some(Reference::fitted(PhotoSize { width: 3000, height: 4000 }));
     for line in bytes.split(|byte| *byte == b'\n') {
         let Ok(edit) = serde_json::from_slice::<Edit>(line) else { continue };
-        if let Ok((changed, _)) = edited(&plan, &edit) {
+        if let Ok((changed, _)) = edited(&plan, &edit, PrinterCorrection::NONE) {
             changed.check().expect("an edit leaves a plan that can be carried out");
             plan = changed;
         }

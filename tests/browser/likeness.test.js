@@ -68,6 +68,22 @@ test('a tap beside the open mark places the landmark where the tap was', async (
   assert.deepEqual(page.faults, []);
 });
 
+test('a landmark that undo takes back is in hand again', async () => {
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Likeness');
+  const hung = await page.locator('.hung').boundingBox();
+  const list = page.locator('#panel-likeness').getByLabel('Landmark in hand', { exact: true });
+  for (const [name, down] of [['crown', 0.16], ['chin', 0.6], ['brow', 0.3]]) {
+    await list.selectOption(name);
+    await page.mouse.click(hung.x + hung.width * 0.5, hung.y + hung.height * down);
+    await page.locator('.plots').getByRole('button', { name: `Take ${name} in hand` }).waitFor();
+  }
+  await page.waitForFunction(() => document.querySelector('#panel-likeness select').value !== 'brow');
+  await page.getByRole('button', { name: /^Undo/ }).click();
+  await page.waitForFunction(() => document.querySelector('#panel-likeness select').value === 'brow');
+  assert.deepEqual(page.faults, []);
+});
+
 test('a measure is taken, becomes the unit, and is kept', async () => {
   await page.getByRole('radio', { name: 'Measures' }).check();
   await page.getByLabel('What it is').fill('Width of an eye');

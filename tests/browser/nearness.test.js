@@ -120,6 +120,27 @@ test('by keys alone: nearer, and the small map moved by arrow keys', async () =>
   await context.close();
 });
 
+test('with crown or chin in hand the wheel looks nearer, with the photo in hand it makes that larger', async () => {
+  const { context, page, hung } = await landmarks({ viewport: { width: 1280, height: 800 } });
+  await openLine(page, 'Placing');
+  const head = page.getByLabel('Head', { exact: true });
+  const [whole, height] = [await hung(), await head.inputValue()];
+  await page.locator('#panel-placing').getByRole('radio', { name: 'Crown' }).check();
+  await page.mouse.move(whole.x + whole.width / 2, whole.y + whole.height / 2);
+  await page.mouse.wheel(0, -300);
+  await page.waitForFunction((wide) => document.querySelector('.hung').getBoundingClientRect().width > 1.5 * wide, whole.width);
+  await page.waitForTimeout(500);
+  assert.equal(await head.inputValue(), height);
+  await page.locator('#panel-placing').getByRole('radio', { name: 'Photo' }).check();
+  const before = await hung();
+  await page.mouse.move(whole.x + whole.width / 2, whole.y + whole.height / 2);
+  await page.mouse.wheel(0, -300);
+  await page.waitForFunction((was) => [...document.querySelectorAll('#panel-placing .middle input')].some(({ value }) => value !== was), height);
+  assert.equal((await hung()).width, before.width);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
 test('two fingers bring the wall nearer and set nothing', async () => {
   const { context, page, wall, hung } = await landmarks({ viewport: { width: 820, height: 1180 }, hasTouch: true });
   const whole = await hung();

@@ -70,6 +70,9 @@ pub struct Drift {
     pub own: Vec<OwnDrift>,
     /// The landmarks that were set aside when the whole was judged, because they are too far off on their own.
     pub set_aside: Vec<String>,
+    /// Whether so many lie apart that none can be told to be the odd ones out: then all are counted, and the whole is between them.
+    #[serde(default)]
+    pub disagree: bool,
 }
 
 /// The drift that all landmarks have in common, and half the width of the 95 % interval of each number.
@@ -148,9 +151,10 @@ impl Drift {
         let measured = (0..landmarks.len()).map(|at| places.sd(at)).fold(0.0, f64::max);
         // Those that agree may still be in one place, and one far off them that gave them all their extent.
         let in_one_place = Unfit::LandmarksInOnePlace { painted: false };
-        let agreeing =
+        let (agreeing, agree) =
             agreeing(&places.planned, &places.painted, measured).ok_or_else(|| in_one_place.clone())?;
-        places.split(landmarks, &agreeing, tolerance).ok_or(in_one_place)
+        let drift = places.split(landmarks, &agreeing, tolerance).ok_or(in_one_place)?;
+        Ok(Self { disagree: !agree, ..drift })
     }
 }
 
@@ -252,7 +256,7 @@ impl Places {
             .collect();
         own.sort_by(|a, b| b.stands_out.cmp(&a.stands_out).then(b.size_mm().total_cmp(&a.size_mm())));
         let set_aside = all.iter().filter(|at| !agreeing.contains(at)).map(|at| landmarks[*at].name.clone());
-        Some(Drift { whole, own, set_aside: set_aside.collect() })
+        Some(Drift { whole, own, set_aside: set_aside.collect(), disagree: false })
     }
 }
 

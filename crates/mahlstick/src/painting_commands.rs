@@ -5,7 +5,7 @@ use std::path::Path;
 use check::Report;
 use painting::{Contents, Document, IfExists, Painting};
 use photo::Photo;
-use plan::Plan;
+use plan::{Plan, PrinterCorrection};
 use serde_json::json;
 use studio::view::View;
 
@@ -54,7 +54,7 @@ pub(crate) fn new(arguments: &NewArguments) -> Result<(), Failure> {
     let photos: Vec<&[u8]> = bytes.into_iter().collect();
     let contents = Contents { document: &document, photos: &photos, checks: &[] };
     Painting::write_new(&arguments.painting, contents, IfExists::Refuse)?;
-    let view = View::of(&document.plan, sheets::FURNITURE);
+    let view = View::of(&document.plan, sheets::FURNITURE, PrinterCorrection::NONE);
     Ok(print(format!("{}: made\n{}", arguments.painting.display(), notebook(&view)).as_bytes())?)
 }
 
@@ -63,7 +63,7 @@ pub(crate) fn show(arguments: &ShowArguments) -> Result<(), Failure> {
     let painting = Painting::open_read_only(&arguments.painting)?;
     let present = painting.present()?;
     let document = &present.document;
-    let mut view = View::of(&document.plan, sheets::FURNITURE);
+    let mut view = View::of(&document.plan, sheets::FURNITURE, PrinterCorrection::NONE);
     // A result that another version of the program kept, and that cannot be read, is passed over as the studio does.
     let last = painting.last_check()?.and_then(|kept| serde_json::from_str::<Report>(&kept.result).ok());
     if let Some(report) = last {

@@ -245,7 +245,8 @@ impl SheetLayout {
     /// The seams with one of them moved to `to`, or as near to it as the paper allows while the others stay. `None` where
     /// there is no such seam.
     ///
-    /// Some of the paper is kept in reserve, so that the seams still hold when a printer's error is corrected.
+    /// Some of the paper is kept in reserve, so that the seams still hold when a printer's error is corrected; a seam that has used it up
+    /// already may stay.
     pub fn moved_seam(
         &self,
         region: CanvasRect,
@@ -272,8 +273,7 @@ impl SheetLayout {
         let places: Vec<f64> = moved.iter().map(|seam| seam.to_mm()).collect();
         let here = *places.get(at)?;
         let (from, until) = axis.room_of_seam(&places, at);
-        // Where the reserve leaves no room at all, the seam stays.
-        moved[at] = Length::mm(if from <= until { to.to_mm().clamp(from, until) } else { here });
+        moved[at] = Length::mm(to.to_mm().clamp(from.min(here), until.max(here)));
         Some(seams)
     }
 

@@ -16,8 +16,11 @@ const CROSS_ARM: f64 = 4.0;
 /// they turn the sheets true, and off the corners where four sheets meet.
 const CROSS_PLACES: [f64; 2] = [0.15, 0.85];
 
-/// The smallest lap, in mm, whose outer half has room for a note.
-const LEAST_LAP_FOR_NOTE: f64 = 7.0;
+/// The smallest lap, in mm, whose outer half has room for a note that can be read.
+const LEAST_LAP_FOR_NOTE: f64 = 4.5;
+/// The size of a note's type, in mm (6.5 pt), where the outer half of the lap has room for it, and the least room above and below it.
+const NOTE_TYPE: f64 = 2.3;
+const NOTE_AIR: f64 = 0.35;
 
 /// The line at which two sheets meet.
 #[derive(Clone, Debug, Serialize)]
@@ -38,6 +41,9 @@ struct Note {
     text: String,
     /// True when they are turned to read upwards.
     turned: bool,
+    /// The size of its type, and the air above and below it, in mm.
+    size: f64,
+    air: f64,
 }
 
 /// The seams of `sheet`, as they lie on it; `named` names its neighbours.
@@ -97,6 +103,8 @@ fn seam(
             format!("{neighbour} lies over this edge")
         },
         turned: upright,
+        size: NOTE_TYPE.min(layout.lap.to_mm() / 2.0 - 2.0 * NOTE_AIR),
+        air: NOTE_AIR,
     });
     Some(Seam {
         line: [on_sheet(across, 0.0), on_sheet(across, 1.0)],

@@ -36,6 +36,13 @@ pub(crate) struct Chosen {
     kinds: Option<Vec<String>>,
 }
 
+impl Chosen {
+    /// The printer's name; blank for one that prints true.
+    pub(crate) fn printer(&self) -> &str {
+        &self.printer
+    }
+}
+
 /// What is chosen anew.
 #[derive(Clone, Debug, Default, Deserialize, ToSchema)]
 pub(crate) struct ChosenChange {

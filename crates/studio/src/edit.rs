@@ -10,7 +10,9 @@ mod likeness;
 mod print;
 mod reference;
 
-use plan::{CanvasPoint, LayoutError, Length, LengthError, PhotoPoint, Plan, PlanError, RulerError};
+use plan::{
+    CanvasPoint, LayoutError, Length, LengthError, PhotoPoint, Plan, PlanError, PrinterCorrection, RulerError,
+};
 use serde::Deserialize;
 use thiserror::Error;
 use utoipa::ToSchema;
@@ -114,11 +116,16 @@ pub enum EditError {
     },
 }
 
-/// The plan with the edit made, checked, and the edit's name for the history (`Move the photo`).
+/// The plan with the edit made, checked, and the edit's name for the history (`Move the photo`). A seam is moved on the sheets of a printer
+/// with this error.
 ///
 /// # Errors
 /// When the edit makes no sense for this plan, or the plan it makes cannot be carried out.
-pub fn edited(plan: &Plan, edit: &Edit) -> Result<(Plan, &'static str), EditError> {
+pub fn edited(
+    plan: &Plan,
+    edit: &Edit,
+    correction: PrinterCorrection,
+) -> Result<(Plan, &'static str), EditError> {
     let mut plan = plan.clone();
     let name = match edit {
         Edit::Canvas(edit) => edit.apply(&mut plan)?,
@@ -126,7 +133,7 @@ pub fn edited(plan: &Plan, edit: &Edit) -> Result<(Plan, &'static str), EditErro
         Edit::Grid(edit) => edit.apply(&mut plan)?,
         Edit::Detail(edit) => edit.apply(&mut plan)?,
         Edit::Likeness(edit) => edit.apply(&mut plan)?,
-        Edit::Print(edit) => edit.apply(&mut plan)?,
+        Edit::Print(edit) => edit.apply(&mut plan, correction)?,
     };
     print::drop_seams_that_do_not_hold(&mut plan);
     plan.check()?;

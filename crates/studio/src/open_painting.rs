@@ -9,13 +9,14 @@ use axum::body::Bytes;
 use check::Report;
 use painting::{Document, KeptCheck, Moment, Painting, PaintingError, Present, Revision};
 use photo::Photo;
-use plan::Plan;
+use plan::{Plan, PrinterCorrection};
 use tokio::sync::broadcast;
 
 use crate::answer::Trouble;
 use crate::folder::file_name;
 use crate::lock::locked;
 use crate::painting_state::{PaintingState, PhotoFacts};
+use crate::paper;
 use crate::photo_at_hand::{CANVAS_PHOTO, PhotoAtHand};
 use crate::pictures::Pictures;
 use crate::tones::Tones;
@@ -41,6 +42,8 @@ pub(crate) struct Open {
     pub(crate) canvas_photo: PhotoAtHand,
     pub(crate) tones: Tones,
     news: broadcast::Sender<News>,
+    /// The error of the printer that is chosen for it: sheets are laid out by it.
+    correction: Mutex<PrinterCorrection>,
     /// Its state as it was last sent, and when that was so.
     sent: Mutex<Option<(Moment, Bytes)>>,
     /// Held by the one who does heavy work on this painting.
@@ -66,16 +69,17 @@ fn identity(file: &Path) -> Option<Identity> {
 pub(crate) enum News {
     /// It was changed.
     Changed(Revision),
-    /// Something beside its plan was chosen.
+    /// Something beside its plan was chosen, or a check was made or gone on with.
     Chosen,
     /// Work that takes a while has come to this, in words.
     Working(String),
 }
 
 impl Open {
-    /// The painting of this id, opened from its file.
-    pub(crate) fn of(id: &str, file: PathBuf) -> Result<Self, PaintingError> {
+    /// The painting of this id, opened from its file in the shelf's folder.
+    pub(crate) fn of(id: &str, file: PathBuf, shelf: &Path) -> Result<Self, PaintingError> {
         Ok(Self {
+            correction: Mutex::new(paper::correction_for(shelf, id)),
             id: id.to_owned(),
             identity: identity(&file),
             painting: Mutex::new(Painting::open(&file)?),
@@ -113,6 +117,17 @@ impl Open {
 
     pub(crate) fn news(&self) -> broadcast::Receiver<News> {
         self.news.subscribe()
+    }
+
+    /// The error of the printer that is chosen for it.
+    pub(crate) fn correction(&self) -> PrinterCorrection {
+        *locked(&self.correction)
+    }
+
+    /// Looks anew which printer is chosen, and what is known of its error.
+    pub(crate) fn look_at_printer(&self, shelf: &Path) {
+        *locked(&self.correction) = paper::correction_for(shelf, &self.id);
+        *locked(&self.sent) = None;
     }
 
     /// Tells the pages that show this painting.
@@ -195,7 +210,7 @@ impl Open {
     pub(crate) fn view(&self, plan: &Plan) -> Result<View, Trouble> {
         let last = locked(&self.painting).last_check()?;
         let report = last.and_then(|check| serde_json::from_str::<Report>(&check.result).ok());
-        let view = View::of(plan, sheets::FURNITURE);
+        let view = View::of(plan, sheets::FURNITURE, self.correction());
         Ok(match report {
             Some(report) => view.with_check(&report.held_against(plan), plan),
             None => view,

@@ -12,6 +12,7 @@ use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetPicture, 
 use utoipa::{IntoParams, ToSchema};
 
 use crate::answer::Trouble;
+use crate::choices;
 use crate::kept_list;
 
 /// The file in the shelf's folder that keeps the printers.
@@ -47,6 +48,14 @@ impl Printer {
 /// The printers kept in a folder; none if there is no such file or it cannot be read.
 pub(crate) fn printers(folder: &Path) -> Vec<Printer> {
     kept_list::read(folder, PRINTERS_FILE)
+}
+
+/// The error of the printer that is chosen for a painting of this shelf; none where it is one that prints true, or is no longer known.
+pub(crate) fn correction_for(folder: &Path, painting: &str) -> PrinterCorrection {
+    let chosen = choices::of(folder, painting);
+    let printers = printers(folder);
+    let printer = printers.iter().find(|printer| printer.name == chosen.printer());
+    printer.and_then(|printer| printer.correction().ok()).unwrap_or_default()
 }
 
 /// Keeps the printers, after checking that their bars are those of a printer.

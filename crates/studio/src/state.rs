@@ -73,7 +73,7 @@ impl Studio {
         }
         *kept = None;
         let file = self.folder.find(id).ok_or_else(Trouble::not_found)?;
-        let painting = Arc::new(Open::of(id, file)?);
+        let painting = Arc::new(Open::of(id, file, self.folder.path())?);
         *kept = Some(Arc::clone(&painting));
         Ok(painting)
     }
@@ -90,6 +90,12 @@ impl Studio {
             open.retain(|_, slot| slot.is_in_use());
         }
         Ok(Arc::clone(open.entry(id.to_owned()).or_default()))
+    }
+
+    /// The paintings that are open.
+    pub(crate) fn opened(&self) -> Vec<Arc<Open>> {
+        let slots: Vec<Arc<Slot>> = locked(&self.open).values().cloned().collect();
+        slots.iter().filter_map(|slot| locked(&slot.0).clone()).collect()
     }
 
     /// Closes a painting whose file is to be moved.

@@ -11,7 +11,7 @@ mod notebook;
 mod reference;
 mod sheet_plan;
 
-use plan::{GridLine, Guide, Length, Plan, Size, SquaresFrom};
+use plan::{GridLine, Guide, Length, Plan, PrinterCorrection, Size, SquaresFrom};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -109,9 +109,11 @@ pub struct GuideView {
 }
 
 impl View {
-    /// The view of a plan that passes [`Plan::check`]. `furniture` is the room that labels take on a true-size sheet.
-    pub fn of(plan: &Plan, furniture: plan::Insets) -> Self {
-        let sheets = SheetPlanView::of(plan, furniture);
+    /// The view of a plan that passes [`Plan::check`], printed on a printer with this error. `furniture` is the room that labels take on a
+    /// true-size sheet.
+    pub fn of(plan: &Plan, furniture: plan::Insets, correction: PrinterCorrection) -> Self {
+        let stock = plan.printing.stock(furniture, correction);
+        let sheets = SheetPlanView::of(plan, &stock);
         let marks = plan::marks(plan);
         let details = plan.details.iter().zip(&marks.details);
         Self {
@@ -121,7 +123,7 @@ impl View {
             canvas: CanvasView::of(plan, &marks),
             reference: ReferenceView::of(plan),
             grid: GridView::of(&plan.grid, &plan.grid_lines(), plan),
-            details: details.map(|(detail, marks)| DetailView::of(detail, marks, plan, furniture)).collect(),
+            details: details.map(|(detail, marks)| DetailView::of(detail, marks, plan, &stock)).collect(),
             guides: Guide::ALL.into_iter().map(|guide| GuideView::of(guide, plan)).collect(),
             likeness: LikenessView::of(plan),
             printing: PrintingView::of(plan),
@@ -156,11 +158,10 @@ impl GridView {
 }
 
 impl DetailView {
-    fn of(detail: &plan::DetailBox, marks: &plan::DetailMarks, plan: &Plan, furniture: plan::Insets) -> Self {
+    fn of(detail: &plan::DetailBox, marks: &plan::DetailMarks, plan: &Plan, stock: &plan::Stock) -> Self {
         let plan::CanvasRect { origin, width, height } = detail.rect;
         let read = |length| plan.ruler.read(length).to_string();
-        let stock = plan.printing.stock(furniture, plan::PrinterCorrection::NONE);
-        let one_sheet = detail.size_for_one_sheet(&stock).map(|Size { width, height }| {
+        let one_sheet = detail.size_for_one_sheet(stock).map(|Size { width, height }| {
             // Rounded up it would not go on one.
             let at_most = |length: Length| {
                 let division = plan.ruler.division();

@@ -439,6 +439,8 @@ export interface components {
         };
         /** @description Drift. */
         DriftView: {
+            /** @description That the landmarks do not agree on one whole, if so. */
+            disagree: string | null;
             /** @description What is left of each landmark, the largest first. */
             own: components["schemas"]["OwnDriftView"][];
             /** @description The whole in a sentence. */

@@ -210,8 +210,13 @@ export class Painting extends EventTarget {
 
   /** Takes over what is no edit of the plan, such as a check that was kept. */
   async lookAgain() {
-    const state = await server.painting(this.state.id);
-    if (!this.#running && state.revision === this.state.revision) this.#take(state);
+    try {
+      const state = await server.painting(this.state.id);
+      if (!this.#running && state.revision === this.state.revision) this.#take(state);
+    } catch (error) {
+      // If the studio does not answer, the next edit will say so.
+      if (!(error instanceof server.Refusal)) throw error;
+    }
   }
 
   /** Takes over what another window or program has changed. */
@@ -241,7 +246,11 @@ export class Painting extends EventTarget {
       events.addEventListener('working', (event) => {
         this.dispatchEvent(new CustomEvent('working', { detail: JSON.parse(/** @type {MessageEvent<string>} */ (event).data).saying }));
       });
-      events.addEventListener('chosen', () => this.dispatchEvent(new Event('chosen')));
+      events.addEventListener('chosen', () => {
+        this.dispatchEvent(new Event('chosen'));
+        // Sheets are laid out by the printer that is chosen, and the notebook tells of the last check.
+        void this.lookAgain();
+      });
       events.addEventListener('open', () => this.retry());
     };
     listen();

@@ -21,7 +21,7 @@ import { Toned } from './parts/toned.js';
  * @property {(event: PointerEvent, at: Xy) => void} [tap] the pointer came and went at one place; without `move`, a drag moves the wall
  * @property {() => void} [drop] what one finger began is given up, since a second has come to bring the wall nearer
  * @property {boolean} [hasTwoFingers] whether the hand itself does something with two fingers
- * @property {(event: WheelEvent, at: Xy) => void} [wheel]
+ * @property {(event: WheelEvent, at: Xy) => boolean} [wheel] whether the hand did something with it; else the wall comes nearer
  * @property {(event: KeyboardEvent) => void} [key]
  * @property {() => void} [cancel] Escape, or a pointer that was taken away
  */
@@ -80,7 +80,7 @@ export class Stage extends EventTarget {
     this.hung = h('div', { class: 'hung' });
     this.loupe = new Loupe();
     this.toned = new Toned();
-    this.nearness = new Nearness();
+    this.nearness = new Nearness(() => this.#inHand());
     this.nearness.addEventListener('change', () => this.draw());
     /** Takes the keys: what is held is moved by the arrows. */
     this.focus = h('div', { class: 'reach', tabindex: '-1', role: 'group', 'aria-label': 'The canvas on the wall' });
@@ -137,13 +137,32 @@ export class Stage extends EventTarget {
     this.#whenDrawn.push(drawn);
   }
 
-  /** Has a point be seen, if what is looked at does not show it. @param {Xy} at */
-  reveal(at) {
+  /** What shows points that can be held, and which of them is in hand. @type {Set<{ inHand: Xy | null }>} */
+  holders = new Set();
+
+  /** What is in hand and seen, in shares of what is shown. */
+  #inHand() {
+    const at = [...this.holders].map(({ inHand }) => inHand).find((one) => one && this.#isSeen(one));
+    return at ? this.#share(at) : undefined;
+  }
+
+  /** @param {Xy} at */
+  #isSeen(at) {
     const [left, top] = this.toWall(at);
     const [width, height] = this.#room;
-    const isSeen = left > EDGE && top > EDGE && left < width - EDGE && top < height - EDGE;
+    return left > EDGE && top > EDGE && left < width - EDGE && top < height - EDGE;
+  }
+
+  /** The part of the frame that is seen: left, top, width and height. */
+  get seen() {
+    const [width, height] = this.#room;
+    return [...this.#origin, width / this.#scale, height / this.#scale];
+  }
+
+  /** Has a point be seen, if what is looked at does not show it. @param {Xy} at */
+  reveal(at) {
     // What a finger is moving stays under it.
-    if (!isSeen && this.nearness.times > 1 && !this.#grasp.isHeld) this.nearness.look(this.#share(at));
+    if (!this.#isSeen(at) && this.nearness.times > 1 && !this.#grasp.isHeld) this.nearness.look(this.#share(at));
   }
 
   /** A point in shares of what is shown. @param {Xy} at @returns {Xy} */
@@ -252,8 +271,7 @@ export class Stage extends EventTarget {
     wall.addEventListener('wheel', (event) => {
       if (event.target instanceof Element && event.target.closest('.hung-sheet')) return;
       event.preventDefault();
-      if (this.#hand.wheel) this.#hand.wheel(event, this.toFrame(event));
-      else this.nearness.wheel(event, this.#share(this.toFrame(event)));
+      if (!this.#hand.wheel?.(event, this.toFrame(event))) this.nearness.wheel(event, this.#share(this.toFrame(event)));
     }, { passive: false });
     area.addEventListener('keydown', (event) => {
       if (event.key === 'Escape') this.#hand.cancel?.();

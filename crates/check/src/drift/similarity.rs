@@ -70,15 +70,16 @@ pub(super) fn design(planned: &[Vector2<f64>], fitted: &Similarity, at: &[usize]
 
 /// The landmarks that agree on one similarity: of all similarities through two of them the one with the least median error
 /// (P. J. Rousseeuw, "Least median of squares regression", JASA 79, 1984) sets aside those far off it, then each fit the
-/// next. `measured` is the standard deviation of a place, mm. `None` when they all coincide. All places are finite.
+/// next. Where fewer than two thirds agree, all are taken, and the second value is false. `measured` is the standard deviation of a place,
+/// mm. `None` when they all coincide. All places are finite.
 pub(super) fn agreeing(
     planned: &[Vector2<f64>],
     painted: &[Vector2<f64>],
     measured: f64,
-) -> Option<Vec<usize>> {
+) -> Option<(Vec<usize>, bool)> {
     let all: Vec<usize> = (0..planned.len()).collect();
     if planned.len() < FEWEST_TO_JUDGE {
-        return Some(all);
+        return Some((all, true));
     }
     let mut fitted = least_median(planned, painted, &all)?;
     let mut kept = all.clone();
@@ -90,7 +91,7 @@ pub(super) fn agreeing(
         let bound = ASIDE * spread.max(measured);
         let next: Vec<usize> = all.iter().copied().filter(|at| off(*at) <= bound).collect();
         if (next.len() as f64) < LEAST_AGREEING * planned.len() as f64 {
-            return Some(all);
+            return Some((all, false));
         }
         if next == kept {
             break;
@@ -98,7 +99,7 @@ pub(super) fn agreeing(
         kept = next;
         fitted = Similarity::least_squares(planned, painted, &kept);
     }
-    Some(kept)
+    Some((kept, true))
 }
 
 fn least_median(planned: &[Vector2<f64>], painted: &[Vector2<f64>], all: &[usize]) -> Option<Similarity> {

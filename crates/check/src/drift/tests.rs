@@ -90,6 +90,22 @@ proptest! {
 }
 
 #[test]
+fn landmarks_that_do_not_agree_are_all_counted_and_that_is_said() {
+    let told = |apart: usize| {
+        // As many as that lie 12 mm to the right on their own, wherever they are.
+        let marks =
+            landmarks(&face(), |at, place| place + Vector2::new(if at < apart { 12.0 } else { 0.0 }, 0.0));
+        Drift::of(&map(), &marks, Length::mm(0.8)).unwrap()
+    };
+    let three = told(3);
+    assert_eq!((three.disagree, three.set_aside.len()), (false, 3));
+    assert!(three.whole.right_mm.abs() < 1e-6);
+    let four = told(4);
+    assert!(four.disagree && four.set_aside.is_empty());
+    assert!(four.not_counted().unwrap().starts_with("More than a third of the landmarks lie apart"));
+}
+
+#[test]
 fn one_eye_far_too_low_is_set_aside_and_does_not_sway_the_whole() {
     let marks = landmarks(&face(), |at, place| {
         let own = if at == 2 { Vector2::new(-1.0, 6.0) } else { Vector2::zeros() };

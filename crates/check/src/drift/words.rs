@@ -165,10 +165,14 @@ impl OwnDrift {
 }
 
 impl Drift {
-    /// Which landmarks were set aside when the whole was judged, in a sentence; nothing if none was.
+    /// Which landmarks were set aside when the whole was judged, or that they do not agree, in a sentence; nothing if all were counted and do.
     pub fn not_counted(&self) -> Option<String> {
         let alone = match self.set_aside.len() {
-            0 => return None,
+            0 => {
+                let apart = "More than a third of the landmarks lie apart from the others, and which of them are right cannot be told: all are counted, \
+                             and the whole is told between them. Compare them with the reference one by one.";
+                return self.disagree.then(|| apart.to_owned());
+            }
             1 => "itself",
             _ => "themselves",
         };

@@ -133,6 +133,24 @@ proptest! {
     }
 }
 
+/// On a region that uses the paper up, seams that run by themselves lie nearer to the paper's end than the reserve allows.
+#[test]
+fn a_seam_that_has_used_up_the_reserve_stays_or_goes_where_it_is_pushed() {
+    let (stock, lap) = (stock(Paper::A4, 6.35), Length::mm(10.0));
+    let room = stock.room(Orientation::Portrait).0;
+    let region = rect(0.0, 0.0, 2.0 * room.to_mm() - lap.to_mm() - 0.5, 200.0);
+    let layout = lay(region, &stock, 10.0, &[]);
+    let [seam] = layout.upright_seams[..] else { panic!("{layout:?}") };
+    for by in [-1.0, -0.2, 0.0, 0.2, 1.0] {
+        let to = seam + Length::mm(by);
+        let moved = layout.moved_seam(region, &stock, SeamDirection::Upright, 0, to).unwrap().upright[0];
+        assert!(
+            (moved - seam).to_mm() * by >= 0.0 && (moved - seam).abs() <= (to - seam).abs(),
+            "{by}: {moved:?}"
+        );
+    }
+}
+
 #[test]
 fn seams_too_far_apart_for_the_paper_are_refused() {
     let region = rect(0.0, 0.0, 400.0, 200.0);

@@ -75,7 +75,11 @@ pub(super) fn drop_seams_that_do_not_hold(plan: &mut Plan) {
 }
 
 impl PrintEdit {
-    pub(super) fn apply(&self, plan: &mut Plan) -> Result<&'static str, EditError> {
+    pub(super) fn apply(
+        &self,
+        plan: &mut Plan,
+        correction: PrinterCorrection,
+    ) -> Result<&'static str, EditError> {
         match self {
             Self::Paper { paper } => {
                 plan.printing.paper = *paper;
@@ -97,7 +101,7 @@ impl PrintEdit {
                 Ok("Let the seams run by themselves")
             }
             Self::Seam { direction, at, to } => {
-                let stock = plan.printing.stock(FURNITURE, PrinterCorrection::NONE);
+                let stock = plan.printing.stock(FURNITURE, correction);
                 let layout = plan.sheet_layout(&stock, plan.printing.lap)?;
                 let moved = layout.moved_seam(plan.sheet_region(), &stock, *direction, *at, Length::mm(*to));
                 plan.printing.seams = Seams::ByHand(moved.ok_or(EditError::NoSuchSeam)?);

@@ -1,7 +1,7 @@
 //! What each edit does to a plan.
 
 use super::*;
-use plan::{Canvas, DetailBox, Division, PhotoSize, Place, Reference, Side, Unit};
+use plan::{Canvas, DetailBox, Division, PhotoSize, Place, PrinterCorrection, Reference, Side, Unit};
 
 fn portrait() -> Plan {
     let mut plan = Plan::new(Canvas::nominal(Length::inches(12.0), Length::inches(16.0)), Unit::Inch);
@@ -14,7 +14,7 @@ fn read(json: &str) -> Edit {
 }
 
 fn make(plan: &Plan, json: &str) -> Plan {
-    edited(plan, &read(json)).unwrap().0
+    edited(plan, &read(json), PrinterCorrection::NONE).unwrap().0
 }
 
 fn near(a: Length, b: Length) -> bool {
@@ -39,7 +39,7 @@ fn a_canvas_is_given_a_size_as_typed() {
 fn both_sides_typed_into_one_field_are_both_sides() {
     let size = |width: &str, height: &str| {
         let edit = Edit::Canvas(CanvasEdit::Size { width: width.to_owned(), height: height.to_owned() });
-        edited(&portrait(), &edit).unwrap().0.canvas.nominal
+        edited(&portrait(), &edit, PrinterCorrection::NONE).unwrap().0.canvas.nominal
     };
     let (forty, fifty) = (Length::cm(40.0), Length::cm(50.0));
     for typed in ["40x50 cm", "40 x 50 cm", "40×50cm", "400 x 500 mm", "40cm by 50cm"] {
@@ -60,13 +60,16 @@ fn both_sides_typed_into_one_field_are_both_sides() {
 #[test]
 fn a_head_moved_off_the_canvas_is_told_and_its_line_is_to_be_looked_at() {
     let away = make(&with_head(), r#"{"reference":{"do":"space","side":"top","space":"-500 cm"}}"#);
-    let view = crate::view::View::of(&away, sheets::FURNITURE);
+    let view = crate::view::View::of(&away, sheets::FURNITURE, PrinterCorrection::NONE);
     let placing = view.notebook.iter().find(|line| line.key == crate::view::StepKey::Placing).unwrap();
     assert_eq!(placing.state, crate::view::LineState::Look);
     assert_eq!(placing.sentence, "The head lies off the canvas");
     let head = |view: &crate::view::View| view.reference.as_ref().unwrap().head.clone().unwrap();
     assert_eq!(head(&view).off_canvas, Some("The head lies off the canvas."));
-    assert_eq!(head(&crate::view::View::of(&with_head(), sheets::FURNITURE)).off_canvas, None);
+    assert_eq!(
+        head(&crate::view::View::of(&with_head(), sheets::FURNITURE, PrinterCorrection::NONE)).off_canvas,
+        None
+    );
 }
 
 #[test]
@@ -83,7 +86,8 @@ fn the_paper_follows_the_unit_until_the_painter_has_chosen_one() {
 
 #[test]
 fn what_cannot_be_is_refused_and_told() {
-    let refused = |json: &str| edited(&portrait(), &read(json)).unwrap_err().to_string();
+    let refused =
+        |json: &str| edited(&portrait(), &read(json), PrinterCorrection::NONE).unwrap_err().to_string();
     assert!(
         refused(r#"{"canvas":{"do":"size","width":"wide","height":"16 in"}}"#)
             .contains("The width “wide” is not a length")
@@ -240,7 +244,7 @@ fn a_fitted_photo_goes_on_fitting_when_it_is_turned() {
 fn a_seam_goes_where_it_is_dragged_and_the_others_stay() {
     let plan = make(&portrait(), r#"{"canvas":{"do":"size","width":"16 in","height":"20 in"}}"#);
     let seams = |plan: &Plan| {
-        let stock = plan.printing.stock(sheets::FURNITURE, plan::PrinterCorrection::NONE);
+        let stock = plan.printing.stock(sheets::FURNITURE, PrinterCorrection::NONE);
         let layout = plan.sheet_layout(&stock, plan.printing.lap).unwrap();
         (layout.upright_seams, layout.level_seams)
     };
@@ -264,7 +268,7 @@ fn the_look_of_lines_is_kept_and_one_that_cannot_be_is_refused() {
     assert_eq!(plan.printing.line_look, plan::LineLook { strength: 2.5, tone: plan::LineTone::Light });
     let edit = read(r#"{"print":{"do":"line-look","strength":9,"tone":"dark"}}"#);
     assert_eq!(
-        edited(&plan, &edit).unwrap_err().to_string(),
+        edited(&plan, &edit, PrinterCorrection::NONE).unwrap_err().to_string(),
         "Lines are from 1 to 4 times as strong as the finest."
     );
 }
@@ -293,7 +297,7 @@ fn landmarks_and_measures_are_placed_where_they_are_seen_and_move_nothing() {
         make(&marked, r#"{"likeness":{"do":"measure","name":"Eye","from":[100,100],"to":[130,100]}}"#);
     let unit = make(&measured, r#"{"likeness":{"do":"unit-measure","name":"Eye"}}"#);
     assert_eq!(plan::measures(&unit)[0].in_units, Some(1.0));
-    let refused = |json: &str| edited(&unit, &read(json)).unwrap_err().to_string();
+    let refused = |json: &str| edited(&unit, &read(json), PrinterCorrection::NONE).unwrap_err().to_string();
     assert_eq!(
         refused(r#"{"likeness":{"do":"forget-landmark","name":"navel"}}"#),
         "“navel” is no longer there."

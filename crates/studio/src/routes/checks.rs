@@ -188,6 +188,7 @@ pub(super) async fn measure(
                 painting.check(number)
             })?
         };
+        open.tell(News::Chosen);
         Ok(Json(view(&id, &open, &kept, report, &document.plan)?))
     })
     .await
@@ -267,7 +268,9 @@ pub(super) async fn check(State(studio): Shared, asked: CheckNumber) -> Answer<C
     responses((status = 200, body = Done), Troubles))]
 pub(super) async fn remove(State(studio): Shared, asked: CheckNumber) -> Answer<Done> {
     work(move || {
-        studio.open(&asked.painting)?.with_checks(|painting| painting.remove_check(asked.number))?;
+        let open = studio.open(&asked.painting)?;
+        open.with_checks(|painting| painting.remove_check(asked.number))?;
+        open.tell(News::Chosen);
         Ok(Json(Done {}))
     })
     .await

@@ -41,6 +41,7 @@ pub(super) async fn choose(
         let chosen = choices::change(folder.path(), &id, change)?;
         // Kept it is, whether the painting itself can be opened or not.
         if let Ok(open) = studio.open(&id) {
+            open.look_at_printer(folder.path());
             open.tell(News::Chosen);
         }
         Ok(Json(chosen))

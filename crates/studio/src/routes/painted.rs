@@ -13,6 +13,7 @@ use super::checks::{Answer, stored_report, tolerance, view, written};
 use super::work;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, CheckNumber};
+use crate::open_painting::News;
 use crate::shape::Xy;
 use crate::state::Studio;
 use crate::view::CheckView;
@@ -88,6 +89,7 @@ pub(super) async fn change(
             }
             Ok((written(&report)?, report))
         })?;
+        open.tell(News::Chosen);
         Ok(Json(view(&asked.painting, &open, &kept, report, &plan)?))
     })
     .await

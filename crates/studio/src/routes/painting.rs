@@ -69,7 +69,7 @@ pub(super) async fn edit(
         let open = studio.open(&id)?;
         let state = open.change(|painting| {
             let document = painting.present()?.document;
-            let (plan, label) = edited(&document.plan, &change.edit)?;
+            let (plan, label) = edited(&document.plan, &change.edit, open.correction())?;
             let document = Document { plan, ..document };
             painting
                 .apply(change.revision, label, change.gesture.as_deref(), &document)
@@ -104,7 +104,7 @@ pub(super) async fn try_edit(
 ) -> Answer<Tried> {
     work(move || {
         let open = studio.open(&id)?;
-        let (plan, _) = edited(&open.present()?.document.plan, &wanted.edit)?;
+        let (plan, _) = edited(&open.present()?.document.plan, &wanted.edit, open.correction())?;
         Ok(Json(Tried { view: open.view(&plan)? }))
     })
     .await

@@ -18,6 +18,7 @@ use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId};
 use crate::folder::{Entry, file_name};
 use crate::kept_list::LOOK_AT_THE_FOLDER;
+use crate::open_painting::News;
 use crate::paper::{self, Printer};
 use crate::state::Studio;
 
@@ -300,7 +301,12 @@ pub(super) struct Printers {
 #[utoipa::path(put, path = "/api/printers", request_body = Printers, responses((status = 200, body = Printers), Troubles))]
 pub(super) async fn keep_printers(State(studio): Shared, Body(wanted): Body<Printers>) -> Answer<Printers> {
     work(move || {
-        paper::keep_printers(studio.folder().path(), &wanted.printers)?;
+        let folder = studio.folder().path();
+        paper::keep_printers(folder, &wanted.printers)?;
+        for open in studio.opened() {
+            open.look_at_printer(folder);
+            open.tell(News::Chosen);
+        }
         Ok(Json(wanted))
     })
     .await

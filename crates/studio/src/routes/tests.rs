@@ -361,3 +361,39 @@ async fn a_painting_that_another_program_holds_keeps_no_other_waiting() {
     let ((status, state), ()) = tokio::join!(asking, meanwhile);
     assert_eq!(status, StatusCode::OK, "{state}");
 }
+
+#[tokio::test]
+async fn the_sheets_on_the_canvas_are_those_of_the_printer_that_is_chosen() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    visit.bring_photo(&painting).await;
+    visit.edit(&painting, json!({ "reference": { "do": "fill" } })).await;
+    let put = async |path: String, body: Value| visit.ask(Method::PUT, &path, body.to_string().into()).await;
+    let counts = async || {
+        let seen = visit.get(&painting).await.1["view"]["sheets"]["windows"].as_array().unwrap().len();
+        let chosen = visit.get(&format!("{painting}/choices")).await.1["printer"].clone();
+        let wish = format!("kinds=reference&printer={}", chosen.as_str().unwrap());
+        let made =
+            visit.get(&format!("{painting}/sheets?{wish}")).await.1["sheets"].as_array().unwrap().len();
+        (seen, made)
+    };
+    let small = |bar: &str| json!({ "printers": [{ "name": "small", "across": bar, "along": bar }] });
+    let mut differ = false;
+    for width in 18..26 {
+        let size = json!({ "canvas": { "do": "size", "width": format!("{width} in"), "height": "36 in" } });
+        assert_eq!(visit.edit(&painting, size).await.0, StatusCode::OK);
+        assert_eq!(put(format!("{painting}/choices"), json!({ "printer": "" })).await.0, StatusCode::OK);
+        let (plain, made) = counts().await;
+        assert_eq!(plain, made);
+        // One that prints 4 % too small has less of the picture on each sheet.
+        assert_eq!(put("/api/printers".to_owned(), small("96 mm")).await.0, StatusCode::OK);
+        assert_eq!(put(format!("{painting}/choices"), json!({ "printer": "small" })).await.0, StatusCode::OK);
+        let (seen, made) = counts().await;
+        assert_eq!(seen, made);
+        differ |= seen != plain;
+        // Measured anew it is another printer, though its name is the same.
+        assert_eq!(put("/api/printers".to_owned(), small("100 mm")).await.0, StatusCode::OK);
+        assert_eq!(counts().await, (plain, plain));
+    }
+    assert!(differ, "some canvas takes more sheets on that printer");
+}

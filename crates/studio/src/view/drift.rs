@@ -20,6 +20,8 @@ pub struct DriftView {
     pub whole: Vec<WholeDriftView>,
     /// What is left of each landmark, the largest first.
     pub own: Vec<OwnDriftView>,
+    /// That the landmarks do not agree on one whole, if so.
+    pub disagree: Option<String>,
 }
 
 /// One number of the whole drift.
@@ -57,6 +59,7 @@ impl DriftView {
         let own = drift.own.iter().map(|own| OwnDriftView::of(own, drift, nose, ruler));
         Self {
             sentence: drift.whole.in_words(ruler),
+            disagree: drift.not_counted().filter(|_| drift.disagree),
             whole: drift.whole.numbers(ruler).map(WholeDriftView::of).into(),
             own: own.collect(),
         }

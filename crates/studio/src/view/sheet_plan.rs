@@ -1,6 +1,6 @@
 //! How the packet is printed, and how the reference comes out on paper: where the seams run and how many sheets it takes.
 
-use plan::{Insets, Length, LineTone, Paper, Plan, PrinterCorrection, SeamThrough, Seams};
+use plan::{Length, LineTone, Paper, Plan, SeamThrough, Seams, Stock};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -89,15 +89,14 @@ impl PrintingView {
 
 impl SheetPlanView {
     /// The sheets of a plan's reference; `None` without one.
-    pub(super) fn of(plan: &Plan, furniture: Insets) -> Option<Self> {
+    pub(super) fn of(plan: &Plan, stock: &Stock) -> Option<Self> {
         plan.reference.as_ref()?;
-        let stock = plan.printing.stock(furniture, PrinterCorrection::NONE);
-        let layout = match plan.sheet_layout(&stock, plan.printing.lap) {
+        let layout = match plan.sheet_layout(stock, plan.printing.lap) {
             Ok(layout) => layout,
             Err(error) => return Some(Self { problem: Some(error.to_string()), ..Self::default() }),
         };
         let seam_through_head = plan.head().and_then(|head| layout.through(&head)).map(SeamThrough::in_words);
-        let lap_beside_head = seam_through_head.and_then(|_| plan.lap_beside_head(&stock));
+        let lap_beside_head = seam_through_head.and_then(|_| plan.lap_beside_head(stock));
         let mm = |seams: &[Length]| seams.iter().map(|seam| seam.to_mm()).collect();
         let windows = layout.sheets.iter();
         Some(Self {

@@ -19,7 +19,11 @@ fn portrait() -> Plan {
 }
 
 fn sentences(plan: &Plan) -> Vec<String> {
-    View::of(plan, furniture()).notebook.into_iter().map(|line| line.sentence).collect()
+    View::of(plan, furniture(), PrinterCorrection::NONE)
+        .notebook
+        .into_iter()
+        .map(|line| line.sentence)
+        .collect()
 }
 
 #[test]
@@ -43,7 +47,7 @@ fn the_notebook_read_down_is_the_plan_of_the_painting() {
 fn a_painting_without_a_photo_says_what_it_needs() {
     let mut plan = portrait();
     plan.reference = None;
-    let view = View::of(&plan, furniture());
+    let view = View::of(&plan, furniture(), PrinterCorrection::NONE);
     assert!(view.reference.is_none() && view.sheets.is_none());
     let needed: Vec<_> =
         view.notebook.iter().filter(|line| line.state == LineState::Needed).map(|line| line.key).collect();
@@ -53,7 +57,8 @@ fn a_painting_without_a_photo_says_what_it_needs() {
 #[test]
 fn the_matrix_lays_the_photo_where_the_plan_says() {
     let plan = portrait();
-    let Matrix([a, b, c, d, e, f]) = View::of(&plan, furniture()).reference.unwrap().matrix;
+    let Matrix([a, b, c, d, e, f]) =
+        View::of(&plan, furniture(), PrinterCorrection::NONE).reference.unwrap().matrix;
     let crown = plan.head().unwrap().crown;
     let (x, y) = (a * 1500.0 + c * 500.0 + e, b * 1500.0 + d * 500.0 + f);
     assert!((x - crown.x.to_mm()).abs() < 1e-9 && (y - crown.y.to_mm()).abs() < 1e-9);
@@ -61,6 +66,6 @@ fn the_matrix_lays_the_photo_where_the_plan_says() {
 
 #[test]
 fn the_whole_view_can_be_sent() {
-    let text = serde_json::to_string(&View::of(&portrait(), furniture())).unwrap();
+    let text = serde_json::to_string(&View::of(&portrait(), furniture(), PrinterCorrection::NONE)).unwrap();
     assert!(text.contains("\"golden-section\"") && !text.contains("null,null"));
 }

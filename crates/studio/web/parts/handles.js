@@ -70,6 +70,11 @@ export class Handles {
     stage.addEventListener('drop', () => this.cancel());
   }
 
+  /** The point in hand; null where none is. @returns {Xy | null} */
+  get inHand() {
+    return this.#points[this.wishes.inHand?.() ?? -1] ?? null;
+  }
+
   /** True while a point is held: then it lies where the finger is, whatever the plan says. */
   get held() {
     return this.#before !== null;
@@ -84,8 +89,11 @@ export class Handles {
   show(on) {
     if (on === this.shown) return;
     this.shown = on;
-    if (on) this.stage.handles.append(...this.buttons);
-    else {
+    if (on) {
+      this.stage.handles.append(...this.buttons);
+      this.stage.holders.add(this);
+    } else {
+      this.stage.holders.delete(this);
       this.#lookAway();
       for (const button of this.buttons) button.remove();
     }
@@ -117,6 +125,12 @@ export class Handles {
     this.#look(index);
     clearTimeout(this.#rest);
     this.#rest = setTimeout(() => this.#finish(), AT_REST);
+  }
+
+  /** Has a point be seen, if what is looked at does not show it. @param {number} index */
+  reveal(index) {
+    const point = this.#points[index];
+    if (this.shown && point) this.stage.reveal(point);
   }
 
   /** Has what keys moved be for good now, before something else is taken in hand. */

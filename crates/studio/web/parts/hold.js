@@ -19,8 +19,8 @@ const PER_KEY = 1.005;
 
 /**
  * @param {Stage} stage
- * @param {{ step: () => number, begin: () => boolean, move: (shift: Shift) => void, done: (shift: Shift) => void,
- *           cancel: () => void, tap: (at: Xy) => void }} wishes `begin` says whether there is anything to move
+ * @param {{ step: () => number, scales: () => boolean, begin: () => boolean, move: (shift: Shift) => void, done: (shift: Shift) => void,
+ *           cancel: () => void, tap: (at: Xy) => void }} wishes `begin` says whether there is anything to move, `scales` whether two fingers and the wheel scale it rather than look nearer
  */
 export function hold(stage, wishes) {
   /** Where each finger was last. @type {Map<number, Xy>} */
@@ -58,7 +58,8 @@ export function hold(stage, wishes) {
 
   /** @type {Hand} */
   const hand = {
-    hasTwoFingers: true,
+    get hasTwoFingers() { return wishes.scales(); },
+    drop: () => hand.cancel?.(),
     down(event, at) {
       if (fingers.size === 0) {
         finish();
@@ -88,8 +89,10 @@ export function hold(stage, wishes) {
       else if (travelled < TAP) wishes.tap(at);
     },
     wheel(event, at) {
+      if (!wishes.scales()) return false;
       scale(Math.exp(-event.deltaY * PER_WHEEL_UNIT), at);
       finishAtRest();
+      return true;
     },
     key(event) {
       const steps = arrow(event);

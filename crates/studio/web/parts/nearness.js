@@ -34,10 +34,11 @@ export class Nearness extends EventTarget {
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   #rest;
 
-  constructor() {
+  /** @param {() => Xy | undefined} about what a press comes nearer to, in shares of the whole: what is in hand, if that is seen */
+  constructor(about) {
     super();
-    const nearer = button('nearer', () => this.come(PER_PRESS), { name: 'Look nearer' });
-    this.farther = button('farther', () => this.come(1 / PER_PRESS), { name: 'Look from farther' });
+    const nearer = button('nearer', () => this.come(PER_PRESS, about()), { name: 'Look nearer' });
+    this.farther = button('farther', () => this.come(1 / PER_PRESS, about()), { name: 'Look from farther' });
     this.whole = button('whole', () => this.stepBack(), { name: 'See it whole' });
     this.nearer = nearer;
     this.told = h('span', { role: 'status', class: 'unseen' });

@@ -107,6 +107,7 @@ export function check(desk) {
     const asked = outline.isOpen ? outline.buttons : open ? surely : choosing;
     asked.after(told);
     stop.hidden = false;
+    stop.scrollIntoView({ block: 'nearest' });
     try {
       await act(mine.signal);
     } catch (error) {
@@ -193,6 +194,21 @@ export function check(desk) {
     sent = mine.catch(() => undefined).finally(() => wait(-1));
     return mine;
   }
+
+  // What another window has set, or taken away.
+  painting.addEventListener('chosen', () => {
+    const number = open?.number;
+    if (!isOpen || waiting || number === undefined) return;
+    server.check(id, number).then((one) => {
+      if (open?.number !== number || waiting) return;
+      open = one;
+      for (const each of Object.values(parts)) each.show(one);
+      stage.draw();
+    }, (error) => {
+      if (!(error instanceof server.Refusal)) throw error;
+      if (open?.number === number && error.status === 404) gone();
+    });
+  });
 
   /** @param {boolean} asking */
   function askAway(asking) {

@@ -121,8 +121,12 @@ export function checkedPainting(desk, change) {
     if (at) stage.reveal(at);
   }
 
-  /** The first landmark that is neither set nor skipped; blank where there is none. */
-  const open = () => check?.landmarks.find((one) => !painted.has(one.name) && !skipped.has(one.name))?.name ?? '';
+  /** The next landmark after the one in hand that is neither set nor skipped, or else the first; blank where there is none. */
+  function open() {
+    const all = check?.landmarks ?? [];
+    const after = all.findIndex((one) => one.name === name) + 1;
+    return [...all.slice(after), ...all.slice(0, after)].find((one) => !painted.has(one.name) && !skipped.has(one.name))?.name ?? '';
+  }
   const next = () => open() || name;
   const inHandNow = () => check?.landmarks.find((one) => one.name === name);
 
@@ -181,6 +185,7 @@ export function checkedPainting(desk, change) {
       if (check?.number !== one.number) {
         skipped.clear();
         ahead.clear();
+        name = '';
       }
       check = one;
       lay();
@@ -190,7 +195,6 @@ export function checkedPainting(desk, change) {
     update: () => undefined,
     open() {
       isOpen = true;
-      if (!painted.has(name)) name = next();
       fill();
       comparing.open();
       sight.want({ details: false, grid: false });

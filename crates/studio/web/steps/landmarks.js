@@ -98,9 +98,21 @@ export function landmarks(desk) {
   /** @param {LikenessView} likeness */
   const expected = ({ suggested }) => suggested.find((one) => one.name === name)?.at ?? null;
 
+  let isOpen = false;
+  /** Those that were placed when this was last shown. @type {string[]} */
+  let placedBefore = [];
+  /** What an undo takes back is in hand again. @param {LikenessView} likeness */
+  function follow({ landmarks: all }) {
+    const now = all.map((one) => one.name);
+    const gone = placedBefore.filter((one) => !now.includes(one));
+    placedBefore = now;
+    if (isOpen && gone.length === 1 && gone[0]) [name, put] = [gone[0], ''];
+  }
+
   let filledFor = '';
   /** @param {View} view */
   function update({ likeness }) {
+    follow(likeness);
     if (!name) name = next(likeness);
     const mine = placed(likeness);
     const known = [...likeness.head, ...likeness.figure];
@@ -134,7 +146,6 @@ export function landmarks(desk) {
       h('tr', { class: 'inside' }, h('td', {}, detail), h('td', {}, inside.grid_box), words(inside)))];
   }
 
-  let isOpen = false;
   stage.whenDrawn(() => {
     if (!isOpen || !stage.view) return;
     const { likeness } = stage.view;

@@ -39,7 +39,7 @@ export function measures(desk) {
     keepNew(FIRST_ENDS.map(([x, y]) => [x * width, y * height]));
   }, { kind: 'next' });
   const held = inHand({
-    legend: 'In hand', things: [['0', 'One end'], ['1', 'The other']], take: () => undefined,
+    legend: 'In hand', things: [['0', 'One end'], ['1', 'The other']], take: (key) => ends.reveal(Number(key)),
     nudge: (key, steps) => ends.nudge(Number(key), steps), hint: 'Drag its ends on the canvas, or tap to set the end in hand; arrow keys do the same. An end on a landmark follows it.',
   });
   const rename = field({ label: 'Its name', kind: 'text', wide: true, commit: (text) => painting.edit({ likeness: { do: 'rename-measure', name, to: text } }).then(() => take(text.trim())) });

@@ -42,11 +42,11 @@ export function outlineInset(desk, { confirm, leave }) {
   const which = h('div', {});
   const middlesToo = tick({ label: 'The edges cannot be followed: set their middles too', pick: (on) => { eight = on; lay(); } });
   const held = inHand({
-    legend: 'Corner in hand', things: CORNERS, take: () => undefined, nudge: (key, steps) => points.nudge(Number(key), steps),
+    legend: 'Corner in hand', things: CORNERS, take: (key) => points.reveal(Number(key)), nudge: (key, steps) => points.nudge(Number(key), steps),
     hint: 'Drag a corner under the loupe, or tap to set the corner in hand. Arrow keys move it by a pixel, with Shift by ten.',
   });
   const heldMiddle = inHand({
-    legend: 'Middle in hand', things: MIDDLES, take: () => undefined, nudge: (key, steps) => points.nudge(Number(key), steps),
+    legend: 'Middle in hand', things: MIDDLES, take: (key) => points.reveal(Number(key)), nudge: (key, steps) => points.nudge(Number(key), steps),
     hint: 'Anywhere near the middle of an edge will do, but on the edge.',
   });
   heldMiddle.element.querySelector('.arrows')?.setAttribute('aria-label', 'Move the middle in hand');

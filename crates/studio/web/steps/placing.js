@@ -58,9 +58,9 @@ export function placing(desk) {
   const held = inHand({
     legend: 'In hand',
     things: [['photo', 'Photo'], ['0', 'Crown'], ['1', 'Chin']],
-    take: () => undefined,
+    take: (key) => marks.reveal(Number(key)),
     nudge: (key, steps) => (key === 'photo' ? photo.nudge(steps) : marks.nudge(Number(key), steps)),
-    hint: 'Arrow keys do the same, with Shift ten times as far. With crown or chin in hand, a tap on the canvas sets it there.',
+    hint: 'Arrow keys do the same, with Shift ten times as far. With the photo in hand, the wheel and two fingers make it larger or smaller. With crown or chin in hand, a tap on the canvas sets it there, and the wheel and two fingers look nearer.',
   });
   const guides = guideTicks(desk);
   const waits = h('p', { class: 'remark' }, 'Bring in the photo first, in line 1.');
@@ -95,6 +95,7 @@ export function placing(desk) {
   let base;
   const photo = hold(stage, {
     step,
+    scales: () => held.key === 'photo',
     begin() {
       base = desk.view;
       return base.reference !== null;

@@ -4,6 +4,7 @@
 import * as server from '../server.js';
 import { button, field, list, row, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
+import { setSentence } from '../parts/measure.js';
 
 /** @import { Printer, Unit } from '../api.js' */
 
@@ -29,7 +30,8 @@ export function printerList({ chosen, choose, unit }) {
     name.element, row(across.element, along.element),
     row(button('Keep it', keep, { kind: 'next' }), remove), trouble.element);
   const measure = h('button', { type: 'button', class: 'plain', 'aria-expanded': 'false', onclick: () => toggle(form.hidden) }, 'Measure a printer');
-  const element = h('div', { class: 'stack' }, row(names.element, measure), form);
+  const measured = h('p', { class: 'hint' });
+  const element = h('div', { class: 'stack' }, row(names.element, measure), measured, form);
 
   /** @param {boolean} open */
   function toggle(open) {
@@ -70,6 +72,8 @@ export function printerList({ chosen, choose, unit }) {
   function show() {
     names.fill([['', [['', 'One that prints true'], ...printers.map((each) => /** @type {[string, string]} */ ([each.name, each.name]))]]]);
     names.set(chosen());
+    const one = printers.find((each) => each.name === chosen());
+    setSentence(measured, one ? `Its level bar measured ${one.across}, its upright bar ${one.along}; sheets are drawn so that they come out true.` : '');
     if (!form.hidden) describe();
   }
 

@@ -80,7 +80,7 @@ export function seams(desk) {
     const made = handlesFor(now);
     if (!made.held) held = now;
     made.show(now.length > 0);
-    made.lay(now.map((seam) => grip(seam, stage.size)));
+    made.lay(now.map((seam) => grip(seam, stage)));
   });
 
   return {
@@ -115,8 +115,13 @@ const seamsOf = (sheets) => [
   ...sheets.level_seams.map((place, at) => /** @type {Seam} */ ({ direction: 'level', at, place })),
 ];
 
-/** Where a seam is taken hold of: near its end, where no face is. @param {Seam} seam @param {Xy} size @returns {Xy} */
-const grip = ({ direction, place }, [width, height]) => (direction === 'upright' ? [place, height * 0.94] : [width * 0.06, place]);
+/** Where a seam is taken hold of: near the end of what is seen of it, where no face is. @param {Seam} seam @param {import('../stage.js').Stage} stage @returns {Xy} */
+function grip({ direction, place }, { size: [width, height], seen: [left = 0, top = 0, wide = width, high = height] }) {
+  const along = (/** @type {number} */ from, /** @type {number} */ to, /** @type {number} */ share) => from + (to - from) * share;
+  return direction === 'upright'
+    ? [place, along(Math.max(top, 0), Math.min(top + high, height), 0.94)]
+    : [along(Math.max(left, 0), Math.min(left + wide, width), 0.06), place];
+}
 
 /** @param {SheetPlanView} sheets */
 function seamSentence(sheets) {

@@ -28,7 +28,7 @@ export function squareUp(desk, leave) {
   const held = inHand({
     legend: 'Corner in hand',
     things: CORNERS,
-    take: () => undefined,
+    take: (key) => corners.reveal(Number(key)),
     nudge: (key, steps) => corners.nudge(Number(key), steps),
     hint: 'Drag a corner under the loupe, or tap to set the corner in hand. What lies outside is cut off: a border, or the bars of a screen.',
   });

@@ -30,7 +30,7 @@ export function straighten(desk, leave) {
   const held = inHand({
     legend: 'In hand',
     things: [['0', 'One end'], ['1', 'The other']],
-    take: () => undefined,
+    take: (key) => ends.reveal(Number(key)),
     nudge: (key, steps) => ends.nudge(Number(key), steps),
     hint: 'Draw the line with a finger, drag its ends, or tap to set the end in hand.',
   });
