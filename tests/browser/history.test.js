@@ -121,7 +121,7 @@ test('where the answer to a change is lost it is said that the change may be mad
   await page.getByText('Not saved: the studio does not answer.').waitFor();
   await page.unroute('**/edits');
   await page.getByRole('button', { name: 'Try again' }).click();
-  await page.locator('#notice').filter({ hasText: /^The studio’s answer was lost on its way/ }).waitFor();
+  await page.locator('#notice').filter({ hasText: /^The studio’s answer may have been lost/ }).waitFor();
   await says(page, 'Grid', /^Eighths/);
   await context.close();
 });

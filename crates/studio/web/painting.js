@@ -10,7 +10,7 @@ import * as server from './server.js';
  * @property {(revision: number) => Promise<PaintingState>} run
  * @property {(state: PaintingState) => void} done
  * @property {(error: unknown) => void} refused
- * @property {boolean} unanswered whether it was sent before and no answer came: it may have been done
+ * @property {number | null} sentFrom the revision that it was sent from when no answer came: it may have been done, and is sent from there again
  */
 
 const CHANGED_ELSEWHERE = 'This painting was changed elsewhere. It is shown as it stands now; make your last change again if you still want it.';
@@ -152,7 +152,7 @@ export class Painting extends EventTarget {
   #do(run) {
     this.notice = null;
     /** @type {Promise<PaintingState>} */
-    const promise = new Promise((done, refused) => this.#tasks.push({ run, done, refused, unanswered: false }));
+    const promise = new Promise((done, refused) => this.#tasks.push({ run, done, refused, sentFrom: null }));
     void this.#work();
     return promise;
   }
@@ -164,14 +164,14 @@ export class Painting extends EventTarget {
     this.#say(true, null);
     for (let task = this.#tasks[0]; task; task = this.#tasks[0]) {
       try {
-        const state = await task.run(this.state.revision);
+        const state = await task.run(task.sentFrom ?? this.state.revision);
         this.#tasks.shift();
         this.#take(state);
         task.done(state);
       } catch (error) {
         const refusal = error instanceof server.Refusal ? error : null;
         if (refusal?.status === 0) {
-          task.unanswered = true;
+          task.sentFrom ??= this.state.revision;
           this.#running = false;
           this.#say(false, refusal.message);
           return;
@@ -181,7 +181,7 @@ export class Painting extends EventTarget {
         this.notKept = refusal && OF_THE_FILE.includes(refusal.status) ? refusal.message : null;
         if (refusal?.state) {
           this.#take(refusal.state);
-          this.notice = task.unanswered ? MAYBE_DONE : CHANGED_ELSEWHERE;
+          this.notice = task.sentFrom !== null ? MAYBE_DONE : CHANGED_ELSEWHERE;
         }
         task.refused(error);
       }
