@@ -48,6 +48,30 @@ test('a painter with a keyboard alone places the head', async () => {
   await context.close();
 });
 
+test('marks that are put right change the head’s height, and what it was said to be is offered again', async () => {
+  const context = await browser.newContext();
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Placing');
+  await markHead(page);
+  await fill(page, 'Head', '8');
+  await says(page, 'Placing', /^Head 8 in/);
+  const again = page.getByRole('button', { name: 'Make it 8 in again' });
+  assert.equal(await again.isVisible(), false);
+  await page.locator('.handle.crown').press('Shift+ArrowDown');
+  await again.waitFor();
+  const between = await page.getByLabel('Head', { exact: true }).inputValue();
+  assert.notEqual(between, '8');
+  // Marks that are put right once more are held against what was said, not against what came of it.
+  await page.locator('.handle.chin').press('Shift+ArrowDown');
+  await page.waitForFunction((was) => document.querySelector('#panel-placing .middle input').value !== was, between);
+  await again.press('Enter');
+  await says(page, 'Placing', /^Head 8 in/);
+  await again.waitFor({ state: 'hidden' });
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
 test('the measure lines around the head are as long as their figures, and guide lines are shown while it is placed', async () => {
   const context = await browser.newContext({ viewport: SCREENS.laptop });
   const page = await newPage(context, studio);

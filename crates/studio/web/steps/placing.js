@@ -31,7 +31,7 @@ export function placing(desk) {
   const edit = (/** @type {Edit} */ made) => painting.edit(made);
 
   const spaces = SIDES.map(([side, label]) => field({ label, commit: (space) => edit({ reference: { do: 'space', side, space } }) }));
-  const headHeight = field({ label: 'Head', commit: (height) => edit({ reference: { do: 'head-height', height } }) });
+  const headHeight = field({ label: 'Head', commit: (height) => setHeight(height) });
   const about = h('div', { class: 'about', role: 'group', 'aria-label': 'The head’s height, and the spaces around it' });
   ['above', 'right', 'below', 'left'].forEach((place, index) => {
     const space = spaces[index];
@@ -43,6 +43,26 @@ export function placing(desk) {
   about.append(headHeight.element);
   const counted = h('p', { class: 'hint', id: freshId('counted') }, 'Above is to the crown and below to the chin; left and right are to the middle of the head. Its height is from crown to chin, along its lean where it leans.');
   about.setAttribute('aria-describedby', counted.id);
+
+  /** How high the head was said to be, before its marks were put right. */
+  let said = '';
+  const saidBefore = h('p', { class: 'remark', role: 'status' });
+  const asSaid = button('', () => say(setHeight(said)));
+  /** @param {string} height */
+  function setHeight(height) {
+    said = '';
+    return edit({ reference: { do: 'head-height', height } });
+  }
+  /** Marks the head. The picture stays under the finger, so that the head has another height then. @param {Xy[]} points */
+  function putRight(points) {
+    const { reference } = painting.state.view;
+    const stood = reference?.place === 'head' ? reference.head?.height ?? '' : said;
+    return edit(markHead(points)).then((state) => {
+      said = stood !== state.view.reference?.head?.height ? stood : '';
+      update(painting.view);
+      return state;
+    });
+  }
 
   const warning = h('p', { class: 'remark' });
   const light = exposure(desk);
@@ -65,7 +85,7 @@ export function placing(desk) {
   const guides = guideTicks(desk);
   const waits = h('p', { class: 'remark' }, 'Bring in the photo first, in line 1.');
   const body = h('div', { class: 'stack' },
-    mark, leading, about, counted, warning, light.element, open, along,
+    mark, leading, about, saidBefore, asSaid, counted, warning, light.element, open, along,
     row(fit, fill),
     held.element,
     row(button('Larger', () => photo.larger(2)), button('Smaller', () => photo.larger(-2)), forget),
@@ -85,7 +105,7 @@ export function placing(desk) {
       moved = index;
       if (painting.state.view.reference?.head) void painting.try(markHead(points));
     },
-    done: (points) => say(edit(painting.state.view.reference?.head ? markHead(points) : markOne(moved, points))),
+    done: (points) => say(painting.state.view.reference?.head ? putRight(points) : edit(markOne(moved, points))),
     cancel: () => painting.endTry(),
     taken: (index) => held.take(String(index)),
     inHand: () => Number(held.key),
@@ -104,7 +124,10 @@ export function placing(desk) {
       void painting.try(asEdit(shift), FIGURES_EVERY);
       desk.runAhead((view) => shifted(view, base, shift));
     },
-    done: (shift) => say(desk.editAhead(asEdit(shift))),
+    done(shift) {
+      if (shift.factor !== 1) said = '';
+      say(desk.editAhead(asEdit(shift)));
+    },
     cancel() {
       painting.endTry();
       desk.runAhead(null);
@@ -165,6 +188,10 @@ export function placing(desk) {
     isLed &&= !head;
     headHeight.element.hidden = counted.hidden = !head;
     headHeight.set(head?.height ?? '');
+    if (!head || reference.place === 'head') said = '';
+    asSaid.hidden = !said;
+    setSentence(saidBefore, said && head ? `By its new marks the head is ${head.height} high.` : '');
+    setSentence(asSaid, said ? `Make it ${said} again` : '');
     (head?.spaces ?? reference.spaces).forEach((space, index) => spaces[index]?.set(space));
     setSentence(warning, [head?.off_canvas, head?.larger_than_life].filter(Boolean).join(' '));
     setSentence(along, withPhoto(view));
