@@ -86,6 +86,8 @@ test('another screen is let in by its code, follows the worktable, and is sent a
   assert.equal(new URL(tablet.url()).pathname, new URL(bench.address).pathname);
   // A picture that may be old says so.
   const later = tablet.getByRole('button', { name: 'Not now' });
+  // It asks for its size where it comes from an address that it was not measured at, and not before it is drawn.
+  await tablet.waitForFunction(() => document.querySelector('.tag')?.checkVisibility() || [...document.querySelectorAll('button')].some((button) => button.textContent === 'Not now' && button.checkVisibility()));
   if (await later.isVisible()) await later.click();
   await desk.getByRole('button', { name: 'Shut the door' }).click();
   await tablet.locator('.tag').filter({ hasText: 'The studio does not answer: its door may have been shut, or the computer sleeps.' }).waitFor();
