@@ -68,8 +68,8 @@ def landmarks(folder):
     subprocess.run([MAHLSTICK, "new", painting, "--photo", "demo/harbour-pilot.jpg", "--canvas", "24x36in"], check=True, capture_output=True)
     subprocess.run([MAHLSTICK, "export", painting, plain], check=True, capture_output=True)
     document = json.loads((plain / "plan.json").read_text())
-    for count in (10, 20, 50, 100, 150, 200):
-        marks = [{"name": f"spot {number}", "at": {"x": 100 + 13 * number, "y": 100 + 19 * number}} for number in range(count)]
+    for count in (10, 50, 200, 500, 1000, 2000):
+        marks = [{"name": f"spot {number}", "at": {"x": 100 + 1.3 * number, "y": 100 + 1.9 * number}} for number in range(count)]
         document["plan"]["landmarks"] = marks
         (plain / "plan.json").write_text(json.dumps(document))
         busy = folder / f"busy-{count}.mahlstick"

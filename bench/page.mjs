@@ -19,6 +19,9 @@ const PHOTO = process.env.PHOTO ?? '.cache/bench/50-megapixels.jpg';
 /** How long the photo is dragged, and how often a mouse tells where it is, in ms. */
 const [DRAGGED, HAND_BEAT] = [5000, 8];
 
+/** How often *nearer* is pressed before the photo is dragged from near. */
+const STEPS_NEARER = 4;
+
 const sorted = (numbers) => [...numbers].sort((a, b) => a - b);
 const share = (numbers, part) => sorted(numbers)[Math.min(numbers.length - 1, Math.floor(part * numbers.length))];
 const told = (numbers) => `min ${share(numbers, 0).toFixed(0)} ms, median ${share(numbers, 0.5).toFixed(0)} ms, max ${share(numbers, 1).toFixed(0)} ms`;
@@ -68,23 +71,28 @@ async function start() {
   console.log(`shelf usable in a browser that is open: ${told(usable)}`);
 }
 
-async function frames() {
-  const studio = await startStudio();
-  const browser = await startBrowser();
-  const context = await browser.newContext({ viewport: { width: 1280, height: 800 } });
-  const page = await newPage(context, studio);
-  await newPainting(page, studio, PHOTO);
-  await openLine(page, 'Placing');
-  await saved(page);
+/** What a page of any kind can reach here: a picture of the photo's, in the worktable's size, goes where the mouse is, and nothing else is done. */
+const BARE_PAGE = `<!doctype html><style>body { margin: 0 } img { position: absolute; width: 500px; left: 390px; top: 60px }</style>
+<img src="PICTURE" draggable="false" alt=""><script>
+  const picture = document.querySelector('img');
+  let to = null;
+  addEventListener('pointerdown', () => {});
+  addEventListener('pointermove', ({ clientX, clientY }) => {
+    if (!to) requestAnimationFrame(() => { picture.style.transform = 'translate(' + (to.x - 640) + 'px,' + (to.y - 400) + 'px)'; to = null; });
+    to = { x: clientX, y: clientY };
+  });
+</script>`;
+
+/** Drags what is at `middle` about and tells how the frames of it were. */
+async function framesOfDragging(browser, page, middle) {
   const client = await browser.newBrowserCDPSession();
   const events = [];
   client.on('Tracing.dataCollected', ({ value }) => events.push(...value));
   await client.send('Tracing.start', { transferMode: 'ReportEvents', traceConfig: { includedCategories: ['disabled-by-default-devtools.timeline.frame', 'devtools.timeline.frame', 'devtools.timeline'] } });
-  const middle = await onCanvas(page, 0.5, 0.5);
   await page.mouse.move(middle.x, middle.y);
   await page.mouse.down();
   // A hand does not wait until its last move is shown, as `page.mouse.move` would.
-  const hand = await context.newCDPSession(page);
+  const hand = await page.context().newCDPSession(page);
   const begun = performance.now();
   const moves = [];
   await new Promise((done) => {
@@ -104,6 +112,7 @@ async function frames() {
   const done = once(client, 'Tracing.tracingComplete');
   await client.send('Tracing.end');
   await done;
+  await client.detach();
   // Until the photo is moved for the first time there is nothing to draw.
   const sent = (type) => ({ name, args }) => name === 'EventDispatch' && args.data.type === type;
   const held = events.find(sent('pointerdown')).ts;
@@ -115,8 +124,32 @@ async function frames() {
   const handedOn = since('Commit').map(({ ts, dur = 0 }) => (ts + dur) / 1000).sort((a, b) => a - b);
   const begins = since('BeginMainThreadFrame').map(({ ts }) => ts / 1000);
   const took = begins.flatMap((begin) => handedOn.find((end) => end > begin) - begin || []);
-  console.log(`the page took for one of ${took.length} frames: median ${share(took, 0.5).toFixed(1)} ms, 95 % ${share(took, 0.95).toFixed(1)} ms, most ${share(took, 1).toFixed(1)} ms`);
-  console.log(`${drawn.length} frames in ${DRAGGED / 1000} s; apart: median ${share(apart, 0.5).toFixed(1)} ms, 95 % ${share(apart, 0.95).toFixed(1)} ms, most ${share(apart, 1).toFixed(1)} ms`);
+  const figures = (numbers) => `median ${share(numbers, 0.5).toFixed(1)} ms, 95 % ${share(numbers, 0.95).toFixed(1)} ms, most ${share(numbers, 1).toFixed(1)} ms`;
+  return { apart, told: `${drawn.length} frames in ${DRAGGED / 1000} s; the page took for one ${figures(took)}; apart ${figures(apart)}` };
+}
+
+async function frames() {
+  const studio = await startStudio();
+  const browser = await startBrowser();
+  const context = await browser.newContext({ viewport: { width: 1280, height: 800 } });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, PHOTO);
+  await openLine(page, 'Placing');
+  await saved(page);
+  const whole = await framesOfDragging(browser, page, await onCanvas(page, 0.5, 0.5));
+  await saved(page);
+  for (let step = 0; step < STEPS_NEARER; step += 1) await page.getByRole('button', { name: 'Look nearer' }).click();
+  const near = await framesOfDragging(browser, page, { x: 640, y: 400 });
+  await saved(page);
+  const picture = await page.locator('.canvas-photo image, svg image').first().getAttribute('href');
+  await page.route('**/bare', (route) => route.fulfill({ contentType: 'text/html', body: BARE_PAGE.replace('PICTURE', picture) }));
+  await page.goto(`${new URL(studio.address).origin}/bare`);
+  const bare = await framesOfDragging(browser, page, { x: 640, y: 400 });
+  console.log(`worktable, whole: ${whole.told}`);
+  console.log(`worktable, near:  ${near.told}`);
+  console.log(`bare page:        ${bare.told}`);
+  const ratio = ({ apart }) => (share(apart, 0.95) / share(bare.apart, 0.95)).toFixed(2);
+  console.log(`95 % of frames apart, worktable / bare page: whole ${ratio(whole)}, near ${ratio(near)}`);
   await browser.close();
   await studio.clear();
 }

@@ -5,7 +5,9 @@ mod words;
 pub(crate) use words::distance;
 pub use words::{at_most, distance_in_both, small_length};
 
-use plan::{BodyPoint, CanvasPoint, Direction, LandmarkName, Length, Plan, Quad};
+use std::collections::HashMap;
+
+use plan::{BodyPoint, CanvasPoint, Direction, LandmarkName, Length, PhotoPoint, Plan, Quad};
 use serde::{Deserialize, Serialize};
 
 use crate::drift::{Drift, PaintedAt, PaintedLandmark};
@@ -190,9 +192,11 @@ impl Report {
     pub fn held_against(mut self, plan: &Plan) -> Self {
         let Some(placing) = plan.placing() else { return self };
         let mut is_moved = false;
+        let marked: HashMap<LandmarkName, PhotoPoint> =
+            plan.all_landmarks().into_iter().map(|landmark| (landmark.name, landmark.at)).collect();
         let painted = self.painted.iter().filter_map(|painted| {
-            let marked = plan.landmark(&LandmarkName::from(painted.name.as_str()));
-            let planned = marked.map(|marked| placing.to_canvas(marked));
+            let marked = marked.get(&LandmarkName::from(painted.name.as_str()));
+            let planned = marked.map(|marked| placing.to_canvas(*marked));
             is_moved |= planned.is_none_or(|planned| planned.distance_to(painted.planned) > PLAN_MOVED);
             Some(Painted { planned: planned?, ..painted.clone() })
         });

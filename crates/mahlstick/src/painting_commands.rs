@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use check::Report;
 use painting::{Contents, Document, IfExists, Painting};
 use photo::Photo;
 use plan::{Plan, PrinterCorrection};
@@ -63,12 +62,8 @@ pub(crate) fn show(arguments: &ShowArguments) -> Result<(), Failure> {
     let painting = Painting::open_read_only(&arguments.painting)?;
     let present = painting.present()?;
     let document = &present.document;
-    let mut view = View::of(&document.plan, sheets::FURNITURE, PrinterCorrection::NONE);
-    // A result that another version of the program kept, and that cannot be read, is passed over as the studio does.
-    let last = painting.last_check()?.and_then(|kept| serde_json::from_str::<Report>(&kept.result).ok());
-    if let Some(report) = last {
-        view = view.with_check(&report.held_against(&document.plan), &document.plan);
-    }
+    let view = View::of(&document.plan, sheets::FURNITURE, PrinterCorrection::NONE)
+        .with_last_check(painting.last_check()?.as_ref(), &document.plan);
     let text = if arguments.json {
         let all = json!({ "title": document.title, "revision": present.revision, "plan": document.plan, "view": view });
         serde_json::to_string_pretty(&all)? + "\n"

@@ -6,7 +6,6 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, TryLockError};
 
 use axum::body::Bytes;
-use check::Report;
 use painting::{Document, KeptCheck, Moment, Painting, PaintingError, Present, Revision};
 use photo::Photo;
 use plan::{Plan, PrinterCorrection};
@@ -209,12 +208,7 @@ impl Open {
     /// The view of a plan of this painting: the present one or one that is tried.
     pub(crate) fn view(&self, plan: &Plan) -> Result<View, Trouble> {
         let last = locked(&self.painting).last_check()?;
-        let report = last.and_then(|check| serde_json::from_str::<Report>(&check.result).ok());
-        let view = View::of(plan, sheets::FURNITURE, self.correction());
-        Ok(match report {
-            Some(report) => view.with_check(&report.held_against(plan), plan),
-            None => view,
-        })
+        Ok(View::of(plan, sheets::FURNITURE, self.correction()).with_last_check(last.as_ref(), plan))
     }
 
     /// Does something with the painting's checks.

@@ -52,10 +52,14 @@ pub(crate) fn printers(folder: &Path) -> Vec<Printer> {
 
 /// The error of the printer that is chosen for a painting of this shelf; none where it is one that prints true, or is no longer known.
 pub(crate) fn correction_for(folder: &Path, painting: &str) -> PrinterCorrection {
-    let chosen = choices::of(folder, painting);
     let printers = printers(folder);
-    let printer = printers.iter().find(|printer| printer.name == chosen.printer());
+    let printer = called(&printers, choices::of(folder, painting).printer());
     printer.and_then(|printer| printer.correction().ok()).unwrap_or_default()
+}
+
+/// The printer of that name.
+pub(crate) fn called<'all>(printers: &'all [Printer], name: &str) -> Option<&'all Printer> {
+    printers.iter().find(|printer| printer.name == name)
 }
 
 /// Keeps the printers, after checking that their bars are those of a printer.
@@ -159,8 +163,7 @@ fn options(document: &Document, printers: &[Printer], wish: &Wish) -> Result<Pac
         options.kinds = kinds.map_err(Trouble::refused)?;
     }
     if let Some(name) = wish.printer.as_ref().filter(|name| !name.is_empty()) {
-        let printer = printers.iter().find(|printer| printer.name == *name);
-        let printer = printer
+        let printer = called(printers, name)
             .ok_or_else(|| Trouble::refused(format!("There is no printer called “{name}” any more.")))?;
         options.correction = printer.correction()?;
     }

@@ -11,6 +11,8 @@ mod notebook;
 mod reference;
 mod sheet_plan;
 
+use check::Report;
+use painting::KeptCheck;
 use plan::{GridLine, Guide, Length, Plan, PrinterCorrection, Size, SquaresFrom};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -133,10 +135,14 @@ impl View {
 }
 
 impl View {
-    /// The same with how the last check of the canvas came out in its notebook line.
+    /// The same with how the last check of the canvas came out in its notebook line. A check that another version kept, and that
+    /// cannot be read, is passed over.
     #[must_use]
-    pub fn with_check(mut self, report: &check::Report, plan: &Plan) -> Self {
-        let line = notebook::check(Some(report), plan);
+    pub fn with_last_check(mut self, last: Option<&KeptCheck>, plan: &Plan) -> Self {
+        let Some(report) = last.and_then(|kept| serde_json::from_str::<Report>(&kept.result).ok()) else {
+            return self;
+        };
+        let line = notebook::check(Some(&report.held_against(plan)), plan);
         if let Some(standing) = self.notebook.iter_mut().find(|standing| standing.key == line.key) {
             *standing = line;
         }

@@ -74,7 +74,8 @@ async fn tell(open: Arc<Open>, mut closing: watch::Receiver<bool>, page: mpsc::S
     let mut told = None;
     loop {
         let heard = tokio::select! {
-            _ = closing.changed() => return,
+            // A studio that began to close before this was asked for is heard too.
+            _ = closing.wait_for(|closes| *closes) => return,
             () = page.closed() => return,
             heard = news.recv() => heard.ok(),
             _ = look.tick() => None,

@@ -30,8 +30,8 @@ const TAP_SD_SCREEN_PX: f64 = 1.2;
 /// The same for one set by the tip of a finger, which hides it (common practice, no source).
 const FINGER_SD_SCREEN_PX: f64 = 5.0;
 
-/// The most landmarks set in one check.
-const MAX_PAINTED: usize = plan::MAX_LANDMARKS;
+/// The most landmarks set in one check: what they cost grows with their cube, since each is weighed against all others.
+const MAX_PAINTED: usize = 200;
 
 /// What of a check is to be changed. It is one landmark at a time, so that two windows on one check do not undo each other's.
 #[derive(Deserialize, ToSchema)]

@@ -173,7 +173,7 @@ fn drawn(
     }
     let present = open.present()?;
     let printers = paper::printers(studio.folder().path());
-    let printer = printers.iter().find(|printer| Some(&printer.name) == wish.printer.as_ref());
+    let printer = wish.printer.as_deref().and_then(|name| paper::called(&printers, name));
     let version = fingerprint(format!("{:?} {wish:?} {printer:?}", present.revision).as_bytes());
     let pictures = open.pictures.sheets(&version, || {
         let photo = open.photo(&present.document)?;

@@ -1,5 +1,7 @@
 //! Checks of the canvas as the page shows them: lines with their verdicts, proportions, values, and the list of checks.
 
+use std::collections::HashMap;
+
 use check::{
     ENLARGED, ImagePoint, LineReport, MOST_PROPOSALS, OtherShape, Outline, Report, Verdict, small_length,
 };
@@ -316,10 +318,9 @@ fn point(point: ImagePoint) -> Xy {
 /// The plan's landmarks with where they are painted.
 fn landmarks(report: &Report, plan: &Plan) -> Vec<LandmarkCheckView> {
     let Some(placing) = plan.placing() else { return Vec::new() };
-    let painted = |name: &str| {
-        let found = report.painted.iter().find(|painted| painted.name == name)?;
-        report.map.to_canvas(found.at_px).map(point_mm)
-    };
+    let painted: HashMap<&str, ImagePoint> =
+        report.painted.iter().map(|painted| (painted.name.as_str(), painted.at_px)).collect();
+    let painted = |name: &str| report.map.to_canvas(*painted.get(name)?).map(point_mm);
     let planned = plan.all_landmarks().into_iter().map(|landmark| {
         let name = landmark.name.to_string();
         LandmarkCheckView { planned: point_mm(placing.to_canvas(landmark.at)), painted: painted(&name), name }
