@@ -141,6 +141,31 @@ test('with crown or chin in hand the wheel looks nearer, with the photo in hand 
   await context.close();
 });
 
+test('figures beside the head stay whole while near', async () => {
+  const { context, page, wall } = await landmarks({ viewport: { width: 1280, height: 800 } });
+  await openLine(page, 'Placing');
+  const cut = () => page.locator('.wall').evaluate((element) => {
+    const room = element.getBoundingClientRect();
+    const figures = [...element.querySelectorAll('svg text.over-picture')].map((text) => text.getBoundingClientRect());
+    return [figures.length, figures.filter(({ left, right, top, bottom }) => left < room.left || right > room.right || top < room.top || bottom > room.bottom).length];
+  });
+  await page.locator('#panel-placing').getByRole('radio', { name: 'Crown' }).check();
+  assert.deepEqual(await cut(), [5, 0]);
+  const { x, y, width, height } = wall;
+  for (const [across, down] of [[0.5, 0.3], [0.3, 0.6], [0.75, 0.5]]) {
+    const whole = page.getByRole('button', { name: 'See it whole' });
+    if (await whole.isVisible()) await whole.click();
+    await page.mouse.move(x + width * across, y + height * down);
+    for (let notch = 0; notch < 4; notch += 1) await page.mouse.wheel(0, -100);
+    await page.waitForTimeout(300);
+    const [figures, over] = await cut();
+    assert.ok(figures > 0, 'some are seen');
+    assert.equal(over, 0, `none is cut at ${across}, ${down}`);
+  }
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
 test('two fingers bring the wall nearer and set nothing', async () => {
   const { context, page, wall, hung } = await landmarks({ viewport: { width: 820, height: 1180 }, hasTouch: true });
   const whole = await hung();

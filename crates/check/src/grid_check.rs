@@ -18,6 +18,10 @@ use crate::warning::Warning;
 /// What a painter lets pass unless she says otherwise: 1/32 in.
 pub const USUAL_TOLERANCE: Length = Length::inches(1.0 / 32.0);
 
+/// About the share of the work that is done when the canvas's place is known, and when its lines have been looked for.
+const POSED: f64 = 0.25;
+const LOOKED: f64 = 0.85;
+
 /// What a grid check is asked for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GridCheckWishes<'a> {
@@ -163,13 +167,14 @@ impl GridCheck {
         stop(0.0)?;
         let canvas = plan.canvas.outline();
         let pose = Pose::of(photo, &canvas, outline, wishes.lens)?;
-        stop(0.25)?;
+        stop(POSED)?;
         let planned = planned_lines(plan);
-        let sightings = look(photo.luma(), &pose.map, &canvas, &planned);
+        let looking = |share: f64| going_on(POSED + (LOOKED - POSED) * share);
+        let sightings = look(photo.luma(), &pose.map, &canvas, &planned, &looking);
+        stop(LOOKED)?;
         refuse_lines(&planned, &sightings.planned, canvas.bounds(), |lines| {
-            look(photo.luma(), &pose.map, &canvas, lines).planned
+            look(photo.luma(), &pose.map, &canvas, lines, &|_| going_on(LOOKED)).planned
         })?;
-        stop(0.85)?;
         let refit = Refit::of(photo, &pose, &planned, &sightings.planned, &sightings.extra)?;
         let lines: Vec<LineCheck> = planned
             .iter()

@@ -8,6 +8,8 @@ mod planned;
 mod search;
 mod strip;
 
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use nalgebra::Vector2;
 use plan::{CanvasPoint, Direction, Quad, Side};
 use rayon::prelude::*;
@@ -118,18 +120,29 @@ struct Group {
     empty: Vec<Band>,
 }
 
-/// Looks for every planned line, and between them.
-pub(crate) fn look(luma: &Luma, map: &CanvasMap, outline: &Quad, planned: &[PlannedLine]) -> Sightings {
+/// Looks for every planned line, and between them. `going_on` is told the share done; once it answers false no more is looked for.
+pub(crate) fn look(
+    luma: &Luma,
+    map: &CanvasMap,
+    outline: &Quad,
+    planned: &[PlannedLine],
+    going_on: &(dyn Fn(f64) -> bool + Sync),
+) -> Sightings {
     let bands: Vec<Band> = planned
         .iter()
         .map(|line| Band { frame: line.frame(), range: range(line, planned, outline) })
         .collect();
     let mut all = Sightings { planned: vec![unseen(); planned.len()], extra: Vec::new() };
-    for group in groups(planned, &bands, outline) {
-        let empty = strongest_in(luma, map, &group.empty);
+    let groups = groups(planned, &bands, outline);
+    let count: usize = groups.iter().map(|group| group.empty.len() + group.members.len()).sum();
+    let done = AtomicUsize::new(0);
+    let going_on = || going_on(done.fetch_add(1, Ordering::Relaxed) as f64 / count as f64);
+    let strongest_in = |bands: &[Band]| strongest_in(luma, map, bands, &going_on);
+    for group in groups {
+        let empty = strongest_in(&group.empty);
         let Some(level) = level(&empty) else { continue };
         let of_members: Vec<Band> = group.members.iter().map(|member| bands[*member]).collect();
-        let seen = strongest_in(luma, map, &of_members);
+        let seen = strongest_in(&of_members);
         for ((member, band), strongest) in group.members.iter().zip(&of_members).zip(seen) {
             all.planned[*member] = strongest.map_or_else(unseen, |line| sighting(&line, level, band, map));
         }
@@ -140,11 +153,15 @@ pub(crate) fn look(luma: &Luma, map: &CanvasMap, outline: &Quad, planned: &[Plan
     all
 }
 
-fn strongest_in(luma: &Luma, map: &CanvasMap, bands: &[Band]) -> Vec<Option<Strongest>> {
-    bands
-        .par_iter()
-        .map(|band| strongest(&Strip::along(luma, map, band.frame, band.range), band.frame.3))
-        .collect()
+/// The strongest line of each band; `going_on` is asked before each.
+fn strongest_in(
+    luma: &Luma,
+    map: &CanvasMap,
+    bands: &[Band],
+    going_on: &(dyn Fn() -> bool + Sync),
+) -> Vec<Option<Strongest>> {
+    let look = |band: &Band| strongest(&Strip::along(luma, map, band.frame, band.range), band.frame.3);
+    bands.par_iter().map(|band| going_on().then(|| look(band)).flatten()).collect()
 }
 
 /// The strength that most empty bands stay below; `None` when there are too few.

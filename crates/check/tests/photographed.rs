@@ -2,7 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot be set up fails")]
 
-use std::sync::LazyLock;
+use std::sync::{LazyLock, Mutex};
 
 use check::{
     CanvasPhoto, CanvasShape, GridCheck, GridCheckWishes, ImagePoint, Outline, Pose, Report, Seen, Unfit,
@@ -156,6 +156,23 @@ fn wrong_corners_give_a_reason_and_no_result() {
             done < 0.5
         });
     assert_eq!(stopped.unwrap_err(), Unfit::Stopped);
+}
+
+#[test]
+fn how_far_it_is_is_told_in_small_steps() {
+    let (photo, corners) = &*ORDINARY;
+    let told = Mutex::new(Vec::new());
+    let going_on = |share| {
+        told.lock().unwrap().push(share);
+        true
+    };
+    GridCheck::of(photo, &plan(), &Outline::given(*corners), GridCheckWishes::default(), &going_on).unwrap();
+    let mut told = told.into_inner().unwrap();
+    told.sort_by(f64::total_cmp);
+    assert_eq!((told[0], told[told.len() - 1]), (0.0, 1.0));
+    let longest = told.windows(2).map(|pair| pair[1] - pair[0]).fold(0.0, f64::max);
+    assert!(longest < 0.3, "a step of {longest} among {}", told.len());
+    assert!(told.len() > 20, "only {} steps", told.len());
 }
 
 #[test]

@@ -153,10 +153,10 @@ export class Stage extends EventTarget {
     return left > EDGE && top > EDGE && left < width - EDGE && top < height - EDGE;
   }
 
-  /** The part of the frame that is seen: left, top, width and height. */
+  /** The part of the frame that is seen. @returns {import('./parts/dimensions.js').Box} */
   get seen() {
     const [width, height] = this.#room;
-    return [...this.#origin, width / this.#scale, height / this.#scale];
+    return [this.#origin[0], this.#origin[1], width / this.#scale, height / this.#scale];
   }
 
   /** Has a point be seen, if what is looked at does not show it. @param {Xy} at */

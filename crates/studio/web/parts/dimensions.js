@@ -33,26 +33,48 @@ export function textScale() {
 const ACROSS = 18;
 
 /** @typedef {{ from: Xy, to: Xy, text: string, share?: number }} Dimension `share` is where along the line the length stands if it can */
+/** A part of the drawing. @typedef {[left: number, top: number, width: number, height: number]} Box */
 /** A figure's place: where it is anchored, and the box that it takes. @typedef {{ x: number, y: number, anchor: 'start' | 'middle' | 'end', box: [left: number, top: number, right: number, bottom: number] }} Place */
 
 /**
- * Dimensions whose figures do not lie over each other as far as there is room.
+ * Dimensions whose figures do not lie over each other as far as there is room, nor over the edge of what is seen.
  * @param {Dimension[]} all the first have the first choice of their places
- * @param {number} px one screen pixel in the drawing's unit
- * @param {number} width of the canvas, in the drawing's unit
+ * @param {{ px: number, size: Xy, seen: Box }} stage one screen pixel, the size of the canvas and what is seen of it, in the drawing's unit
  * @returns {SVGElement[]}
  */
-export function dimensions(all, px, width) {
+export function dimensions(all, { px, size: [width], seen }) {
   const type = Math.max(LEAST_TYPE, Math.min(TYPE, width / px / ACROSS)) * textScale() * px;
   /** @type {Place[]} */
   const taken = [];
   return all.flatMap((one) => {
-    const places = placesOf(one, px, type);
-    const free = places.find(({ box }) => taken.every((other) => !meet(box, other.box))) ?? places[0];
+    const part = seenOf(one, seen);
+    if (!part) return [];
+    const places = placesOf({ ...one, ...part }, px, type);
+    const whole = places.filter(({ box }) => holds(seen, box));
+    const free = whole.find(({ box }) => taken.every((other) => !meet(box, other.box))) ?? whole[0] ?? places[0];
     if (!free) return [];
     taken.push(free);
     return dimension(one, free, px, type);
   });
+}
+
+/**
+ * The part of a line that is seen (Liang and Barsky, ACM Transactions on Graphics 3, 1984).
+ * @param {{ from: Xy, to: Xy }} line @param {Box} seen @returns {{ from: Xy, to: Xy } | undefined}
+ */
+function seenOf({ from: [ax, ay], to: [bx, by] }, [left, top, width, height]) {
+  let [begin, end] = [0, 1];
+  /** @type {[start: number, way: number, least: number, most: number][]} */
+  const axes = [[ax, bx - ax, left, left + width], [ay, by - ay, top, top + height]];
+  for (const [start, way, least, most] of axes) {
+    if (way === 0 && (start < least || start > most)) return undefined;
+    const crossings = way === 0 ? [0, 1] : [(least - start) / way, (most - start) / way];
+    begin = Math.max(begin, Math.min(...crossings));
+    end = Math.min(end, Math.max(...crossings));
+  }
+  /** @param {number} share @returns {Xy} */
+  const at = (share) => [ax + (bx - ax) * share, ay + (by - ay) * share];
+  return begin <= end ? { from: at(begin), to: at(end) } : undefined;
 }
 
 /** Where a dimension's figure may stand, the best place first: right of an upright line or left of it, above a level one or below. @param {Dimension} one @param {number} px @param {number} type @returns {Place[]} */
@@ -75,6 +97,9 @@ function placesOf({ from: [ax, ay], to: [bx, by], text, share = 0.5 }, px, type)
 /** @param {Place['box']} one @param {Place['box']} other */
 const meet = ([left, top, right, bottom], [otherLeft, otherTop, otherRight, otherBottom]) =>
   left < otherRight && otherLeft < right && top < otherBottom && otherTop < bottom;
+
+/** @param {Box} seen @param {Place['box']} box */
+const holds = ([x, y, width, height], [left, top, right, bottom]) => left >= x && top >= y && right <= x + width && bottom <= y + height;
 
 /** @param {Dimension} one @param {Place} place of its figure @param {number} px @param {number} type @returns {SVGElement[]} */
 function dimension({ from: [ax, ay], to: [bx, by], text }, { x, y, anchor }, px, type) {

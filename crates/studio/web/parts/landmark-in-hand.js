@@ -4,12 +4,18 @@ import { s } from './dom.js';
 
 /** @import { Xy } from '../api.js' */
 
-/** From the mark up to its name, and the name's size, in screen pixels: clear of the mark's button. */
-const [ABOVE, SIZE] = [26, 15];
+/** From the mark up to its name or down to it, and the name's size, in screen pixels: clear of the mark's button. */
+const [ABOVE, BELOW, SIZE] = [26, 36, 15];
+/** Half a sign of a name is about so wide in its own size. */
+const HALF_SIGN = 0.28;
 
-/** @param {string} name @param {Xy} at the mark @param {number} px */
-export const nameOver = (name, [x, y], px) =>
-  s('text', { x, y: y - ABOVE * px, 'text-anchor': 'middle', 'font-size': SIZE * px, class: 'over-picture' }, name);
+/** The name over its mark, or under it where that would not be seen. @param {string} name @param {Xy} at the mark @param {import('../stage.js').Stage} stage */
+export function nameOver(name, [x, y], { px, seen: [left, top, width] }) {
+  const half = name.length * HALF_SIGN * SIZE * px;
+  const middle = Math.max(left + half, Math.min(x, left + width - half));
+  const foot = y - (ABOVE + SIZE) * px < top ? y + BELOW * px : y - ABOVE * px;
+  return s('text', { x: middle, y: foot, 'text-anchor': 'middle', 'font-size': SIZE * px, class: 'over-picture' }, name);
+}
 
 /** What follows, as a sentence after what was said of the landmark in hand. @param {string} next blank where there is no further one */
 export const onwards = (next) => (next ? ` Now tap where the ${next} is, or drag this one again.` : '');

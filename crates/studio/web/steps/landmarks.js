@@ -159,7 +159,7 @@ export function landmarks(desk) {
     stage.overlay.replaceChildren(
       ...(lines && mine ? twinLines([mine.plumb, mine.level].filter((line) => line !== null), { px: stage.px, dash: '6 4' }) : []),
       ...likeness.landmarks.flatMap((one) => (one.name === name ? [] : cross(one.at, stage.px))),
-      ...(at && !point.held ? [nameOver(name, at, stage.px)] : []));
+      ...(at && !point.held ? [nameOver(name, at, stage)] : []));
   });
 
   return {

@@ -113,7 +113,7 @@ export function markUp(desk) {
   stage.whenDrawn(() => {
     if (!isOpen || !stage.view) return;
     const detail = stage.view.details[box];
-    stage.overlay.replaceChildren(...(detail ? boxDrawing(detail, stage.view, stage.size, stage.px) : []));
+    stage.overlay.replaceChildren(...(detail ? boxDrawing(detail, stage.view, stage) : []));
   });
 
   /** @param {DetailView} detail */
@@ -223,9 +223,10 @@ const cornerOf = ([left, top, width, height], at) => [left + (at === 1 || at ===
 
 /**
  * The box with its grid, and the ways to two of its opposite corners from the sides of the canvas that they are measured from.
- * @param {DetailView} detail @param {View} view @param {Xy} size of the canvas @param {number} px
+ * @param {DetailView} detail @param {View} view @param {import('../stage.js').Stage} stage
  */
-function boxDrawing({ rect, grid, marks }, view, [acrossCanvas], px) {
+function boxDrawing({ rect, grid, marks }, view, stage) {
+  const { px } = stage;
   const [left, top, width, height] = rect;
   const lines = lineLook(view, px);
   /** @type {[number, Xy][]} */
@@ -240,6 +241,6 @@ function boxDrawing({ rect, grid, marks }, view, [acrossCanvas], px) {
         const [from, to] = ENDS[way.from].map((end) => view.canvas.outline[end] ?? at);
         return from && to ? [{ from: foot(at, from, to), to: at, text: way.reading }] : [];
       });
-    }), px, acrossCanvas),
+    }), stage),
   ];
 }

@@ -175,7 +175,7 @@ export function placing(desk) {
     const head = stage.view.reference?.head;
     marks.show(Boolean(points));
     if (points) marks.lay(points);
-    stage.overlay.replaceChildren(...(head ? headDrawing(stage.view, marks.points, stage.size, stage.px) : points ? markWords(marks.points, stage.px) : []));
+    stage.overlay.replaceChildren(...(head ? headDrawing(stage.view, marks.points, stage) : points ? markWords(marks.points, stage.px) : []));
   });
 
   /** @param {View} view */
@@ -269,9 +269,10 @@ function guideTicks({ sight }) {
 /**
  * The head's height and the spaces around it, as dimension lines on the canvas. Each line is exactly as long as its figure
  * says: from a side of the canvas to crown, chin or the middle of the head, straight across, as the plan counts it.
- * @param {View} view @param {Xy[]} points crown and chin as they are held @param {Xy} size @param {number} px
+ * @param {View} view @param {Xy[]} points crown and chin as they are held @param {import('../stage.js').Stage} stage
  */
-function headDrawing(view, [crown = [0, 0], chin = [0, 0]], [width], px) {
+function headDrawing(view, [crown = [0, 0], chin = [0, 0]], stage) {
+  const { px, size: [width] } = stage;
   const head = view.reference?.head;
   if (!head) return [];
   const half = 34 * px;
@@ -294,7 +295,7 @@ function headDrawing(view, [crown = [0, 0], chin = [0, 0]], [width], px) {
       { from: middle, to: foot(middle, b, c), text: right },
       // Its figure keeps above the lines to left and right.
       { from: aside[0], to: aside[1], text: head.height, share: 0.25 },
-    ], px, width),
+    ], stage),
   ];
 }
 

@@ -116,7 +116,7 @@ const seamsOf = (sheets) => [
 ];
 
 /** Where a seam is taken hold of: near the end of what is seen of it, where no face is. @param {Seam} seam @param {import('../stage.js').Stage} stage @returns {Xy} */
-function grip({ direction, place }, { size: [width, height], seen: [left = 0, top = 0, wide = width, high = height] }) {
+function grip({ direction, place }, { size: [width, height], seen: [left, top, wide, high] }) {
   const along = (/** @type {number} */ from, /** @type {number} */ to, /** @type {number} */ share) => from + (to - from) * share;
   return direction === 'upright'
     ? [place, along(Math.max(top, 0), Math.min(top + high, height), 0.94)]
