@@ -4,7 +4,7 @@
 
 use libfuzzer_sys::fuzz_target;
 use painting::Document;
-use plan::{Insets, marks};
+use plan::{Insets, PrinterCorrection, marks};
 use studio::view::View;
 
 fuzz_target!(|bytes: &[u8]| {
@@ -14,7 +14,7 @@ fuzz_target!(|bytes: &[u8]| {
     }
     let plan = &document.plan;
     let _ = (marks(plan), plan.head(), plan.placing(), plan.open_share());
-    let view = View::of(plan, Insets::default());
+    let view = View::of(plan, Insets::default(), PrinterCorrection::NONE);
     serde_json::to_vec(&view).expect("what is derived from an accepted plan can be told");
     let kept = serde_json::to_vec(&document).expect("an accepted plan can be kept");
     let again: Document = serde_json::from_slice(&kept).expect("and read again");
