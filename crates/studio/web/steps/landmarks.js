@@ -1,6 +1,6 @@
 // Part of the likeness: landmarks, placed on the reference one after another, and where each lies in the grid.
 
-import { arrowStep, measure, setSentence } from '../parts/measure.js';
+import { arrowStep, sentenceParts, setSentence } from '../parts/measure.js';
 import { button, field, list, row, tick, troubleLine } from '../parts/controls.js';
 import { h } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
@@ -138,7 +138,7 @@ export function landmarks(desk) {
 
   /** @param {LandmarkView} landmark */
   function plotRow({ name: one, plot, details }) {
-    const words = (/** @type {{ across: string, down: string }} */ { across, down }) => h('td', {}, measure(across), ', ', measure(down));
+    const words = (/** @type {{ across: string, down: string }} */ { across, down }) => h('td', {}, ...sentenceParts(across), ', ', ...sentenceParts(down));
     const first = h('tr', {},
       h('th', { scope: 'row' }, button(one, () => take(one), { name: `Take ${one} in hand`, kind: 'quiet' })),
       h('td', {}, plot?.grid_box ?? ''), plot ? words(plot) : h('td', {}, 'beyond the canvas’s edge'));
