@@ -4,6 +4,7 @@
 //! line. What does is how strong the line is against the strongest "lines" of bands of the same photo, direction and length
 //! where nothing is planned.
 
+mod neighbours;
 mod planned;
 mod search;
 mod strip;
@@ -17,15 +18,10 @@ use serde::{Deserialize, Serialize};
 
 use crate::luma::Luma;
 use crate::pose::{CanvasMap, millimetres};
+use neighbours::{RANGE, Reach, give_strokes_to_the_grid, reach};
 pub(crate) use planned::{LineFrame, PlannedLine, planned_lines};
 use search::{Strongest, strongest};
 use strip::Strip;
-
-/// How far from its planned place a line is looked for, mm.
-const RANGE: f64 = 6.0;
-
-/// A line is looked for within this share of the way to its neighbour.
-const SHARE_OF_GAP: f64 = 0.4;
 
 /// Parallel lines nearer than this are one line, mm.
 const SAME: f64 = 0.5;
@@ -87,6 +83,14 @@ pub(crate) struct Sighting {
     pub(crate) bright: bool,
     /// Where it was seen, pixels.
     pub(crate) points: Vec<Vector2<f64>>,
+    /// The same on the canvas as the map has it that it was looked for by, mm.
+    on_canvas: Vec<Vector2<f64>>,
+}
+
+impl Sighting {
+    /// Nothing was seen.
+    const NONE: Self =
+        Self { seen: Seen::NotSeen, strength: 0.0, bright: false, points: Vec::new(), on_canvas: Vec::new() };
 }
 
 /// A line that nobody planned.
@@ -106,10 +110,10 @@ pub(crate) struct Sightings {
 }
 
 /// A stretch of canvas to look along.
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 struct Band {
     frame: LineFrame,
-    range: f64,
+    reach: Reach,
 }
 
 /// The lines of one direction in the main grid or in one detail box, with the bands between them.
@@ -130,9 +134,9 @@ pub(crate) fn look(
 ) -> Sightings {
     let bands: Vec<Band> = planned
         .iter()
-        .map(|line| Band { frame: line.frame(), range: range(line, planned, outline) })
+        .map(|line| Band { frame: line.frame(), reach: reach(line, planned, outline) })
         .collect();
-    let mut all = Sightings { planned: vec![unseen(); planned.len()], extra: Vec::new() };
+    let mut all = Sightings { planned: vec![Sighting::NONE; planned.len()], extra: Vec::new() };
     let groups = groups(planned, &bands, outline);
     let count: usize = groups.iter().map(|group| group.empty.len() + group.members.len()).sum();
     let done = AtomicUsize::new(0);
@@ -141,15 +145,16 @@ pub(crate) fn look(
     for group in groups {
         let empty = strongest_in(&group.empty);
         let Some(level) = level(&empty) else { continue };
-        let of_members: Vec<Band> = group.members.iter().map(|member| bands[*member]).collect();
+        let of_members: Vec<Band> = group.members.iter().map(|member| bands[*member].clone()).collect();
         let seen = strongest_in(&of_members);
         for ((member, band), strongest) in group.members.iter().zip(&of_members).zip(seen) {
-            all.planned[*member] = strongest.map_or_else(unseen, |line| sighting(&line, level, band, map));
+            all.planned[*member] = strongest.map_or(Sighting::NONE, |line| sighting(&line, level, band, map));
         }
         if group.detail.is_none() {
             all.extra.extend(extra_lines(&group, &empty, level, map));
         }
     }
+    give_strokes_to_the_grid(planned, &mut all.planned);
     all
 }
 
@@ -160,7 +165,7 @@ fn strongest_in(
     bands: &[Band],
     going_on: &(dyn Fn() -> bool + Sync),
 ) -> Vec<Option<Strongest>> {
-    let look = |band: &Band| strongest(&Strip::along(luma, map, band.frame, band.range), band.frame.3);
+    let look = |band: &Band| strongest(&Strip::along(luma, map, band.frame, &band.reach), band.frame.3);
     bands.par_iter().map(|band| going_on().then(|| look(band)).flatten()).collect()
 }
 
@@ -175,46 +180,22 @@ fn level(empty: &[Option<Strongest>]) -> Option<f64> {
     (level > 0.0).then_some(level)
 }
 
-const fn unseen() -> Sighting {
-    Sighting { seen: Seen::NotSeen, strength: 0.0, bright: false, points: Vec::new() }
-}
-
 fn sighting(line: &Strongest, level: f64, band: &Band, map: &CanvasMap) -> Sighting {
     let strength = line.amplitude / level;
-    let at_rim = line.offset.abs() > band.range - RIM;
+    let at_rim = line.offset.abs() > band.reach.range - RIM;
     let seen = match strength {
         _ if strength >= FOUND && !at_rim => Seen::Found,
         _ if strength >= UNSURE => Seen::Unsure,
         _ => Seen::NotSeen,
     };
     let (origin, along, across, length) = band.frame;
-    let points = line
+    let on_canvas: Vec<Vector2<f64>> = line
         .places
         .iter()
-        .map(|(share, offset)| map.pixel(origin + along * (share * length) + across * *offset))
+        .map(|(share, offset)| origin + along * (share * length) + across * *offset)
         .collect();
-    Sighting { seen, strength, bright: line.bright, points }
-}
-
-/// How far to look for a line: not as far as its neighbours, nor over the canvas's edge.
-fn range(line: &PlannedLine, planned: &[PlannedLine], outline: &Quad) -> f64 {
-    let (origin, along, across, length) = line.frame();
-    let middle = origin + along * (length / 2.0);
-    let gap = planned
-        .iter()
-        .filter(|other| other.direction == line.direction)
-        .map(|other| (millimetres(other.from.towards(other.to, 0.5)) - middle).dot(&across).abs())
-        .filter(|gap| *gap > SAME)
-        .fold(f64::INFINITY, f64::min);
-    let to_edge = match line.direction {
-        Direction::Vertical | Direction::Horizontal => Side::ALL
-            .into_iter()
-            .filter(|side| side.is_level() == (line.direction == Direction::Horizontal))
-            .map(|side| outline.distance_from_side(side, CanvasPoint::mm(middle.x, middle.y)).to_mm())
-            .fold(f64::INFINITY, f64::min),
-        Direction::Down | Direction::Up => f64::INFINITY,
-    };
-    RANGE.min(SHARE_OF_GAP * gap).min((to_edge - EDGE_MARGIN / 2.0).max(NARROWEST))
+    let points = on_canvas.iter().map(|place| map.pixel(*place)).collect();
+    Sighting { seen, strength, bright: line.bright, points, on_canvas }
 }
 
 fn groups(planned: &[PlannedLine], bands: &[Band], outline: &Quad) -> Vec<Group> {
@@ -250,7 +231,7 @@ fn bands_between(group: &Group, planned: &[PlannedLine], bands: &[Band], outline
         .iter()
         .zip(bands)
         .filter(|(line, _)| line.direction == group.direction)
-        .map(|(line, band)| (position(line) - band.range, position(line) + band.range))
+        .map(|(line, band)| (position(line) - band.reach.range, position(line) + band.reach.range))
         .collect();
     taken.sort_by(|a, b| a.0.total_cmp(&b.0));
     taken.push((breadth - EDGE_MARGIN, f64::INFINITY));
@@ -281,7 +262,10 @@ fn bands_between(group: &Group, planned: &[PlannedLine], bands: &[Band], outline
                     (CanvasPoint::mm(member.from.x.to_mm(), at), CanvasPoint::mm(member.to.x.to_mm(), at))
                 }
             };
-            Band { frame: crate::edges::line_frame(millimetres(from), millimetres(to), upright), range }
+            Band {
+                frame: crate::edges::line_frame(millimetres(from), millimetres(to), upright),
+                reach: Reach::of(range),
+            }
         })
         .collect()
 }
@@ -304,7 +288,7 @@ fn bands_beside(line: &PlannedLine, outline: &Quad) -> Vec<Band> {
                 (first, last) = (first.max(a.min(b)), last.min(a.max(b)));
             }
             let frame = (start + along * first, along, across, last - first);
-            (last - first > 0.5 * length).then_some(Band { frame, range: RANGE * 0.9 })
+            (last - first > 0.5 * length).then_some(Band { frame, reach: Reach::of(RANGE * 0.9) })
         })
         .collect()
 }

@@ -5,7 +5,7 @@ use plan::CanvasPoint;
 
 use crate::grid_check::Verdict;
 use crate::rectify::{RectifyError, rectified};
-use crate::report::Report;
+use crate::report::{LineReport, Report};
 
 /// How much larger than life the errors are drawn: 1 mm shows as 10.
 pub const ENLARGED: f64 = 10.0;
@@ -20,8 +20,15 @@ const OFF: [u8; 3] = [0x8c, 0x3f, 0x24];
 const CANNOT_TELL: [u8; 3] = [0x6b, 0x66, 0x5e];
 const PLANNED: [u8; 3] = [0x23, 0x21, 0x1e];
 
+impl LineReport {
+    /// Its ends where they are drawn: as seen, with the error [`ENLARGED`] where it can be told. `None` where it was not seen.
+    pub fn drawn_enlarged(&self) -> Option<[CanvasPoint; 2]> {
+        self.drawn(if self.verdict == Verdict::CannotTell { 1.0 } else { ENLARGED })
+    }
+}
+
 /// The canvas squared up at `ppi` pixels to an inch: each planned line as a hairline in its place, and each seen line
-/// as far from there as [`ENLARGED`] times its error, in the style of its verdict.
+/// where [`LineReport::drawn_enlarged`] has it, in the style of its verdict.
 ///
 /// # Errors
 /// When `ppi` is out of range or makes too many pixels.
@@ -47,7 +54,7 @@ pub fn overlay(photo: &Picture, check: &Report, ppi: f64) -> Result<Picture, Rec
             Verdict::Off => (OFF, Style::Double),
             Verdict::CannotTell => (CANNOT_TELL, Style::Dotted),
         };
-        let seen = line.drawn(ENLARGED).map_or(ends, on_sheet);
+        let seen = line.drawn_enlarged().map_or(ends, on_sheet);
         match style {
             Style::Solid => sheet.line(seen, pen, colour, None),
             Style::Dotted => sheet.line(seen, pen, colour, Some(3.0 * pen)),

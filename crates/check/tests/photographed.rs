@@ -137,6 +137,24 @@ fn a_detail_box_that_is_not_ruled_yet_does_not_speak_of_paint() {
     assert!(bare.warnings.is_empty(), "{:?}", bare.warnings);
 }
 
+/// Beside the middle vertical, where it is drawn and should not be, a detail box has a line of its own.
+#[test]
+fn a_line_that_is_off_is_told_also_where_a_box_has_a_line_near_it() {
+    let (photo, corners) = &*ORDINARY;
+    for (box_line, from_left) in [("at", 107.0), ("short of", 104.0)] {
+        let mut plan = plan();
+        let rect = CanvasRect::new(CanvasPoint::mm(from_left, 60.0), Length::mm(40.0), Length::mm(30.0));
+        plan.details = vec![DetailBox::new("Eye".to_owned(), rect, Grid::parts(2, 2))];
+        let check = checked(photo, *corners, &plan).unwrap();
+        let line = check.lines.iter().find(|line| line.name == "vertical at 12.5 cm").unwrap();
+        assert_eq!(line.verdict, Verdict::Off, "{box_line}: {line:?}");
+        assert!((line.place.unwrap().offset_mm - 2.0).abs() < 0.25, "{box_line}: {line:?}");
+        for of_box in check.lines.iter().filter(|line| line.in_detail) {
+            assert_ne!(of_box.seen, Seen::Found, "no box is ruled: {of_box:?}");
+        }
+    }
+}
+
 #[test]
 fn wrong_corners_give_a_reason_and_no_result() {
     let (photo, corners) = &*ORDINARY;

@@ -236,7 +236,7 @@ impl MeasureReading {
     pub fn lean(&self) -> String {
         let (level, plumb) = (self.off_level.to_degrees(), self.off_plumb.to_degrees());
         let (off, name, positive, negative) = if level.abs() <= plumb.abs() {
-            (level, "level", "the right end lower", "the right end higher")
+            (level, "level", "lower at the picture’s right", "higher at the picture’s right")
         } else {
             (plumb, "plumb", "the top to the right", "the top to the left")
         };

@@ -9,7 +9,7 @@ use serde::Serialize;
 
 use crate::figures::line;
 use crate::likeness_sheets::{Cell, Column, Table, pages};
-use crate::packet::{Packet, PacketOptions, SheetsError, Stage, go_on, laid_out_check};
+use crate::packet::{Packet, PacketOptions, SheetsError, Stage, go_on, laid_out_check, size_in_words};
 use crate::paper::{Drawing, LaidPhoto, PaperPoint, PaperRect};
 use crate::photo_stream::{PhotoStream, Stored};
 
@@ -50,6 +50,8 @@ pub(crate) struct CheckSheet {
     canvas: Vec<PaperPoint>,
     lines: Vec<DrawnLine>,
     arrows: Vec<Arrow>,
+    /// Such as `Canvas 12 × 16 in`.
+    canvas_size: String,
     enlarged: f64,
     let_pass: String,
     words: Vec<String>,
@@ -125,6 +127,7 @@ fn check_sheet(report: &Report, plan: &Plan, stored: Option<Stored>, stock: &Sto
         canvas: drawing.points(&report.canvas.corners),
         lines: drawn_lines(report, &drawing),
         arrows: arrows(report, &drawing),
+        canvas_size: size_in_words(plan),
         enlarged: ENLARGED,
         let_pass: check::small_length(report.tolerance(), plan.ruler),
         words: words(report, plan),
@@ -140,7 +143,7 @@ fn drawn_lines(report: &Report, drawing: &Drawing) -> Vec<DrawnLine> {
         let [from, to] = planned;
         let (dx, dy) = (to.x - from.x, to.y - from.y);
         let length = dx.hypot(dy).max(f64::MIN_POSITIVE);
-        let seen = line.drawn(ENLARGED).map(on_paper);
+        let seen = line.drawn_enlarged().map(on_paper);
         let offsets: &[f64] = if line.verdict == Verdict::Off { &[-APART, APART] } else { &[0.0] };
         let beside = |[from, to]: [PaperPoint; 2], off: f64| {
             let (across, down) = (-dy / length * off, dx / length * off);

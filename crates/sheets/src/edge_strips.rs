@@ -1,6 +1,6 @@
 //! Edge strips: strips of paper with the marks of each side at true size, to lay along the canvas in place of a ruler.
 
-use plan::{Orientation, Plan, SideMarks, Stock};
+use plan::{Orientation, Plan, Side, SideMarks, Stock};
 use serde::Serialize;
 
 use crate::figures::{Figure, Line, line};
@@ -11,7 +11,7 @@ const STRIP: f64 = 17.0;
 /// Gap between strips, in mm.
 const STRIP_GAP: f64 = 5.0;
 /// Room above the strips for what the sheet is, in mm.
-const HEADING: f64 = 16.0;
+const HEADING: f64 = 19.0;
 /// Paper left beyond each end of a strip for the end's tick and the cut, in mm.
 const END: f64 = 4.0;
 /// The tab by which a strip is glued under its continuation, in mm.
@@ -178,8 +178,13 @@ impl Piece<'_> {
     fn name(&self, plan: &Plan) -> Line {
         let side = self.side.side;
         let start = if side.is_level() { "left" } else { "top" };
+        // With the edge that has the ticks to the canvas's, and read from its left end.
+        let lies = match side {
+            Side::Top | Side::Right => "outside the canvas",
+            Side::Bottom | Side::Left => "on the canvas",
+        };
         let mut name = line![
-            format!("{} side, read from the {start}: ", capitalised(side.name())),
+            format!("{} side, read from the {start}, {lies}: ", capitalised(side.name())),
             self.side.total,
             " (",
             Figure::in_other_unit(self.side.total.exact(), plan.ruler),

@@ -5,13 +5,14 @@ use serde::Serialize;
 
 use crate::figures::{Figure, Line, line};
 use crate::paper::PaperRect;
+use crate::show::Show;
 
 /// Height of a row, in mm: 15 pt figures with air, read at half an arm's length.
 const ROW: f64 = 8.4;
 /// Height of the column heads, in mm.
 const HEAD: f64 = 7.0;
 /// Room for the sheet's title, in mm, and for the table's own title below it.
-const HEADING: f64 = 17.0;
+const HEADING: f64 = 20.0;
 const TITLE: f64 = 8.0;
 /// Gap below a table, in mm.
 const TABLE_GAP: f64 = 10.0;
@@ -25,7 +26,7 @@ const WHITE: Length = Length::mm(8.0);
 pub(crate) struct TableSheet {
     heading_at: PaperRect,
     /// How to read it, below the heading.
-    words: &'static str,
+    words: String,
     tables: Vec<PlacedTable>,
 }
 
@@ -64,13 +65,18 @@ pub(crate) struct Table {
 }
 
 const HOW_TO_PLOT: &str = "Find the box by its column’s letter and its row’s number. Lay the ruler square to the \
-    line that is named and measure from it. Line 0 is the side of the canvas, or of the box.";
+    line that is named and measure from it. Line 0 is the side of the canvas, or of the box. Right and left in a name are the sitter’s own. \
+    Distances are told to the finest mark of your ruler.";
+
+/// Said of plots beside reference sheets that are turned.
+const PLOTS_ARE_NOT_TURNED: &str = " The reference sheets of this packet are turned: their figures count from other sides. These plots are \
+    for the canvas as it stands.";
 
 const HOW_TO_MEASURE: &str = "Lengths are those on the canvas. Run is along the level, rise along the plumb line. \
     Off level and off plumb are the lean of the line between the two points.";
 
 /// The pages of plots: one table for the canvas's grid, one for each detail box that holds a landmark.
-pub(crate) fn plot_sheets(plan: &Plan, stock: &Stock) -> Vec<TableSheet> {
+pub(crate) fn plot_sheets(plan: &Plan, show: Show, stock: &Stock) -> Vec<TableSheet> {
     let plots = plots(plan);
     let of_canvas = table_of_plots(None, plots.iter().filter_map(|plot| Some((plot, plot.plot?))));
     let of_details = plan.details.iter().map(|detail| {
@@ -81,7 +87,8 @@ pub(crate) fn plot_sheets(plan: &Plan, stock: &Stock) -> Vec<TableSheet> {
         });
         table_of_plots(Some(title), held)
     });
-    pages(HOW_TO_PLOT, std::iter::once(of_canvas).chain(of_details), stock)
+    let turned = if show.mirror || show.upside_down { PLOTS_ARE_NOT_TURNED } else { "" };
+    pages(&format!("{HOW_TO_PLOT}{turned}"), std::iter::once(of_canvas).chain(of_details), stock)
 }
 
 fn table_of_plots<'a>(title: Option<String>, plots: impl Iterator<Item = (&'a Plot, BoxPlot)>) -> Table {
@@ -174,11 +181,7 @@ impl Cell {
 
 /// Lays tables on pages, one below the other as long as a whole one has room; those without rows are left out. One that is
 /// higher than a page is cut into parts of as many rows each, so that no page holds a straggler.
-pub(crate) fn pages(
-    words: &'static str,
-    tables: impl IntoIterator<Item = Table>,
-    stock: &Stock,
-) -> Vec<TableSheet> {
+pub(crate) fn pages(words: &str, tables: impl IntoIterator<Item = Table>, stock: &Stock) -> Vec<TableSheet> {
     let orientation = Orientation::Portrait;
     let printable = PaperRect::sheet(stock.paper, orientation).inside(stock.margins(orientation));
     let content = printable.inside(Insets::all(WHITE));
@@ -188,7 +191,7 @@ pub(crate) fn pages(
     for table in tables {
         for part in table.parts(content.height - HEADING) {
             if sheets.is_empty() || y + part.height() > content.bottom() {
-                sheets.push(TableSheet { heading_at, words, tables: Vec::new() });
+                sheets.push(TableSheet { heading_at, words: words.to_owned(), tables: Vec::new() });
                 y = heading_at.bottom();
             }
             let at = PaperRect { y, height: part.height(), ..content };

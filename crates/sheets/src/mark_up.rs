@@ -207,9 +207,9 @@ fn squareness(plan: &Plan, marks: &Marks) -> Block {
             let [top_left, top_right, bottom_right, bottom_left] = solved.outline.corner_angles().map(opens);
             let along = leg.in_unit(plan.unit);
             rows.push(note(vec![
-                line![format!("Corners, wider (+) or narrower (−) than a square {along} along:")],
+                line![format!("A square laid into a corner is off the side, {along} along (+ open, − closed):")],
                 line![format!(
-                    "{top_left} and {top_right} at the top, {bottom_left} and {bottom_right} at the bottom."
+                    "top left {top_left}, top right {top_right}, bottom left {bottom_left}, bottom right {bottom_right}."
                 )],
             ]));
             let residual = Figure::millimetres(solved.residual());

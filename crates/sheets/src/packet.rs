@@ -12,7 +12,7 @@ use plan::{LayoutError, Plan, PlanError, SheetLayout};
 use thiserror::Error;
 
 pub use self::options::PacketOptions;
-pub(crate) use self::sheets::{LaidOut, laid_out_check, lay_out};
+pub(crate) use self::sheets::{LaidOut, laid_out_check, lay_out, size_in_words};
 use crate::kind::SheetKind;
 use crate::photo_stream::PhotoStream;
 use crate::typeset::typeset;

@@ -293,6 +293,12 @@ fn sheets_words(plan: &Plan, layout: &SheetLayout, options: &PacketOptions, stoc
     let plural = if count == 1 { "" } else { "s" };
     let at = if options.ratio.is_true_size() { String::new() } else { format!(" at {}", options.ratio) };
     let mut words = line![format!("{count} reference sheet{plural} of {}{at}", stock.paper)];
+    if let Some(tone) = options.show.tone_words() {
+        words.push(format!(", {tone}").into());
+        if options.show.tone.steps().is_some() {
+            words.push(": each spot has the nearest of the values beside the picture".into());
+        }
+    }
     if let Some(turned) = options.show.turned_words() {
         words.push(format!(". {turned} This plan shows the canvas itself").into());
     }
@@ -330,14 +336,21 @@ fn steps(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions) -> 
         steps.push("Find each corner of a detail box by two readings of the mark-up sheet, the ruler square to the side of the canvas that each names; then mark the box’s own sides and rule it.");
     }
     if plan.reference.is_some() && options.prints(SheetKind::Reference) {
-        if layout.is_some_and(|layout| layout.sheets.len() > 1) {
-            steps.push("Cut the reference sheets at their left and upper seams, lay each over its neighbours so that the crosses meet, and tape them from behind.");
+        if let Some(layout) = layout.filter(|layout| layout.sheets.len() > 1) {
+            steps.push(if layout.lap > Length::ZERO {
+                "Cut the reference sheets at their left and upper seams, lay each over its neighbours so that the crosses meet, and tape them from behind."
+            } else {
+                "Cut the reference sheets along the edges of the picture, lay them edge to edge so that lines and features run on, and tape them from behind."
+            });
         }
         steps.push(if options.ratio.is_true_size() {
             "Take a distance from the reference with dividers and set it off on the canvas from the same grid line. It is the same distance, one to one. Large distances first."
         } else {
             "The reference is not at true size: set proportional dividers as its sheets say, take a distance with their one end and set it off on the canvas with the other, from the same grid line. Large distances first."
         });
+        if options.show.mirror || options.show.upside_down {
+            steps.push("The reference is turned, for looking: figures at its edges count from the sides of the canvas that its sheets name. Marks, strips and plots are those of the canvas as it stands.");
+        }
     }
     steps
 }

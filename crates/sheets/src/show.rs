@@ -17,6 +17,16 @@ pub struct Show {
 }
 
 impl Show {
+    /// In what tone the photo is shown, to follow what the sheet is; nothing where it is as it is.
+    pub(crate) fn tone_words(self) -> Option<String> {
+        match self.tone {
+            Tone::Photo => None,
+            Tone::Grey => Some("in greys".to_owned()),
+            Tone::Values { steps, .. } => Some(format!("value map in {} steps", steps.count())),
+            Tone::Squint { .. } => Some("blurred as in a squint".to_owned()),
+        }
+    }
+
     /// What is unlike the photo as it lies on the canvas, as a sentence for the sheet; nothing where all is alike.
     pub(crate) fn turned_words(self) -> Option<&'static str> {
         match (self.mirror, self.upside_down) {

@@ -377,7 +377,7 @@ fn the_foot_of_a_sheet_says_each_thing_on_a_line_of_its_own_however_much_there_i
     for page in said(&packet).split("=== ").skip(1) {
         let from = if page.contains("(details)") { "box" } else { "canvas" };
         for line in [
-            "Actual size, corrected for bars of 3.944 in by 3.976 in.".to_owned(),
+            "Canvas 47.244 × 35.433 in. Actual size, corrected for bars of 3.944 in by 3.976 in.".to_owned(),
             format!("Figures at the edge: from the {from}’s right and top."),
         ] {
             assert!(page.lines().any(|said| said == line), "{line} in {page}");

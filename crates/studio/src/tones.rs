@@ -89,7 +89,7 @@ impl Tones {
     /// The Munsell value of a spot of this diameter on the canvas, around a point of the canvas.
     ///
     /// # Errors
-    /// When there is no photo, it cannot be read, or the spot lies beside it.
+    /// When there is no photo, it cannot be read, or the spot lies beside it or beyond the canvas.
     pub(crate) fn value_at(
         &self,
         photo: &Photo,
@@ -98,6 +98,10 @@ impl Tones {
         diameter: Length,
     ) -> Result<f64, Trouble> {
         let laid = laid(document)?;
+        // The photo may reach farther, but is not seen there.
+        if !document.plan.canvas.outline().bounds().contains(at) {
+            return Err(Trouble::refused("That spot lies beyond the canvas. Pick one on it."));
+        }
         let picture = self.source(photo, document)?;
         let at = laid.reduced(laid.placing.to_photo(at), &picture);
         value_at(&picture, at, laid.pixel_of(&picture), diameter)

@@ -2,6 +2,7 @@
 
 use rayon::prelude::*;
 
+use super::neighbours::Reach;
 use super::planned::LineFrame;
 use crate::luma::Luma;
 use crate::pose::CanvasMap;
@@ -50,14 +51,15 @@ pub(super) struct Strip {
 }
 
 impl Strip {
-    /// Looks along a line, up to `range` mm to either side.
-    pub(super) fn along(luma: &Luma, map: &CanvasMap, frame: LineFrame, range: f64) -> Self {
+    /// Looks along a line as far to either side as `reach` says, but for the sections that it passes over.
+    pub(super) fn along(luma: &Luma, map: &CanvasMap, frame: LineFrame, reach: &Reach) -> Self {
         let (_, _, _, length) = frame;
         let sections = sections(length);
-        let half = (range / STEP).round().max(1.0) as usize;
+        let half = (reach.range / STEP).round().max(1.0) as usize;
         let kernels: Vec<Vec<f32>> = WIDTHS.iter().map(|width| kernel(*width)).collect();
         let shares: Vec<f64> = (0..sections)
             .map(|section| END_SHARE + (1.0 - 2.0 * END_SHARE) * (section as f64 + 0.5) / sections as f64)
+            .filter(|share| !reach.passed_over.iter().any(|part| part.contains(share)))
             .collect();
         let by_section: Vec<Vec<Vec<f32>>> = shares
             .par_iter()

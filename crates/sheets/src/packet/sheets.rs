@@ -160,10 +160,13 @@ impl<'a> Builder<'a> {
             }
             SheetKind::Film => {
                 let mut scene = Scene::of(plan);
-                if scene.seams == Seams::BesideHead {
-                    // No face is on the film for a seam to run through.
+                // The whole grid, also where the photo leaves the canvas open.
+                let whole = scene.outline.bounds();
+                // Seams put by hand are those of the photo's sheets; and no face is on the film for a seam to run through.
+                if scene.seams == Seams::BesideHead || scene.region != whole {
                     scene.seams = Seams::Fewest;
                 }
+                scene.region = whole;
                 let layout = self.layout(&scene)?;
                 let subject = Subject {
                     outline: scene.outline,
@@ -175,14 +178,14 @@ impl<'a> Builder<'a> {
                     notes: self.notes(true, "canvas", scene.figures_from),
                     mark: None,
                     steps: None,
-                    family: None,
+                    family: Some("Film".to_owned()),
                 };
-                self.push_true_size(kind, "Film ", &scene, &subject, &layout);
+                self.push_true_size(kind, "", &scene, &subject, &layout);
             }
             // Crown and chin alone are told by the plan sheet.
             SheetKind::Plots if plan.landmarks.is_empty() => {}
             SheetKind::Plots => {
-                let sheets = plot_sheets(plan, &stock);
+                let sheets = plot_sheets(plan, self.options.show, &stock);
                 self.push_numbered(kind, Orientation::Portrait, "Plots", sheets, Body::Table);
             }
             SheetKind::Measures => {
@@ -259,11 +262,12 @@ impl<'a> Builder<'a> {
 
     /// What every sheet of a scene says; with a grid, that its figures count from `whole`'s corner.
     fn notes(&self, lines: bool, whole: &str, (left, top): (&str, &str)) -> Vec<String> {
+        let canvas = size_in_words(self.plan);
         let size = if self.options.correction.is_none() {
-            "Print at actual size, then measure the bars.".to_owned()
+            format!("{canvas}. Print at actual size, measure the bars.")
         } else {
             let [across, along] = self.options.correction.bars_in_words(self.plan.unit);
-            format!("Actual size, corrected for bars of {across} by {along}.")
+            format!("{canvas}. Actual size, corrected for bars of {across} by {along}.")
         };
         let figures = format!("Figures at the edge: from the {whole}’s {left} and {top}.");
         if lines { vec![size, figures] } else { vec![size] }
@@ -312,10 +316,14 @@ impl<'a> Builder<'a> {
         body: Body,
     ) {
         let (width, height) = self.stock.paper.size(orientation);
+        let PacketOptions { show, ratio, .. } = *self.options;
         let group = match kind {
-            SheetKind::Reference | SheetKind::Details if !self.options.ratio.is_true_size() => {
-                format!("{} at {}", kind.title(), self.options.ratio)
+            SheetKind::Reference | SheetKind::Details => {
+                let size = if ratio.is_true_size() { "true size".to_owned() } else { ratio.to_string() };
+                let tone = show.tone_words().map_or_else(String::new, |words| format!(", {words}"));
+                format!("{} at {size}{tone}", kind.title())
             }
+            SheetKind::Film => format!("{} at true size", kind.title()),
             _ => kind.title().to_owned(),
         };
         let opens_group = self.summaries.last().is_none_or(|last| last.kind != kind);
@@ -329,6 +337,11 @@ impl<'a> Builder<'a> {
         });
         self.summaries.push(SheetSummary { kind, label });
     }
+}
+
+/// The canvas as it is called: `Canvas 12 × 16 in`.
+pub(crate) fn size_in_words(plan: &Plan) -> String {
+    format!("Canvas {}", plan.canvas.nominal.in_unit(plan.unit).replace(" x ", " × "))
 }
 
 fn with_settable_names(plan: &Plan) -> Plan {

@@ -9,6 +9,7 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 use photo::Stop;
+use plan::Ratio;
 use serde::{Deserialize, Serialize};
 use sheets::{SheetPicture, Stage};
 use utoipa::{IntoParams, ToSchema};
@@ -34,6 +35,7 @@ pub(super) async fn packet(
     PaintingId(id): PaintingId,
     Wishes(wish): Wishes<Wish>,
 ) -> Result<Response, Trouble> {
+    let what = what_is_printed(&wish);
     let (title, pdf) = stoppable_work(move |stop| {
         let open = studio.open(&id)?;
         let _alone = open.heavy_work();
@@ -55,7 +57,7 @@ pub(super) async fn packet(
     })
     .await?;
     let disposition =
-        [(CONTENT_DISPOSITION, disposition(&title, "packet")), (CONTENT_TYPE, "application/pdf".to_owned())];
+        [(CONTENT_DISPOSITION, disposition(&title, &what)), (CONTENT_TYPE, "application/pdf".to_owned())];
     Ok((disposition, pdf).into_response())
 }
 
@@ -65,6 +67,20 @@ pub(super) fn in_words(stage: Stage) -> String {
         Stage::Drawing { sheets: 1 } => "Drawing the sheet.".to_owned(),
         Stage::Drawing { sheets } => format!("Drawing {sheets} sheets."),
     }
+}
+
+/// What a packet is, for its file's name: `packet`, or `packet reference values 5 mirror 1 to 2`.
+fn what_is_printed(wish: &Wish) -> String {
+    let kind = wish.kinds.as_deref().filter(|kinds| !kinds.contains(','));
+    let show = wish.show.as_deref().filter(|show| *show != Tone::Photo.to_string());
+    let ratio = wish
+        .ratio
+        .as_deref()
+        .filter(|ratio| ratio.parse().ok() != Some(Ratio::TRUE_SIZE))
+        .map(|ratio| ratio.replace(':', " to "));
+    let said = [Some("packet"), kind, show, ratio.as_deref()].into_iter().flatten();
+    let letters = said.map(|said| said.replace(|c: char| !c.is_ascii_alphanumeric(), " "));
+    letters.collect::<Vec<_>>().join(" ").trim_end().to_owned()
 }
 
 /// Names the file after the painting and what it is (RFC 6266; RFC 8187 for what is not ASCII).
@@ -199,5 +215,17 @@ mod tests {
         assert_eq!(named("The harbour pilot"), "The%20harbour%20pilot%20packet.pdf");
         assert_eq!(named("Zoë / \"quoted\"\r\n"), "Zo%C3%AB%20quoted%20packet.pdf");
         assert_eq!(named(""), "packet.pdf");
+    }
+
+    #[test]
+    fn a_packet_shown_otherwise_has_another_name() {
+        let wish = |kinds: &str, show: &str, ratio: &str| {
+            let said = |text: &str| (!text.is_empty()).then(|| text.to_owned());
+            what_is_printed(&Wish { kinds: said(kinds), show: said(show), ratio: said(ratio), printer: None })
+        };
+        assert_eq!(wish("", "", ""), "packet");
+        assert_eq!(wish("plan,marks", "photo", "1:1"), "packet");
+        assert_eq!(wish("film", "values:5,mirror", "1:2"), "packet film values 5 mirror 1 to 2");
+        assert_eq!(wish("\"\r\n", "", ""), "packet");
     }
 }

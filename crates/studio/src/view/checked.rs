@@ -133,7 +133,7 @@ pub struct LineView {
     pub planned: LineMm,
     /// Where it was seen.
     pub seen: Option<LineMm>,
-    /// The same with its error enlarged.
+    /// The same with its error enlarged, where that can be told.
     pub enlarged: Option<LineMm>,
 }
 
@@ -341,7 +341,7 @@ impl LineView {
             words: line.in_words(ruler),
             planned: line_mm(line.from, line.to),
             seen: drawn(1.0),
-            enlarged: drawn(ENLARGED),
+            enlarged: line.drawn_enlarged().map(|[from, to]| line_mm(from, to)),
         }
     }
 }

@@ -74,7 +74,7 @@ export function checkedLines({ stage }, change) {
       tolerance.set(one.tolerance);
       setSentence(few, one.few_seen ?? '');
       setSentence(enlarged, one.lines.length
-        ? `On the wall each line stands where it was seen, its error drawn ${one.enlarged} times as large: one stroke is true, two are off, dots cannot tell. Dashes are where the plan has it.`
+        ? `On the wall each line stands where it was seen, its error drawn ${one.enlarged} times as large: one stroke is true, two are off. Dots cannot tell, and stand where they seem to be. Dashes are where the plan has it.`
         : 'The plan has no lines to check.');
       const hidden = one.lines.filter(({ seen }) => !seen);
       const apart = hidden.length > 1 ? hidden : [];

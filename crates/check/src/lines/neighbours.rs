@@ -1,0 +1,202 @@
+//! How far from its planned place a line is looked for, and along which part of it, with other lines planned near it.
+//!
+//! A line of a detail box may run close beside one of the grid, and be a small part of its length. If that kept the search short, a
+//! grid line ruled in the wrong place would be missed, and its stroke be taken for the box's. So the grid line is looked for as widely
+//! as any, but not where the box's runs; and what was seen of the box's is not believed where the grid's line turns out to run.
+
+use std::ops::Range;
+
+use nalgebra::Vector2;
+use plan::{CanvasPoint, Direction, Quad, Side};
+
+use super::planned::{LineFrame, PlannedLine};
+use super::{EDGE_MARGIN, NARROWEST, SAME, Seen, Sighting};
+use crate::pose::millimetres;
+
+/// How far from its planned place a line is looked for, mm.
+pub(super) const RANGE: f64 = 6.0;
+
+/// A line is looked for within this share of the way to its neighbour.
+const SHARE_OF_GAP: f64 = 0.4;
+
+/// Beyond the ends of a short neighbour its stroke, and those that end on it, may still disturb, mm.
+const BEYOND_ENDS: f64 = 3.0;
+
+/// At least this share of a line must be left to look along; else its neighbours keep the search short, as long ones do.
+const LEAST_LEFT: f64 = 0.5;
+
+/// A stroke nearer than this to another line's is that line's, mm.
+const SAME_STROKE: f64 = 0.6;
+
+/// Where a line is looked for.
+#[derive(Clone, Debug)]
+pub(super) struct Reach {
+    /// To either side of its planned place, mm.
+    pub(super) range: f64,
+    /// Which parts of it are passed over, as shares of its length.
+    pub(super) passed_over: Vec<Range<f64>>,
+}
+
+impl Reach {
+    /// To either side alone.
+    pub(super) const fn of(range: f64) -> Self {
+        Self { range, passed_over: Vec::new() }
+    }
+}
+
+/// Where to look for a line: not as far as its neighbours, nor over the canvas's edge.
+pub(super) fn reach(line: &PlannedLine, planned: &[PlannedLine], outline: &Quad) -> Reach {
+    let (origin, along, across, length) = line.frame();
+    let middle = origin + along * (length / 2.0);
+    let to_edge = match line.direction {
+        Direction::Vertical | Direction::Horizontal => Side::ALL
+            .into_iter()
+            .filter(|side| side.is_level() == (line.direction == Direction::Horizontal))
+            .map(|side| outline.distance_from_side(side, CanvasPoint::mm(middle.x, middle.y)).to_mm())
+            .fold(f64::INFINITY, f64::min),
+        Direction::Down | Direction::Up => f64::INFINITY,
+    };
+    // How far aside each neighbour is, and beside which part of this line it runs.
+    let neighbours: Vec<(f64, Range<f64>)> = planned
+        .iter()
+        .filter(|other| other.direction == line.direction)
+        .filter_map(|other| {
+            let ends = [other.from, other.to].map(|end| millimetres(end) - origin);
+            let gap = ((ends[0] + ends[1]) / 2.0 - along * (length / 2.0)).dot(&across).abs();
+            let [first, last] = ends.map(|end| end.dot(&along));
+            let beside = (first.min(last) - BEYOND_ENDS)..(first.max(last) + BEYOND_ENDS);
+            let share = (beside.start / length).max(0.0)..(beside.end / length).min(1.0);
+            (gap > SAME && share.start < share.end).then_some((gap, share))
+        })
+        .collect();
+    let nearest = |all: &mut dyn Iterator<Item = &(f64, Range<f64>)>| {
+        all.map(|(gap, _)| *gap).fold(f64::INFINITY, f64::min)
+    };
+    let is_short = |share: &Range<f64>| share.end - share.start < 1.0 - LEAST_LEFT;
+    let long = nearest(&mut neighbours.iter().filter(|(_, share)| !is_short(share)));
+    let range = RANGE.min(SHARE_OF_GAP * long).min((to_edge - EDGE_MARGIN / 2.0).max(NARROWEST));
+    let near = |(gap, share): &&(f64, Range<f64>)| is_short(share) && SHARE_OF_GAP * gap < range;
+    let passed_over: Vec<Range<f64>> =
+        neighbours.iter().filter(near).map(|(_, share)| share.clone()).collect();
+    if passed_over.is_empty() || left(&passed_over) >= LEAST_LEFT {
+        return Reach { range, passed_over };
+    }
+    let any = nearest(&mut neighbours.iter());
+    Reach::of(range.min(SHARE_OF_GAP * any))
+}
+
+/// The share of a line that lies in none of these parts of it.
+fn left(parts: &[Range<f64>]) -> f64 {
+    let mut parts = parts.to_vec();
+    parts.sort_by(|a, b| a.start.total_cmp(&b.start));
+    let (covered, _) = parts.iter().fold((0.0, 0.0_f64), |(covered, end), part| {
+        (covered + (part.end - part.start.max(end)).max(0.0), end.max(part.end))
+    });
+    1.0 - covered
+}
+
+/// Takes back what was seen of a box's line where a found line of the grid runs: a stroke is one line.
+pub(super) fn give_strokes_to_the_grid(planned: &[PlannedLine], seen: &mut [Sighting]) {
+    let strokes: Vec<(Direction, Stroke)> = planned
+        .iter()
+        .zip(&*seen)
+        .filter(|(line, sighting)| line.detail.is_none() && sighting.seen == Seen::Found)
+        .filter_map(|(line, sighting)| Some((line.direction, Stroke::of(line, &sighting.on_canvas)?)))
+        .collect();
+    for (line, sighting) in planned.iter().zip(seen).filter(|(line, _)| line.detail.is_some()) {
+        let is_of_grid = strokes
+            .iter()
+            .any(|(direction, stroke)| *direction == line.direction && stroke.holds(&sighting.on_canvas));
+        if is_of_grid {
+            *sighting = Sighting::NONE;
+        }
+    }
+}
+
+/// A straight line through what was seen of a planned one.
+struct Stroke {
+    frame: LineFrame,
+    /// How far aside it begins, mm, and by how much more for each mm along.
+    aside: (f64, f64),
+}
+
+impl Stroke {
+    /// By least squares.
+    fn of(line: &PlannedLine, points: &[Vector2<f64>]) -> Option<Self> {
+        let frame = line.frame();
+        let placed: Vec<Vector2<f64>> = points.iter().map(|point| in_frame(frame, *point)).collect();
+        let count = placed.len() as f64;
+        let middle = placed.iter().sum::<Vector2<f64>>() / count;
+        let spread: f64 = placed.iter().map(|place| (place.x - middle.x).powi(2)).sum();
+        let lean: f64 = placed.iter().map(|place| (place.x - middle.x) * (place.y - middle.y)).sum();
+        let slope = lean / spread;
+        slope.is_finite().then_some(Self { frame, aside: (middle.y - slope * middle.x, slope) })
+    }
+
+    /// Whether most of these points lie on it.
+    fn holds(&self, points: &[Vector2<f64>]) -> bool {
+        let on_it = |point: &&Vector2<f64>| {
+            let place = in_frame(self.frame, **point);
+            (place.y - self.aside.0 - self.aside.1 * place.x).abs() < SAME_STROKE
+        };
+        2 * points.iter().filter(on_it).count() > points.len()
+    }
+}
+
+/// How far along a line and how far aside of it a point lies, mm.
+fn in_frame((origin, along, across, _): LineFrame, point: Vector2<f64>) -> Vector2<f64> {
+    Vector2::new((point - origin).dot(&along), (point - origin).dot(&across))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use plan::CanvasRect;
+    use plan::Length;
+
+    fn upright(x: f64, from: f64, to: f64, detail: Option<usize>) -> PlannedLine {
+        let at = |y| CanvasPoint::mm(x, y);
+        PlannedLine {
+            name: String::new(),
+            direction: Direction::Vertical,
+            from: at(from),
+            to: at(to),
+            detail,
+        }
+    }
+
+    fn canvas() -> Quad {
+        CanvasRect::new(CanvasPoint::mm(0.0, 0.0), Length::mm(400.0), Length::mm(500.0)).into()
+    }
+
+    #[test]
+    fn a_short_neighbour_is_passed_over_and_a_long_one_keeps_the_search_short() {
+        let grid = upright(200.0, 0.0, 500.0, None);
+        let of_box = upright(203.0, 139.0, 179.0, Some(0));
+        let found = reach(&grid, &[grid.clone(), of_box.clone()], &canvas());
+        assert_eq!((found.range, found.passed_over.len()), (RANGE, 1));
+        let part = &found.passed_over[0];
+        assert!((part.start - 136.0 / 500.0).abs() < 1e-9 && (part.end - 182.0 / 500.0).abs() < 1e-9);
+        let found = reach(&of_box, &[grid.clone(), of_box.clone()], &canvas());
+        assert!((found.range - 1.2).abs() < 1e-9 && found.passed_over.is_empty());
+        let long = upright(203.0, 20.0, 480.0, Some(0));
+        let found = reach(&grid, &[grid.clone(), long], &canvas());
+        assert!((found.range - 1.2).abs() < 1e-9 && found.passed_over.is_empty());
+    }
+
+    #[test]
+    fn a_neighbour_that_runs_elsewhere_does_not_count() {
+        let [upper, lower] = [upright(150.0, 50.0, 90.0, Some(0)), upright(152.0, 300.0, 340.0, Some(1))];
+        let found = reach(&upper, &[upper.clone(), lower], &canvas());
+        assert_eq!((found.range, found.passed_over.len()), (RANGE, 0));
+    }
+
+    #[test]
+    fn many_short_neighbours_keep_the_search_short_too() {
+        let grid = upright(200.0, 0.0, 500.0, None);
+        let boxes =
+            (0..5).map(|at| upright(205.0, 100.0 * f64::from(at), 100.0 * f64::from(at) + 70.0, Some(0)));
+        let found = reach(&grid, &std::iter::once(grid.clone()).chain(boxes).collect::<Vec<_>>(), &canvas());
+        assert!((found.range - 2.0).abs() < 1e-9 && found.passed_over.is_empty());
+    }
+}
