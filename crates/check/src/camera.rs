@@ -16,6 +16,12 @@ const DIAGONAL_35MM: f64 = 43.266_615_305_567_87;
 /// The main camera of a telephone, when the photo does not say: focal length in mm on the 36 x 24 mm frame.
 const USUAL_FOCAL_35MM: f64 = 26.0;
 
+/// What it may be then, from a telephone's main camera to its long one (common practice, no source); a camera's normal lens lies between.
+const UNTOLD_FOCALS_35MM: [f64; 2] = [23.0, 77.0];
+
+/// What a focal length that is told may be, in shares of it: makers round it to whole millimetres, and the lens breathes with the distance.
+const TOLD_FOCAL: [f64; 2] = [0.95, 1.05];
+
 /// The shortest focal length, mm on the 36 x 24 mm frame, whose bending of straight lines the accuracy was proved for: main cameras
 /// have 23 to 28, the wide ones beside them 13 to 18.
 const WIDEST_PROVED: f64 = 20.0;
@@ -69,8 +75,10 @@ pub enum CanvasPhotoError {
 pub(crate) struct Focal {
     /// In pixels.
     pub(crate) pixels: f64,
-    /// Standard deviation as a share of it.
-    pub(crate) share_sd: f64,
+    /// What it may be in 19 of 20 photos, in shares of it.
+    pub(crate) may_be: [f64; 2],
+    /// Whether the photo tells it.
+    pub(crate) is_told: bool,
 }
 
 impl CanvasPhoto {
@@ -88,15 +96,13 @@ impl CanvasPhoto {
         check_light(&luma)?;
         let diagonal = f64::from(width).hypot(f64::from(height));
         let wide = camera.focal_length_35mm.filter(|focal| *focal < WIDEST_PROVED);
-        // Makers round the equivalent focal length to whole millimetres, and the lens breathes with the distance.
-        let (focal, share_sd) = match camera.focal_length_35mm {
-            Some(focal) => (focal, 0.025),
-            None => (USUAL_FOCAL_35MM, 0.15),
-        };
+        let told = camera.focal_length_35mm;
+        let focal = told.unwrap_or(USUAL_FOCAL_35MM);
+        let may_be = if told.is_some() { TOLD_FOCAL } else { UNTOLD_FOCALS_35MM.map(|other| other / focal) };
         Ok(Self {
             luma,
             reduced: Reduced::of(picture),
-            focal: Focal { pixels: focal / DIAGONAL_35MM * diagonal, share_sd },
+            focal: Focal { pixels: focal / DIAGONAL_35MM * diagonal, may_be, is_told: told.is_some() },
             wide,
         })
     }

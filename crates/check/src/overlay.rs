@@ -182,6 +182,7 @@ mod tests {
                 wider_95_mm: 0.0,
                 leans_mm: 0.0,
                 leans_95_mm: 0.0,
+                lens_told: true,
                 told: false,
             },
             painted: Vec::new(),

@@ -33,8 +33,16 @@ pub struct CanvasShape {
     pub leans_mm: f64,
     /// Half-width of that.
     pub leans_95_mm: f64,
+    /// Whether the photo tells its focal length, on which all this hangs.
+    #[serde(default = "yes")]
+    pub lens_told: bool,
     /// False when this photo cannot tell either to a millimetre.
     pub told: bool,
+}
+
+/// Checks of earlier versions do not say.
+const fn yes() -> bool {
+    true
 }
 
 impl CanvasShape {
@@ -59,8 +67,7 @@ impl CanvasShape {
                 slopes[axis][number] = (there[axis] - here[axis]) / STEP;
             }
         }
-        let focal_step = 1e-4;
-        let nearer = seen(&pose.map, 1.0 + focal_step);
+        let by_focal = photo.focal().may_be.map(|share| seen(&pose.map, share));
         for axis in 0..2 {
             for row in 0..NUMBERS {
                 for column in 0..NUMBERS {
@@ -68,7 +75,8 @@ impl CanvasShape {
                         slopes[axis][row] * pose.map.covariance()[(row, column)] * slopes[axis][column];
                 }
             }
-            variance[axis] += ((nearer[axis] - here[axis]) / focal_step * photo.focal().share_sd).powi(2);
+            let most = by_focal.iter().map(|there| (there[axis] - here[axis]).abs()).fold(0.0, f64::max);
+            variance[axis] += (most / NORMAL_95).powi(2);
         }
         let sd = variance.map(|variance| variance.max(0.0).sqrt());
         let tilt = pose.tilt(canvas);
@@ -78,6 +86,7 @@ impl CanvasShape {
             wider_95_mm: NORMAL_95 * sd[0],
             leans_mm: here[1],
             leans_95_mm: NORMAL_95 * sd[1],
+            lens_told: photo.focal().is_told,
             told: tilt.to_degrees() <= STEEPEST_TOLD && sd.iter().all(|sd| *sd < LEAST_TOLD),
         }
     }
@@ -85,6 +94,13 @@ impl CanvasShape {
     /// What to say of it, with lengths as they are told beside this ruler.
     pub fn in_words(&self, ruler: Ruler) -> String {
         let tilt = self.tilt.to_degrees();
+        if !self.told && !self.lens_told {
+            return format!(
+                "This photo, taken at a slant of {tilt:.0} degrees, does not say with which lens, and so cannot tell whether the canvas is \
+                 square. Photos sent by message lose that: bring in the one that the camera wrote, take one from straight before the \
+                 canvas’s middle, or measure both diagonals with a tape: in a square canvas they are equal."
+            );
+        }
         if !self.told {
             return format!(
                 "This photo, taken at a slant of {tilt:.0} degrees, cannot tell whether the canvas is square. Take one from straight \
