@@ -36,7 +36,9 @@ test('a painter with a keyboard alone places the head', async () => {
   await page.keyboard.press('Shift+ArrowDown');
   await says(page, 'Placing', /^Head 7 1\/8 in, 3 7\/8 in/);
   await saved(page);
-  // The photo itself, by the arrows on the canvas; quick presses are one step of the history.
+  // The photo itself, once it is in hand, by the arrows on the canvas; quick presses are one step of the history.
+  await page.locator('#panel-placing').getByRole('radio', { name: 'Crown' }).focus();
+  await page.keyboard.press('ArrowLeft');
   await page.locator('.reach').focus();
   for (let times = 0; times < 4; times += 1) await page.keyboard.press('ArrowDown');
   await says(page, 'Placing', /^Head 7 1\/8 in, 4 1\/8 in/);
@@ -225,6 +227,35 @@ test('the photo follows the pointer and the wheel, and lands where it was let go
   await page.locator('#undo').click();
   await saved(page);
   await page.waitForFunction((wanted) => Math.abs([...document.querySelectorAll('.stage .picture image')].pop().transform.baseVal.consolidate().matrix.e - wanted) < 0.01, start);
+  await context.close();
+});
+
+test('arrow keys on the canvas move what is in hand, and the photo is in hand once it is dragged', async () => {
+  const context = await browser.newContext({ viewport: SCREENS.laptop });
+  const page = await newPage(context, studio);
+  await newPainting(page, studio, CAST);
+  await openLine(page, 'Placing');
+  await markHead(page);
+  const inHand = (name) => page.locator('#panel-placing').getByRole('radio', { name, exact: true });
+  const head = page.getByLabel('Head', { exact: true });
+  await inHand('Chin').check();
+  const before = await head.inputValue();
+  await page.locator('.wall .reach').focus();
+  await page.keyboard.press('Shift+ArrowDown');
+  await page.waitForFunction(([field, was]) => field.value !== was, [await head.elementHandle(), before]);
+  await saved(page);
+  const taller = await head.inputValue();
+  const at = await onCanvas(page, 0.2, 0.8);
+  await page.mouse.move(at.x, at.y);
+  await page.mouse.down();
+  await page.mouse.move(at.x + 30, at.y, { steps: 4 });
+  await page.mouse.up();
+  await saved(page);
+  assert.ok(await inHand('Photo').isChecked());
+  await page.keyboard.press('ArrowDown');
+  await saved(page);
+  assert.equal(await head.inputValue(), taller, 'the chin stays on its place of the photo');
+  assert.deepEqual(page.faults, []);
   await context.close();
 });
 

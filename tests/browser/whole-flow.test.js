@@ -77,8 +77,10 @@ test('a painting goes from a photo to a packet whose reference is printed at tru
   await openLine(page, 'Mark-up');
   const gone = page.getByText(/^A mark that was ticked off is not in the plan any more/);
   await gone.waitFor();
+  assert.equal(await page.locator('.stage .rub-out').count(), 1, 'and is crossed out where it was');
   await press(page, 'They are rubbed out');
   await gone.waitFor({ state: 'hidden' });
+  assert.equal(await page.locator('.stage .rub-out').count(), 0);
   await openLine(page, 'Grid');
   await press(page, 'Eighths');
   await openLine(page, 'Mark-up');

@@ -124,7 +124,7 @@ impl fmt::Display for PaintingError {
             ),
             Fault::Damaged(_) => write!(
                 f,
-                "“{file}” is damaged and was left as it is. Open a copy from a backup, or ask whoever sent it to send it again."
+                "“{file}” is damaged and was left as it is. Put a sound copy in its place: one that you kept elsewhere, or from whoever sent it."
             ),
             Fault::Altered(_) => write!(
                 f,

@@ -105,6 +105,19 @@ impl Folder {
         &self.path
     }
 
+    /// # Errors
+    /// When the folder itself is gone, in words that say where the paintings are then.
+    pub(crate) fn check(&self) -> Result<(), String> {
+        if self.path.is_dir() {
+            return Ok(());
+        }
+        Err(format!(
+            "The folder with your paintings, {}, is not there. It may have been renamed or moved, or lie on a disk that is not connected; \
+                 your paintings are in it all the same. Give it back its name and place, and load this page again.",
+            self.path.display()
+        ))
+    }
+
     /// The painting files, newest first.
     pub(crate) fn entries(&self) -> Vec<Entry> {
         newest_first(&self.path)

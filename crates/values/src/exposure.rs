@@ -113,7 +113,14 @@ impl Exposure {
         }
         (self.burnt > BURNT_UNSAID).then(|| {
             let burnt = self.burnt * 100.0;
-            format!("{burnt:.0} % of the {what} is burnt out to plain white, where no form is left to paint from. {advice}")
+            if self.of_head {
+                format!("{burnt:.0} % of the head is burnt out to plain white, where no form is left to paint from. {advice}")
+            } else {
+                format!(
+                    "{burnt:.0} % of the photo is plain white, where no form is left to paint from: burnt out, or open where a picture was cut out \
+                     of its ground. If it is burnt out: {advice}"
+                )
+            }
         })
     }
 }

@@ -100,6 +100,7 @@ pub(super) struct Done {}
 #[utoipa::path(get, path = "/api/shelf", responses((status = 200, body = Shelf), Troubles))]
 pub(super) async fn shelf(State(studio): Shared) -> Answer<Shelf> {
     work(move || {
+        studio.folder().check().map_err(Trouble::refused)?;
         let paintings = studio.folder().entries().iter().map(hung).collect();
         let taken_down = studio.folder().taken_down().len();
         Ok(Json(Shelf { paintings, taken_down, folder: studio.folder().path().display().to_string() }))
@@ -180,6 +181,7 @@ const fn usual_canvas(unit: Unit) -> Canvas {
     responses((status = 200, body = Made), Troubles))]
 pub(super) async fn create(State(studio): Shared, Body(new): Body<NewPainting>) -> Answer<Made> {
     work(move || {
+        studio.folder().check().map_err(Trouble::refused)?;
         let (canvas, unit) = if let Some(text) = &new.size {
             let (width, height) = parse_pair(text, None).map_err(Trouble::refused)?;
             (Canvas::nominal(width.length, height.length), width.unit)

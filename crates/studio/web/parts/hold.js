@@ -20,7 +20,7 @@ const PER_KEY = 1.005;
 /**
  * @param {Stage} stage
  * @param {{ step: () => number, scales: () => boolean, begin: () => boolean, move: (shift: Shift) => void, done: (shift: Shift) => void,
- *           cancel: () => void, tap: (at: Xy) => void }} wishes `begin` says whether there is anything to move, `scales` whether two fingers and the wheel scale it rather than look nearer
+ *           cancel: () => void, tap: (at: Xy) => void, arrow: (steps: Xy) => boolean }} wishes `begin` says whether there is anything to move, `arrow` whether something else in hand was moved in its place, `scales` whether two fingers and the wheel scale it rather than look nearer
  */
 export function hold(stage, wishes) {
   /** Where each finger was last. @type {Map<number, Xy>} */
@@ -96,8 +96,9 @@ export function hold(stage, wishes) {
     },
     key(event) {
       const steps = arrow(event);
-      if (steps) nudge(steps);
-      else if (event.key === '+' || event.key === '=') larger(1);
+      if (steps) {
+        if (!wishes.arrow(steps)) nudge(steps);
+      } else if (event.key === '+' || event.key === '=') larger(1);
       else if (event.key === '-') larger(-1);
     },
     cancel() {

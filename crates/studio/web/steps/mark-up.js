@@ -3,7 +3,7 @@
 
 import { button, choice, list, row, troubleLine } from '../parts/controls.js';
 import { dimensions, foot } from '../parts/dimensions.js';
-import { h } from '../parts/dom.js';
+import { h, s } from '../parts/dom.js';
 import { lineLook, sidesOf, twinLines } from '../parts/lines.js';
 import { measure, parted, setSentence } from '../parts/measure.js';
 
@@ -113,7 +113,9 @@ export function markUp(desk) {
   stage.whenDrawn(() => {
     if (!isOpen || !stage.view) return;
     const detail = stage.view.details[box];
-    stage.overlay.replaceChildren(...(detail ? boxDrawing(detail, stage.view, stage) : []));
+    stage.overlay.replaceChildren(
+      ...(detail ? boxDrawing(detail, stage.view, stage) : []),
+      ...noMore(stage.view).flatMap((key) => crossedOut(placeOf(key), stage.px)));
   });
 
   /** @param {DetailView} detail */
@@ -197,8 +199,8 @@ export function markUp(desk) {
     const gone = noMore(view).length;
     rubbedOut.hidden = !gone;
     setSentence(fallen, !gone ? '' : gone === 1
-      ? 'A mark that was ticked off is not in the plan any more. Rub it out before you rule a line by it.'
-      : `${gone} marks that were ticked off are not in the plan any more. Rub them out before you rule lines by them.`);
+      ? 'A mark that was ticked off is not in the plan any more: it is crossed out on the canvas here. Rub it out on yours before you rule a line by it.'
+      : `${gone} marks that were ticked off are not in the plan any more: they are crossed out on the canvas here. Rub them out on yours before you rule lines by them.`);
   }
 
   return {
@@ -217,6 +219,21 @@ export function markUp(desk) {
 
 /** By what the tick of a mark is kept: its place on the canvas, to a tenth of a millimetre, whatever ruler it is read on. @param {Xy} at in mm */
 const keyOf = (at) => `${PLACE}${at.map((mm) => (Math.round(mm * 10) / 10 || 0).toFixed(1)).join(' ')}`;
+
+/** The place that a tick is kept by. @param {string} key @returns {Xy} */
+function placeOf(key) {
+  const [x = 0, y = 0] = key.slice(PLACE.length).split(' ').map(Number);
+  return [x, y];
+}
+
+/** Half the breadth of the cross on a mark that is to be rubbed out, in screen pixels. */
+const CROSS = 9;
+
+/** @param {Xy} at @param {number} px */
+const crossedOut = ([x, y], px) => [
+  s('circle', { cx: x, cy: y, r: 1.4 * CROSS * px, class: 'rub-out' }),
+  ...twinLines([[x - CROSS * px, y - CROSS * px, x + CROSS * px, y + CROSS * px], [x - CROSS * px, y + CROSS * px, x + CROSS * px, y - CROSS * px]], { px, width: 2 }),
+];
 
 /** A corner of a box, clockwise from the top left. @param {import('../api.js').RectMm} rect @param {number} at @returns {Xy} */
 const cornerOf = ([left, top, width, height], at) => [left + (at === 1 || at === 2 ? width : 0), top + (at > 1 ? height : 0)];

@@ -79,7 +79,11 @@ export function placing(desk) {
     legend: 'In hand',
     things: [['photo', 'Photo'], ['0', 'Crown'], ['1', 'Chin']],
     take: (key) => marks.reveal(Number(key)),
-    nudge: (key, steps) => (key === 'photo' ? photo.nudge(steps) : marks.nudge(Number(key), steps)),
+    nudge(key, steps) {
+      if (key === 'photo') return photo.nudge(steps);
+      photo.finish();
+      return marks.nudge(Number(key), steps);
+    },
     hint: 'Arrow keys do the same, with Shift ten times as far. With the photo in hand, the wheel and two fingers make it larger or smaller. With crown or chin in hand, a tap on the canvas sets it there, and the wheel and two fingers look nearer.',
   });
   const guides = guideTicks(desk);
@@ -117,8 +121,12 @@ export function placing(desk) {
     step,
     scales: () => held.key === 'photo',
     begin() {
+      marks.settle();
       base = desk.view;
-      return base.reference !== null;
+      if (!base.reference) return false;
+      // What is moved is in hand: the arrows go on with it.
+      held.take('photo');
+      return true;
     },
     move(shift) {
       void painting.try(asEdit(shift), FIGURES_EVERY);
@@ -131,6 +139,12 @@ export function placing(desk) {
     cancel() {
       painting.endTry();
       desk.runAhead(null);
+    },
+    arrow(steps) {
+      if (held.key === 'photo' || !marks.shown) return false;
+      photo.finish();
+      marks.nudge(Number(held.key), steps);
+      return true;
     },
     tap(at) {
       if (held.key === 'photo' || !marks.shown) return;
@@ -211,7 +225,7 @@ export function placing(desk) {
     open() {
       isOpen = true;
       sight.want({ beyond: true, details: false, guides: true });
-      stage.give(photo.hand, 'The photo on the canvas. Arrow keys move it, plus and minus scale it.');
+      stage.give(photo.hand, 'The photo on the canvas. Arrow keys move what is in hand, plus and minus scale the photo.');
     },
     close() {
       photo.finish();

@@ -78,3 +78,22 @@ async fn a_file_keeps_its_name_when_its_painting_is_renamed_and_the_page_is_told
     assert_eq!(visit.get("/api/shelf").await.1["paintings"][0]["file"], "study.mahlstick");
     assert!(visit.home.path().join("Paintings").join("study.mahlstick").is_file());
 }
+
+#[tokio::test]
+async fn where_the_folder_is_gone_the_paintings_are_not_told_as_gone() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    let [here, elsewhere] = ["Paintings", "Old paintings"].map(|name| visit.home.path().join(name));
+    std::fs::rename(&here, &elsewhere).unwrap();
+    for (status, answer) in [visit.get("/api/shelf").await, visit.post("/api/paintings", json!({})).await] {
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{answer}");
+        let message = answer["message"].as_str().unwrap();
+        assert!(
+            message.contains("is not there") && message.contains("your paintings are in it"),
+            "{message}"
+        );
+    }
+    std::fs::rename(&elsewhere, &here).unwrap();
+    assert_eq!(visit.get("/api/shelf").await.1["paintings"][0]["title"], "Study");
+    assert_eq!(visit.get(&painting).await.0, StatusCode::OK);
+}
