@@ -27,7 +27,7 @@ export function drift() {
       setSentence(sentence, found ? found.sentence : 'Set at least three landmarks, and what has drifted is told here.');
       whole.replaceChildren(...(found ? [wholeTable(found), h('p', { class: 'hint' }, 'Place and size are counted from the middle of the landmarks that are set.'),
         ...(found.disagree ? [h('p', { class: 'remark' }, found.disagree)] : []),
-        ...(found.own.some((one) => one.stands_out) ? [h('p', { class: 'hint' }, 'An arrow on the picture begins where a feature is painted and points the way that it has drifted, three times as far: put it back against the arrow.')] : [])] : []));
+        ...(found.own.some((one) => one.stands_out) ? [h('p', { class: 'hint' }, 'On the picture crosses are where features are planned, dots where they are painted. An arrow begins at the dot and points the way that the feature has drifted, three times as far: put it back against the arrow.')] : [])] : []));
       own.replaceChildren(...(found ? ownItems(found.own) : []));
       proportions.replaceChildren(...(check.proportions.length ? [h('h3', {}, 'Measures of both'), proportionTable(check)] : []));
       values.replaceChildren(...(check.values && found ? valueParts(check.values) : []));
