@@ -16,7 +16,7 @@ use check::{
     CanvasMap, CanvasPhoto, Drift, Expected, GridCheck, GridCheckWishes, ImagePoint, LineCheck, NORMAL_95,
     Outline, PaintedAt, PaintedLandmark, Pose, Unfit, Verdict, find_outlines,
 };
-use conditions::{CONDITIONS, Condition, Drawn};
+use conditions::{CONDITIONS, Condition, Drawn, Prepared};
 use easel_photo::{Chance, Truth};
 use plan::{Canvas, CanvasPoint, Grid, Length, Plan, Side, Unit};
 use tally::{Covered, Tally, report};
@@ -49,7 +49,7 @@ fn main() {
 fn one(tally: &mut Tally, seed: u64, condition: &Condition) {
     let mut chance = Chance::new(seed.wrapping_mul(0x9e37_79b9) ^ 0xacc);
     let (width, height) = if seed.is_multiple_of(2) { (305.0, 305.0) } else { (406.0, 508.0) };
-    let (scene, drawn) = condition.scene([width, height], seed, &mut chance);
+    let Prepared { scene, drawn, detail } = condition.prepared([width, height], seed, &mut chance);
     let truth = &scene.truth();
     let jpeg = kept(&format!("{seed}-{}.jpg", condition.name), || {
         scene.shoot().jpeg().expect("the photo fits a JPEG")
@@ -62,6 +62,7 @@ fn one(tally: &mut Tally, seed: u64, condition: &Condition) {
         .map(|[x, y]| ImagePoint::new(x + chance.normal(CORNER_SLIP), y + chance.normal(CORNER_SLIP)));
     let mut plan = Plan::new(Canvas::nominal(Length::mm(width), Length::mm(height)), Unit::Centimetre);
     plan.grid = Grid::parts(8, 8);
+    plan.details.extend(detail);
     tally.photos += 1;
     let photo = CanvasPhoto::new(&picture, photo.camera()).expect("the photo is large and bright enough");
     let checked =
@@ -146,9 +147,10 @@ fn compare(
 
 /// The line that was drawn where this one is planned.
 fn drawn_as<'a>(line: &LineCheck, drawn: &'a [Drawn]) -> Option<&'a Drawn> {
-    drawn
-        .iter()
-        .find(|drawn| drawn.direction == line.direction && (drawn.planned - line.planned_mm).abs() < 0.5)
+    drawn.iter().find(|drawn| {
+        let same = (drawn.direction, drawn.in_detail) == (line.direction, line.in_detail);
+        same && (drawn.planned - line.planned_mm).abs() < 0.5
+    })
 }
 
 /// The check begun from the outline that the finder proposes first, where a person would confirm it.
