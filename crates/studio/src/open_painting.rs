@@ -178,6 +178,7 @@ impl Open {
             Err(trouble) => (None, Some(trouble.message().to_owned())),
         };
         let view = self.view(&document.plan)?;
+        let view = if photo_trouble.is_some() { view.without_its_photo() } else { view };
         Ok(PaintingState {
             id: self.id.clone(),
             title: document.title,

@@ -142,11 +142,22 @@ impl View {
         let Some(report) = last.and_then(|kept| serde_json::from_str::<Report>(&kept.result).ok()) else {
             return self;
         };
-        let line = notebook::check(Some(&report.held_against(plan)), plan);
+        self.put(notebook::check(Some(&report.held_against(plan)), plan));
+        self
+    }
+
+    /// The same where the photo that is planned with cannot be opened.
+    #[must_use]
+    pub fn without_its_photo(mut self) -> Self {
+        self.put(notebook::reference_that_does_not_open());
+        self
+    }
+
+    /// Puts a line of the notebook in place of the one that stands.
+    fn put(&mut self, line: NotebookLine) {
         if let Some(standing) = self.notebook.iter_mut().find(|standing| standing.key == line.key) {
             *standing = line;
         }
-        self
     }
 }
 

@@ -57,11 +57,16 @@ async function listTakenDown() {
   }));
 }
 
+/** A canvas whose picture cannot be made hangs blank. @param {Event} event */
+function hide({ target }) {
+  if (target instanceof HTMLElement) target.hidden = true;
+}
+
 /** @param {ShelfPainting} painting */
 function hungPainting(painting) {
   const { id, title, file, changed, picture, trouble } = painting;
   const name = title || 'Untitled';
-  const canvas = h('span', { class: trouble ? 'hung-canvas gone' : 'hung-canvas' }, trouble || !picture ? null : h('img', { src: picture, alt: '' }));
+  const canvas = h('span', { class: trouble ? 'hung-canvas gone' : 'hung-canvas' }, trouble || !picture ? null : h('img', { src: picture, alt: '', onerror: hide }));
   const day = new Date(changed);
   const caption = h('div', { class: 'caption' },
     h('h2', {}, trouble ? name : h('a', { href: address(id) }, name)),

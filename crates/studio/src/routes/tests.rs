@@ -338,6 +338,7 @@ async fn a_painting_whose_photo_cannot_be_opened_is_shown_and_takes_another() {
     assert_eq!(status, StatusCode::OK, "{state}");
     assert_eq!(state["photo"], Value::Null);
     let told = state["photo_trouble"].as_str().unwrap();
+    assert_eq!(state["view"]["notebook"][0]["sentence"], "The photo does not open. Bring it in again.");
     assert!(told.starts_with("The photo in this painting"), "{told}");
     let mended = visit.bring_photo(&painting).await;
     assert_eq!((&mended["photo"]["pixels"], &mended["photo_trouble"]), (&json!("3000 x 4000"), &Value::Null));

@@ -98,6 +98,12 @@ fn reference(plan: &Plan) -> NotebookLine {
     NotebookLine { key: StepKey::Reference, title: "Reference", sentence, state }
 }
 
+/// The line of a reference whose photo is damaged.
+pub(super) fn reference_that_does_not_open() -> NotebookLine {
+    let sentence = "The photo does not open. Bring it in again.".to_owned();
+    NotebookLine { key: StepKey::Reference, title: "Reference", sentence, state: LineState::Look }
+}
+
 fn canvas(plan: &Plan) -> NotebookLine {
     let nominal = plan.canvas.nominal;
     let size = nominal.in_unit(plan.unit);
