@@ -244,9 +244,9 @@ test('a spot is picked by a tap and moved by keys, and its value and step are to
   const second = await askedAt(() => page.getByRole('button', { name: /^The spot/ }).press('Shift+ArrowLeft'));
   assert.ok(Math.abs(first - second - (10 / 16) * 25.4) < 1e-6, `${first} ${second}`);
   await says_.waitFor();
-  // Beyond the photo there is nothing to tell.
+  // Beyond the canvas there is nothing to tell, though the photo may reach farther.
   await page.mouse.click(hung.x - 20, hung.y + 100);
-  await page.getByText('That spot lies beside the photo.').waitFor();
+  await page.getByText('That spot lies beyond the canvas.').waitFor();
   assert.equal(await page.locator('.value-strip .picked').count(), 0);
   await openLine(page, 'Grid');
   assert.equal(await page.locator('.toned').evaluate((layer) => layer.hasAttribute('hidden')), true, 'the other lines see the photo');

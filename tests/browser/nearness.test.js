@@ -166,6 +166,35 @@ test('figures beside the head stay whole while near', async () => {
   await context.close();
 });
 
+test('a finger that slips with crown in hand, or is joined by a second, leaves the crown in hand and the photo as it is', async () => {
+  const { context, page, wall, hung } = await landmarks({ viewport: { width: 820, height: 1180 }, hasTouch: true });
+  await openLine(page, 'Placing');
+  const crown = page.locator('#panel-placing').getByRole('radio', { name: 'Crown' });
+  await crown.check();
+  const touch = await fingersOn(context, page);
+  const [x, y] = [wall.x + wall.width * 0.5, wall.y + wall.height * 0.25];
+  const head = page.getByLabel('Head', { exact: true });
+  const [whole, height] = [await hung(), await head.inputValue()];
+  // The first finger slides before the second is down.
+  await touch('touchStart', [x - 30, y]);
+  for (let slid = 0; slid <= 9; slid += 3) await touch('touchMove', [x - 30 - slid, y]);
+  await touch('touchStart', [x - 39, y], [x + 40, y]);
+  for (let apart = 0; apart < 60; apart += 6) await touch('touchMove', [x - 39 - apart, y], [x + 40 + apart, y]);
+  await touch('touchEnd');
+  await page.waitForFunction((wide) => document.querySelector('.hung').getBoundingClientRect().width > 1.3 * wide, whole.width);
+  await page.waitForTimeout(600);
+  assert.equal(await head.inputValue(), height);
+  assert.ok(await crown.isChecked());
+  // A tap that slips a little leaves it in hand too.
+  await touch('touchStart', [x, y]);
+  for (let slid = 2; slid <= 8; slid += 2) await touch('touchMove', [x + slid, y]);
+  await touch('touchEnd');
+  await page.waitForTimeout(600);
+  assert.ok(await crown.isChecked());
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
 test('two fingers bring the wall nearer and set nothing', async () => {
   const { context, page, wall, hung } = await landmarks({ viewport: { width: 820, height: 1180 }, hasTouch: true });
   const whole = await hung();

@@ -105,6 +105,8 @@ pub struct LineCheck {
     pub seen: Seen,
     /// True when it is lighter than its surroundings, as chalk is.
     pub bright: bool,
+    /// How far off another line beside it is that is as strong, mm: about, and only where there is one.
+    pub other_mm: Option<f64>,
     /// Its place, if it was seen.
     #[serde(flatten)]
     pub place: Option<LinePlace>,
@@ -171,10 +173,10 @@ impl GridCheck {
         let planned = planned_lines(plan);
         let looking = |share: f64| going_on(POSED + (LOOKED - POSED) * share);
         let sightings = look(photo.luma(), &pose.map, &canvas, &planned, &looking);
-        stop(LOOKED)?;
         refuse_lines(&planned, &sightings.planned, canvas.bounds(), |lines| {
             look(photo.luma(), &pose.map, &canvas, lines, &|_| going_on(LOOKED)).planned
         })?;
+        stop(LOOKED)?;
         let refit = Refit::of(photo, &pose, &planned, &sightings.planned, &sightings.extra)?;
         let lines: Vec<LineCheck> = planned
             .iter()
@@ -295,6 +297,8 @@ impl Refit {
     ) -> LineCheck {
         let place = curve.map(|curve| self.place(curve));
         let verdict = match (sighting.seen, &place) {
+            // Which of two is meant, none can say.
+            (Seen::Found, Some(_)) if sighting.other.is_some() => Verdict::CannotTell,
             (Seen::Found, Some(place)) => {
                 let places = [
                     (place.start_mm, place.start_95_mm),
@@ -313,6 +317,7 @@ impl Refit {
             found: sighting.seen == Seen::Found,
             seen: if place.is_some() { sighting.seen } else { Seen::NotSeen },
             bright: sighting.bright,
+            other_mm: sighting.other.filter(|_| place.is_some()),
             place,
             verdict,
             from: line.from,

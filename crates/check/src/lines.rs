@@ -18,9 +18,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::luma::Luma;
 use crate::pose::{CanvasMap, millimetres};
-use neighbours::{RANGE, Reach, give_strokes_to_the_grid, reach};
+use neighbours::{RANGE, Reach, doubt_what_may_be_its_neighbour, give_strokes_to_the_grid, reach};
 pub(crate) use planned::{LineFrame, PlannedLine, planned_lines};
-use search::{Strongest, strongest};
+use search::{Strongest, another, strongest};
 use strip::Strip;
 
 /// Parallel lines nearer than this are one line, mm.
@@ -83,14 +83,24 @@ pub(crate) struct Sighting {
     pub(crate) bright: bool,
     /// Where it was seen, pixels.
     pub(crate) points: Vec<Vector2<f64>>,
-    /// The same on the canvas as the map has it that it was looked for by, mm.
+    /// How far aside its middle was seen, and where another line as strong runs beside it, mm; as the map has it that it was looked for by.
+    pub(crate) offset: f64,
+    pub(crate) other: Option<f64>,
+    /// Where it was seen on the canvas by the same map, mm.
     on_canvas: Vec<Vector2<f64>>,
 }
 
 impl Sighting {
     /// Nothing was seen.
-    const NONE: Self =
-        Self { seen: Seen::NotSeen, strength: 0.0, bright: false, points: Vec::new(), on_canvas: Vec::new() };
+    const NONE: Self = Self {
+        seen: Seen::NotSeen,
+        strength: 0.0,
+        bright: false,
+        points: Vec::new(),
+        offset: 0.0,
+        other: None,
+        on_canvas: Vec::new(),
+    };
 }
 
 /// A line that nobody planned.
@@ -148,13 +158,20 @@ pub(crate) fn look(
         let of_members: Vec<Band> = group.members.iter().map(|member| bands[*member].clone()).collect();
         let seen = strongest_in(&of_members);
         for ((member, band), strongest) in group.members.iter().zip(&of_members).zip(seen) {
-            all.planned[*member] = strongest.map_or(Sighting::NONE, |line| sighting(&line, level, band, map));
+            let Some(line) = strongest else { continue };
+            let sighting = sighting(&line, level, band, map);
+            let other = (sighting.seen == Seen::Found).then(|| another_in(luma, map, band, &line)).flatten();
+            all.planned[*member] = Sighting {
+                other: other.filter(|other| other.amplitude >= FOUND * level).map(|other| other.offset),
+                ..sighting
+            };
         }
         if group.detail.is_none() {
             all.extra.extend(extra_lines(&group, &empty, level, map));
         }
     }
-    give_strokes_to_the_grid(planned, &mut all.planned);
+    give_strokes_to_the_grid(planned, &bands, &mut all.planned);
+    doubt_what_may_be_its_neighbour(planned, &mut all.planned);
     all
 }
 
@@ -165,8 +182,18 @@ fn strongest_in(
     bands: &[Band],
     going_on: &(dyn Fn() -> bool + Sync),
 ) -> Vec<Option<Strongest>> {
-    let look = |band: &Band| strongest(&Strip::along(luma, map, band.frame, &band.reach), band.frame.3);
+    let look = |band: &Band| {
+        let strip = Strip::along(luma, map, band.frame, &band.reach);
+        let found = strongest(&strip, band.frame.3)?;
+        // What threads answer over fewer sections is stronger by chance.
+        let left = strip.shares.len() as f64 / strip::sections(band.frame.3) as f64;
+        Some(Strongest { amplitude: found.amplitude * left.sqrt(), ..found })
+    };
     bands.par_iter().map(|band| going_on().then(|| look(band)).flatten()).collect()
+}
+
+fn another_in(luma: &Luma, map: &CanvasMap, band: &Band, line: &Strongest) -> Option<Strongest> {
+    another(Strip::along(luma, map, band.frame, &band.reach), band.frame.3, line)
 }
 
 /// The strength that most empty bands stay below; `None` when there are too few.
@@ -182,7 +209,7 @@ fn level(empty: &[Option<Strongest>]) -> Option<f64> {
 
 fn sighting(line: &Strongest, level: f64, band: &Band, map: &CanvasMap) -> Sighting {
     let strength = line.amplitude / level;
-    let at_rim = line.offset.abs() > band.reach.range - RIM;
+    let at_rim = line.offset.abs() > band.reach.range - RIM || line.leans_most;
     let seen = match strength {
         _ if strength >= FOUND && !at_rim => Seen::Found,
         _ if strength >= UNSURE => Seen::Unsure,
@@ -195,7 +222,7 @@ fn sighting(line: &Strongest, level: f64, band: &Band, map: &CanvasMap) -> Sight
         .map(|(share, offset)| origin + along * (share * length) + across * *offset)
         .collect();
     let points = on_canvas.iter().map(|place| map.pixel(*place)).collect();
-    Sighting { seen, strength, bright: line.bright, points, on_canvas }
+    Sighting { seen, strength, bright: line.bright, points, offset: line.offset, other: None, on_canvas }
 }
 
 fn groups(planned: &[PlannedLine], bands: &[Band], outline: &Quad) -> Vec<Group> {

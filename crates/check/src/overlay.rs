@@ -154,6 +154,7 @@ mod tests {
             offset_mm: off,
             offset_95_mm: Some(0.1),
             tilt_deg: Some(0.0),
+            other_mm: None,
             verdict,
             from: CanvasPoint::mm(at, 0.0),
             to: CanvasPoint::mm(at, 100.0),

@@ -106,6 +106,9 @@ pub struct LineReport {
     pub offset_95_mm: Option<f64>,
     /// By how much it is turned, degrees clockwise.
     pub tilt_deg: Option<f64>,
+    /// About how far off another line beside it is that is as strong, mm, where there is one.
+    #[serde(default)]
+    pub other_mm: Option<f64>,
     /// What is to be thought of it.
     pub verdict: Verdict,
     /// Its planned end at the top or left.
@@ -292,6 +295,7 @@ impl LineReport {
             offset_mm: place.map(|place| place.offset_mm),
             offset_95_mm: place.map(|place| place.offset_95_mm),
             tilt_deg: place.map(|place| place.tilt_deg),
+            other_mm: line.other_mm,
             verdict: line.verdict,
             from: line.from,
             to: line.to,
@@ -361,6 +365,7 @@ mod tests {
             offset_mm: Some(f64::midpoint(off.0, off.1)),
             offset_95_mm: Some(0.1),
             tilt_deg: Some(0.0),
+            other_mm: None,
             verdict: Verdict::Off,
             from: CanvasPoint::mm(from.0, from.1),
             to: CanvasPoint::mm(to.0, to.1),

@@ -94,9 +94,9 @@ impl CanvasShape {
     /// What to say of it, with lengths as they are told beside this ruler.
     pub fn in_words(&self, ruler: Ruler) -> String {
         let tilt = self.tilt.to_degrees();
-        if !self.told && !self.lens_told {
+        if !self.told && !self.lens_told && tilt <= STEEPEST_TOLD {
             return format!(
-                "This photo, taken at a slant of {tilt:.0} degrees, does not say with which lens, and so cannot tell whether the canvas is \
+                "This photo, taken at a slant of {tilt:.0} degrees, does not say how wide its lens is, and so cannot tell whether the canvas is \
                  square. Photos sent by message lose that: bring in the one that the camera wrote, take one from straight before the \
                  canvas’s middle, or measure both diagonals with a tape: in a square canvas they are equal."
             );

@@ -5,12 +5,12 @@
 use std::sync::{LazyLock, Mutex};
 
 use check::{
-    CanvasPhoto, CanvasShape, GridCheck, GridCheckWishes, ImagePoint, Outline, Pose, Report, Seen, Unfit,
-    Verdict,
+    CanvasPhoto, CanvasShape, GridCheck, GridCheckWishes, ImagePoint, LineReport, Outline, Pose, Report,
+    Seen, Unfit, Verdict,
 };
 use easel_photo::{Background, Scene};
 use photo::{CameraFacts, Picture};
-use plan::{Canvas, CanvasPoint, CanvasRect, DetailBox, Grid, Length, Plan, Unit};
+use plan::{Canvas, CanvasPoint, CanvasRect, DetailBox, Direction, Grid, Length, Plan, Unit};
 
 const WIDTH: f64 = 250.0;
 const HEIGHT: f64 = 300.0;
@@ -153,6 +153,44 @@ fn a_line_that_is_off_is_told_also_where_a_box_has_a_line_near_it() {
             assert_ne!(of_box.seen, Seen::Found, "no box is ruled: {of_box:?}");
         }
     }
+}
+
+/// A line was drawn anew and the old one left: which is meant, no photo tells.
+#[test]
+fn two_lines_beside_each_other_are_told_as_two() {
+    let redrawn = scene();
+    let again = redrawn.vertical(WIDTH / 4.0, 0.25).moved(3.0, 0.0);
+    let (photo, corners) = taken(&redrawn.with_lines([again]));
+    let check = checked(&photo, corners, &plan()).unwrap();
+    let report = Report::of(&check, &Outline::given(corners), &plan());
+    let upright = |line: &&LineReport| line.direction == Direction::Vertical;
+    let line =
+        report.lines.iter().filter(upright).find(|line| (line.planned_mm - WIDTH / 4.0).abs() < 0.1).unwrap();
+    assert_eq!(line.verdict, Verdict::CannotTell, "{line:?}");
+    let words = line.in_words("mm".parse().unwrap());
+    assert!(words.contains("two lines run here") && words.contains("rub out the wrong one"), "{words}");
+    assert!(words.contains("in its place") || words.contains("off by 0."), "{words}");
+    assert!(words.contains("off by 3.") || words.contains("off by 2.9"), "{words}");
+    assert!(report.lines.iter().filter(|other| other.other_mm.is_some()).count() == 1);
+}
+
+/// Where the photo tells nothing of its lens, the canvas's shape is less sure, and why is said.
+#[test]
+fn the_shape_is_not_told_by_a_photo_that_does_not_say_how_wide_its_lens_is() {
+    let mut slanted = scene();
+    slanted.camera.tilt = 6.0;
+    let shot = slanted.shoot();
+    let corners = shot.truth.corners_px().map(ImagePoint::from);
+    let picture = Picture::from_rgb(shot.width, shot.height, shot.rgb).unwrap();
+    let told = |focal_length_35mm| {
+        let facts = CameraFacts { focal_length_35mm, ..CameraFacts::default() };
+        let check = checked(&CanvasPhoto::new(&picture, &facts).unwrap(), corners, &plan()).unwrap();
+        (check.shape.wider_95_mm, check.shape.in_words("1/16".parse().unwrap()))
+    };
+    let ((sure, words), (unsure, no_lens)) = (told(Some(26.0)), told(None));
+    assert!(unsure > 3.0 * sure, "{unsure} {sure}");
+    assert!(words.contains("as wide for its height as planned"), "{words}");
+    assert!(no_lens.contains("does not say how wide its lens is"), "{no_lens}");
 }
 
 #[test]

@@ -111,11 +111,7 @@ impl Folder {
         if self.path.is_dir() {
             return Ok(());
         }
-        Err(format!(
-            "The folder with your paintings, {}, is not there. It may have been renamed or moved, or lie on a disk that is not connected; \
-                 your paintings are in it all the same. Give it back its name and place, and load this page again.",
-            self.path.display()
-        ))
+        Err(gone(&self.path))
     }
 
     /// The painting files, newest first.
@@ -272,6 +268,15 @@ fn newest_first(folder: &Path) -> Vec<Entry> {
     entries.sort_by(|a, b| b.changed.cmp(&a.changed).then_with(|| a.file.cmp(&b.file)));
     entries.truncate(MAX_SHOWN);
     entries
+}
+
+/// What to say when the folder itself is not there.
+pub(crate) fn gone(folder: &Path) -> String {
+    format!(
+        "The folder with your paintings, {}, is not there. It may have been renamed or moved, or lie on a disk that is not connected; nothing \
+         in it was changed. Give it back its name and place and load this page again, or start the studio with the folder where it is now.",
+        folder.display()
+    )
 }
 
 fn entries_in(folder: &Path) -> Vec<Entry> {

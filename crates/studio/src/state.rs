@@ -1,6 +1,7 @@
 //! What the studio keeps in mind while it runs: its folder, its doors, and the paintings that are open.
 
 use std::collections::HashMap;
+use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard};
 
 use tokio::sync::watch;
@@ -72,7 +73,7 @@ impl Studio {
             return Ok(Arc::clone(painting));
         }
         *kept = None;
-        let file = self.folder.find(id).ok_or_else(Trouble::not_found)?;
+        let file = self.file_of(id)?;
         let painting = Arc::new(Open::of(id, file, self.folder.path())?);
         *kept = Some(Arc::clone(&painting));
         Ok(painting)
@@ -84,12 +85,20 @@ impl Studio {
             return Ok(Arc::clone(slot));
         }
         // An id that no painting bears takes no room.
-        self.folder.find(id).ok_or_else(Trouble::not_found)?;
+        self.file_of(id)?;
         let mut open = locked(&self.open);
         if open.len() >= MAX_OPEN {
             open.retain(|_, slot| slot.is_in_use());
         }
         Ok(Arc::clone(open.entry(id.to_owned()).or_default()))
+    }
+
+    fn file_of(&self, id: &str) -> Result<PathBuf, Trouble> {
+        let file = self.folder.find(id);
+        if file.is_none() {
+            self.folder.check().map_err(Trouble::refused)?;
+        }
+        file.ok_or_else(Trouble::not_found)
     }
 
     /// The paintings that are open.

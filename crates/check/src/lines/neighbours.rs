@@ -2,7 +2,8 @@
 //!
 //! A line of a detail box may run close beside one of the grid, and be a small part of its length. If that kept the search short, a
 //! grid line ruled in the wrong place would be missed, and its stroke be taken for the box's. So the grid line is looked for as widely
-//! as any, but not where the box's runs; and what was seen of the box's is not believed where the grid's line turns out to run.
+//! as any, but not where the box's runs, as long as enough of it is left; and what was seen of the box's is not believed where the grid's
+//! line turns out to run, nor where that could not be looked for.
 
 use std::ops::Range;
 
@@ -10,7 +11,8 @@ use nalgebra::Vector2;
 use plan::{CanvasPoint, Direction, Quad, Side};
 
 use super::planned::{LineFrame, PlannedLine};
-use super::{EDGE_MARGIN, NARROWEST, SAME, Seen, Sighting};
+use super::{Band, EDGE_MARGIN, NARROWEST, SAME, Seen, Sighting, strip};
+use crate::edges::median;
 use crate::pose::millimetres;
 
 /// How far from its planned place a line is looked for, mm.
@@ -23,7 +25,7 @@ const SHARE_OF_GAP: f64 = 0.4;
 const BEYOND_ENDS: f64 = 3.0;
 
 /// At least this share of a line must be left to look along; else its neighbours keep the search short, as long ones do.
-const LEAST_LEFT: f64 = 0.5;
+const LEAST_LEFT: f64 = 0.25;
 
 /// A stroke nearer than this to another line's is that line's, mm.
 const SAME_STROKE: f64 = 0.6;
@@ -75,7 +77,7 @@ pub(super) fn reach(line: &PlannedLine, planned: &[PlannedLine], outline: &Quad)
     let is_short = |share: &Range<f64>| share.end - share.start < 1.0 - LEAST_LEFT;
     let long = nearest(&mut neighbours.iter().filter(|(_, share)| !is_short(share)));
     let range = RANGE.min(SHARE_OF_GAP * long).min((to_edge - EDGE_MARGIN / 2.0).max(NARROWEST));
-    let near = |(gap, share): &&(f64, Range<f64>)| is_short(share) && SHARE_OF_GAP * gap < range;
+    let near = |(gap, share): &&(f64, Range<f64>)| is_short(share) && *gap < range + strip::REACH;
     let passed_over: Vec<Range<f64>> =
         neighbours.iter().filter(near).map(|(_, share)| share.clone()).collect();
     if passed_over.is_empty() || left(&passed_over) >= LEAST_LEFT {
@@ -95,22 +97,67 @@ fn left(parts: &[Range<f64>]) -> f64 {
     1.0 - covered
 }
 
-/// Takes back what was seen of a box's line where a found line of the grid runs: a stroke is one line.
-pub(super) fn give_strokes_to_the_grid(planned: &[PlannedLine], seen: &mut [Sighting]) {
+/// Leaves open whether a box's line was seen where its stroke may be one of the grid: where a found line of the grid runs, for a stroke is
+/// one line, and where the grid's line beside it was not found and could not be looked for there.
+pub(super) fn give_strokes_to_the_grid(planned: &[PlannedLine], bands: &[Band], seen: &mut [Sighting]) {
     let strokes: Vec<(Direction, Stroke)> = planned
         .iter()
         .zip(&*seen)
         .filter(|(line, sighting)| line.detail.is_none() && sighting.seen == Seen::Found)
         .filter_map(|(line, sighting)| Some((line.direction, Stroke::of(line, &sighting.on_canvas)?)))
         .collect();
+    let missed: Vec<(&PlannedLine, &Reach)> = planned
+        .iter()
+        .zip(bands)
+        .zip(&*seen)
+        .filter(|((line, _), sighting)| line.detail.is_none() && sighting.seen != Seen::Found)
+        .map(|((line, band), _)| (line, &band.reach))
+        .collect();
     for (line, sighting) in planned.iter().zip(seen).filter(|(line, _)| line.detail.is_some()) {
         let is_of_grid = strokes
             .iter()
             .any(|(direction, stroke)| *direction == line.direction && stroke.holds(&sighting.on_canvas));
-        if is_of_grid {
-            *sighting = Sighting::NONE;
+        let may_be = || missed.iter().any(|(other, reach)| may_stray_to(other, reach, line));
+        if sighting.seen == Seen::Found && (is_of_grid || may_be()) {
+            sighting.seen = Seen::Unsure;
         }
     }
+}
+
+/// How far aside most lines of a box must have been seen for the box to be thought of as ruled aside, mm.
+const ASIDE: f64 = 0.3;
+
+/// Leaves open where the lines of a finely divided box are that may be taken for one another: where all lie aside and the last one to a
+/// side is missing, each may be its neighbour, the whole box lying farther to the other side.
+pub(super) fn doubt_what_may_be_its_neighbour(planned: &[PlannedLine], seen: &mut [Sighting]) {
+    let boxes = planned.iter().filter_map(|line| line.detail).max().map_or(0, |last| last + 1);
+    for detail in 0..boxes {
+        for direction in [Direction::Vertical, Direction::Horizontal] {
+            let mut lines: Vec<usize> = (0..planned.len())
+                .filter(|at| planned[*at].detail == Some(detail) && planned[*at].direction == direction)
+                .collect();
+            lines.sort_by(|a, b| planned[*a].planned().to_mm().total_cmp(&planned[*b].planned().to_mm()));
+            let [first, second, .., last] = lines.as_slice() else { continue };
+            let is_fine = (planned[*second].planned() - planned[*first].planned()).to_mm() < 2.0 * RANGE;
+            let is_found = |at: &usize| seen[*at].seen == Seen::Found;
+            let aside = median(lines.iter().filter(|at| is_found(at)).map(|at| seen[*at].offset));
+            let is_aside = aside.is_some_and(|aside| aside.abs() > ASIDE);
+            if is_fine && is_aside && !(is_found(first) && is_found(last)) {
+                for at in
+                    lines.iter().filter(|at| seen[**at].seen == Seen::Found).copied().collect::<Vec<_>>()
+                {
+                    seen[at].seen = Seen::Unsure;
+                }
+            }
+        }
+    }
+}
+
+/// Whether a grid line that was not found may have been ruled at the place of a box's: that is as near as a line is looked for, and it
+/// was not looked for there.
+fn may_stray_to(grid: &PlannedLine, reach: &Reach, line: &PlannedLine) -> bool {
+    let middle = in_frame(grid.frame(), millimetres(line.from.towards(line.to, 0.5)));
+    grid.direction == line.direction && (reach.range..RANGE).contains(&middle.y.abs())
 }
 
 /// A straight line through what was seen of a planned one.
@@ -195,7 +242,7 @@ mod tests {
     fn many_short_neighbours_keep_the_search_short_too() {
         let grid = upright(200.0, 0.0, 500.0, None);
         let boxes =
-            (0..5).map(|at| upright(205.0, 100.0 * f64::from(at), 100.0 * f64::from(at) + 70.0, Some(0)));
+            (0..5).map(|at| upright(205.0, 100.0 * f64::from(at), 100.0 * f64::from(at) + 90.0, Some(0)));
         let found = reach(&grid, &std::iter::once(grid.clone()).chain(boxes).collect::<Vec<_>>(), &canvas());
         assert!((found.range - 2.0).abs() < 1e-9 && found.passed_over.is_empty());
     }

@@ -62,7 +62,9 @@ pub(crate) fn planned_lines(plan: &Plan) -> Vec<PlannedLine> {
     let of_grid = lines.clone();
     let is_new = |line: &PlannedLine| {
         let same = |other: &PlannedLine| {
-            other.direction == line.direction && (other.planned() - line.planned()).abs() < ONE_LINE
+            let (origin, _, across, _) = other.frame();
+            let runs_by = |end| (millimetres(end) - origin).dot(&across).abs() < ONE_LINE.to_mm();
+            other.direction == line.direction && runs_by(line.from) && runs_by(line.to)
         };
         !of_grid.iter().any(same)
     };

@@ -7,8 +7,8 @@ use crate::robust::{SD_PER_MAD, biweight};
 /// Answers beyond this many standard deviations of the strip count for little more: a blot is no line.
 const CLIP: f32 = 4.0;
 
-/// How much a line's offset may grow from end to end, as a share of its length: the tangent of 0.8 degrees.
-const STEEPEST: f64 = 0.014;
+/// How much a line's offset may grow from end to end, as a share of its length: the tangent of 1.4 degrees.
+const STEEPEST: f64 = 0.025;
 
 /// Steps of that growth, mm.
 const GROWTH_STEP: f64 = 0.2;
@@ -18,6 +18,12 @@ const NEAR: f64 = 0.45;
 
 /// A line must lie within the strip over this share of its sections.
 const LEAST_SHARE: f64 = 0.7;
+
+/// What lies within this of a line is its own answer, mm.
+const ITSELF: f64 = 1.2;
+
+/// Another line at least so strong, as a share of the strongest, may be the one that is meant.
+const AS_STRONG: f64 = 0.7;
 
 /// The finest spread of a line's sections believed, mm.
 const FINEST: f64 = 0.02;
@@ -33,6 +39,8 @@ pub(super) struct Strongest {
     pub(super) offset: f64,
     /// Where it was seen: share of the length and offset in mm.
     pub(super) places: Vec<(f64, f64)>,
+    /// Whether it leans as much as a line may: one that leans more may have been cut across.
+    pub(super) leans_most: bool,
 }
 
 /// A trial: width and sign of the line, middle offset and growth in steps.
@@ -77,7 +85,32 @@ pub(super) fn strongest(strip: &Strip, length: f64) -> Option<Strongest> {
         Some((line.amplitude / usual_size(sections)?, line))
     });
     let (_, placed) = placed.max_by(|a, b| a.0.total_cmp(&b.0))?;
-    Some(Strongest { amplitude: found.amplitude, ..placed })
+    let leans_most = best.growth.abs() * STEP > f64::from(most - 1) * GROWTH_STEP;
+    Some(Strongest { amplitude: found.amplitude, leans_most, ..placed })
+}
+
+/// The strongest line in the same strip that is not this one, if it is of the same kind and nearly as strong: two lines ruled beside each
+/// other, of which none can say which is meant.
+pub(super) fn another(mut strip: Strip, length: f64, line: &Strongest) -> Option<Strongest> {
+    let half = strip.half as f64;
+    for sections in &mut strip.answers {
+        for (share, answers) in strip.shares.iter().zip(sections) {
+            let Some((_, offset)) = nearest_place(line, *share) else { continue };
+            let from = ((offset - ITSELF) / STEP + half).ceil().max(0.0) as usize;
+            let to = ((offset + ITSELF) / STEP + half).floor().max(0.0) as usize;
+            for answer in answers.iter_mut().take(to + 1).skip(from) {
+                *answer = f32::NAN;
+            }
+        }
+    }
+    let other = strongest(&strip, length)?;
+    (other.bright == line.bright && other.amplitude >= AS_STRONG * line.amplitude).then_some(other)
+}
+
+/// Where a line was seen that is nearest along it.
+fn nearest_place(line: &Strongest, share: f64) -> Option<(f64, f64)> {
+    let apart = |place: &&(f64, f64)| (place.0 - share).abs();
+    line.places.iter().min_by(|a, b| apart(a).total_cmp(&apart(b))).copied()
 }
 
 /// The median size of the answers.
@@ -138,7 +171,7 @@ fn refined(strip: &Strip, trial: Trial) -> Option<Strongest> {
         interpolated(answers, place).map(|answer| f64::from(answer * trial.sign))
     }))?;
     peaks.retain(|(share, peak)| (peak - at(*share)).abs() < NEAR);
-    Some(Strongest { amplitude, bright: trial.sign < 0.0, offset, places: peaks })
+    Some(Strongest { amplitude, bright: trial.sign < 0.0, offset, places: peaks, leans_most: false })
 }
 
 /// The highest place within `near` steps of `expected`, between steps by a parabola; `None` when it is not a peak.

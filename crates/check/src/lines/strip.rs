@@ -35,7 +35,7 @@ const BLUR: f64 = 0.15;
 const SURROUNDINGS: (f64, f64) = (1.0, 1.2);
 
 /// Reach of the filter either way, mm.
-const REACH: f64 = 3.5;
+pub(super) const REACH: f64 = 3.5;
 
 /// Light below this share of white is taken for it.
 const DARKEST: f32 = 2e-3;

@@ -32,14 +32,20 @@ impl LineReport {
                 };
                 format!("{told}, give or take {}; redraw it", at_most(Length::mm(give), ruler))
             }
-            Verdict::CannotTell => {
-                let seen = if self.seen == Seen::Unsure {
-                    "something is there that a thread could also be, "
-                } else {
-                    ""
+            Verdict::CannotTell if self.seen == Seen::Unsure => {
+                "cannot tell: something is there that a thread, or another line, could also be".to_owned()
+            }
+            Verdict::CannotTell if self.other_mm.is_some() => {
+                let of = |mm: f64| {
+                    self.told(mm, ruler)
+                        .map_or_else(|| "in its place".to_owned(), |told| format!("off by {told}"))
                 };
+                let (one, other) = (of(offset), of(self.other_mm.unwrap_or(0.0)));
+                format!("cannot tell: two lines run here, one {one}, another {other}; rub out the wrong one")
+            }
+            Verdict::CannotTell => {
                 let off = small_length(Length::mm(self.worst_mm()), ruler);
-                format!("cannot tell: {seen}off by {off}, give or take {}", at_most(Length::mm(give), ruler))
+                format!("cannot tell: off by {off}, give or take {}", at_most(Length::mm(give), ruler))
             }
         }
     }

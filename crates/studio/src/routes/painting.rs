@@ -22,7 +22,7 @@ use super::{stoppable_work, work};
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId, Wishes};
 use crate::edit::{Edit, edited};
-use crate::folder::ARRIVING;
+use crate::folder::{ARRIVING, gone};
 use crate::painting_state::PaintingState;
 use crate::same_picture;
 use crate::state::Studio;
@@ -236,6 +236,7 @@ pub(super) async fn received(
             StatusCode::INSUFFICIENT_STORAGE,
             "The disk is full. Nothing was changed. Make room and bring the file in again.",
         ),
+        std::io::ErrorKind::NotFound => Trouble::refused(gone(folder)),
         _ => Trouble::own_fault(error),
     };
     let mut file = tempfile::Builder::new().prefix(ARRIVING).tempfile_in(folder).map_err(failed)?;

@@ -11,7 +11,7 @@ use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 use photo::Stop;
 use plan::Ratio;
 use serde::{Deserialize, Serialize};
-use sheets::{SheetPicture, Stage};
+use sheets::{SheetKind, SheetPicture, Stage};
 use utoipa::{IntoParams, ToSchema};
 use values::Tone;
 
@@ -69,9 +69,17 @@ pub(super) fn in_words(stage: Stage) -> String {
     }
 }
 
-/// What a packet is, for its file's name: `packet`, or `packet reference values 5 mirror 1 to 2`.
+/// What a packet is, for its file's name: `packet`, or `packet reference values 5 mirror 1 to 2`. Tone, mirror and ratio are those of the sheets
+/// that have the photo.
 fn what_is_printed(wish: &Wish) -> String {
     let kind = wish.kinds.as_deref().filter(|kinds| !kinds.contains(','));
+    let has_photo = wish.kinds.as_deref().is_none_or(|kinds| {
+        let with_photo = [SheetKind::Reference, SheetKind::Details].map(|kind| kind.to_string());
+        kinds.is_empty() || kinds.split(',').any(|kind| with_photo.iter().any(|photo| photo == kind))
+    });
+    if !has_photo {
+        return letters(["packet"].into_iter().chain(kind));
+    }
     let show = wish.show.as_deref().filter(|show| *show != Tone::Photo.to_string());
     let ratio = wish
         .ratio
@@ -79,8 +87,13 @@ fn what_is_printed(wish: &Wish) -> String {
         .filter(|ratio| ratio.parse().ok() != Some(Ratio::TRUE_SIZE))
         .map(|ratio| ratio.replace(':', " to "));
     let said = [Some("packet"), kind, show, ratio.as_deref()].into_iter().flatten();
-    let letters = said.map(|said| said.replace(|c: char| !c.is_ascii_alphanumeric(), " "));
-    letters.collect::<Vec<_>>().join(" ").trim_end().to_owned()
+    letters(said)
+}
+
+/// Words that any file system takes.
+fn letters<'a>(said: impl Iterator<Item = &'a str>) -> String {
+    let plain = said.map(|said| said.replace(|c: char| !c.is_ascii_alphanumeric() && c != '.', " "));
+    plain.collect::<Vec<_>>().join(" ").trim_end().to_owned()
 }
 
 /// Names the file after the painting and what it is (RFC 6266; RFC 8187 for what is not ASCII).
@@ -225,7 +238,12 @@ mod tests {
         };
         assert_eq!(wish("", "", ""), "packet");
         assert_eq!(wish("plan,marks", "photo", "1:1"), "packet");
-        assert_eq!(wish("film", "values:5,mirror", "1:2"), "packet film values 5 mirror 1 to 2");
+        assert_eq!(
+            wish("reference", "values:5,mirror", "1.5:1"),
+            "packet reference values 5 mirror 1.5 to 1"
+        );
+        assert_eq!(wish("film", "values:5,mirror", "1:2"), "packet film");
+        assert_eq!(wish("plan,marks", "values:5", "1:2"), "packet");
         assert_eq!(wish("\"\r\n", "", ""), "packet");
     }
 }

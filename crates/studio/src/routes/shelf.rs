@@ -16,7 +16,7 @@ use super::painting::{name_in, received};
 use super::work;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId};
-use crate::folder::{Entry, file_name};
+use crate::folder::{Entry, Folder, file_name};
 use crate::kept_list::LOOK_AT_THE_FOLDER;
 use crate::open_painting::News;
 use crate::paper::{self, Printer};
@@ -112,6 +112,7 @@ pub(super) async fn shelf(State(studio): Shared) -> Answer<Shelf> {
 #[utoipa::path(get, path = "/api/taken-down", responses((status = 200, body = Store), Troubles))]
 pub(super) async fn taken_down(State(studio): Shared) -> Answer<Store> {
     work(move || {
+        studio.folder().check().map_err(Trouble::refused)?;
         Ok(Json(Store { paintings: studio.folder().taken_down().iter().map(TakenDown::of).collect() }))
     })
     .await
@@ -252,7 +253,7 @@ pub(super) async fn duplicate(State(studio): Shared, PaintingId(id): PaintingId)
 pub(super) async fn take_down(State(studio): Shared, PaintingId(id): PaintingId) -> Answer<Done> {
     work(move || {
         studio.forget(&id);
-        moved(studio.folder().take_down(&id))
+        moved(studio.folder(), studio.folder().take_down(&id))
     })
     .await
 }
@@ -264,7 +265,7 @@ pub(super) async fn take_down(State(studio): Shared, PaintingId(id): PaintingId)
 pub(super) async fn discard(State(studio): Shared, PaintingId(id): PaintingId) -> Answer<Done> {
     work(move || {
         studio.forget(&id);
-        moved(studio.folder().discard_unbegun(&id))
+        moved(studio.folder(), studio.folder().discard_unbegun(&id))
     })
     .await
 }
@@ -273,10 +274,11 @@ pub(super) async fn discard(State(studio): Shared, PaintingId(id): PaintingId) -
 #[utoipa::path(post, path = "/api/paintings/{id}/hang-again", params(("id" = String, Path)),
     responses((status = 200, body = Done), Troubles))]
 pub(super) async fn hang_again(State(studio): Shared, PaintingId(id): PaintingId) -> Answer<Done> {
-    work(move || moved(studio.folder().hang_again(&id))).await
+    work(move || moved(studio.folder(), studio.folder().hang_again(&id))).await
 }
 
-fn moved(moved: std::io::Result<bool>) -> Answer<Done> {
+fn moved(folder: &Folder, moved: std::io::Result<bool>) -> Answer<Done> {
+    folder.check().map_err(Trouble::refused)?;
     match moved {
         Ok(true) => Ok(Json(Done {})),
         Ok(false) => Err(Trouble::not_found()),

@@ -12,6 +12,8 @@ import { arrow } from './handles.js';
 const AT_REST = 350;
 /** A pointer that moved less than this, in screen pixels, tapped. */
 const TAP = 5;
+/** One that moved so far was not meant as a tap. */
+const DRAG = 16;
 /** A wheel's notch is about 100 units: 8 % larger or smaller. */
 const PER_WHEEL_UNIT = 0.0008;
 /** Plus and minus scale by so much. */
@@ -19,7 +21,7 @@ const PER_KEY = 1.005;
 
 /**
  * @param {Stage} stage
- * @param {{ step: () => number, scales: () => boolean, begin: () => boolean, move: (shift: Shift) => void, done: (shift: Shift) => void,
+ * @param {{ step: () => number, scales: () => boolean, begin: () => boolean, move: (shift: Shift) => void, done: (shift: Shift, isDragged: boolean) => void,
  *           cancel: () => void, tap: (at: Xy) => void, arrow: (steps: Xy) => boolean }} wishes `begin` says whether there is anything to move, `arrow` whether something else in hand was moved in its place, `scales` whether two fingers and the wheel scale it rather than look nearer
  */
 export function hold(stage, wishes) {
@@ -42,9 +44,10 @@ export function hold(stage, wishes) {
     wishes.move(shift);
   }
 
-  function finish() {
+  /** @param {boolean} [isDragged] whether it was moved by a drag that is not a tap that slipped */
+  function finish(isDragged = false) {
     clearTimeout(rest);
-    if (shift) wishes.done(shift);
+    if (shift) wishes.done(shift, isDragged);
     shift = null;
   }
 
@@ -85,7 +88,7 @@ export function hold(stage, wishes) {
     },
     up(event, at) {
       if (!fingers.delete(event.pointerId) || fingers.size > 0) return;
-      if (shift) finish();
+      if (shift) finish(travelled >= DRAG);
       else if (travelled < TAP) wishes.tap(at);
     },
     wheel(event, at) {

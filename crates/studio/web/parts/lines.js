@@ -26,12 +26,23 @@ export function twinLines(lines, { px, width = 1, tone = 'both', dash = null }) 
   ];
 }
 
+/** Half the breadth of a landmark's cross, in screen pixels. */
+const ARM = 6;
+
+/** The strokes of crosses. @param {Xy[]} points @param {number} px one screen pixel in the drawing's unit */
+const arms = (points, px) => twinLines(
+  points.flatMap(([x, y]) => /** @type {LineMm[]} */ ([[x - ARM * px, y, x + ARM * px, y], [x, y - ARM * px, x, y + ARM * px]])), { px, width: 1 });
+
 /** A small cross on a point, that holds on any ground. @param {Xy} at @param {number} px one screen pixel in the drawing's unit */
-export function cross([x, y], px) {
-  const arm = 6 * px;
+export const cross = (at, px) => [...arms([at], px), s('circle', { cx: at[0], cy: at[1], r: 1.5 * px, class: 'mark-point' })];
+
+/** One on each of these points, all of them in a few strokes: there may be thousands. @param {Xy[]} points @param {number} px */
+export function crosses(points, px) {
+  const dots = points.map(([x, y]) => `M${x} ${y}h0`).join('');
   return [
-    ...twinLines([[x - arm, y, x + arm, y], [x, y - arm, x, y + arm]], { px, width: 1 }),
-    s('circle', { cx: x, cy: y, r: 1.5 * px, class: 'mark-point' }),
+    ...arms(points, px),
+    s('path', { d: dots, class: 'mark-dots', 'stroke-width': 4 }),
+    s('path', { d: dots, class: 'mark-dots light', 'stroke-width': 2.4 }),
   ];
 }
 

@@ -166,7 +166,7 @@ export function checkedPainting(desk, change) {
     }
     stage.overlay.replaceChildren(...comparing.lines(),
       ...check.landmarks.flatMap((one) => landmarkMarks(one, stage.px)),
-      ...(mine && !point.held ? [nameOver(name, painted.get(name) ?? mine.planned, stage)] : []),
+      ...(mine && !point.held ? nameOver(name, painted.get(name) ?? mine.planned, stage) : []),
       ...(check.drift ? check.drift.own.flatMap((own) => arrowMark(own.arrow, own.stands_out, stage.px)) : []));
   });
 

@@ -6,7 +6,7 @@ import { h } from '../parts/dom.js';
 import { Handles } from '../parts/handles.js';
 import { nameOver, onwards } from '../parts/landmark-in-hand.js';
 import { inHand } from '../parts/in-hand.js';
-import { cross, twinLines } from '../parts/lines.js';
+import { crosses, twinLines } from '../parts/lines.js';
 
 /** @import { LandmarkView, LikenessView, View, Xy } from '../api.js' */
 /** @import { Desk } from '../desk.js' */
@@ -99,12 +99,12 @@ export function landmarks(desk) {
   const expected = ({ suggested }) => suggested.find((one) => one.name === name)?.at ?? null;
 
   let isOpen = false;
-  /** Those that were placed when this was last shown. @type {string[]} */
-  let placedBefore = [];
+  /** Those that were placed when this was last shown. @type {Set<string>} */
+  let placedBefore = new Set();
   /** What an undo takes back is in hand again. @param {LikenessView} likeness */
   function follow({ landmarks: all }) {
-    const now = all.map((one) => one.name);
-    const gone = placedBefore.filter((one) => !now.includes(one));
+    const now = new Set(all.map((one) => one.name));
+    const gone = [...placedBefore].filter((one) => !now.has(one));
     placedBefore = now;
     if (isOpen && gone.length === 1 && gone[0]) [name, put] = [gone[0], ''];
   }
@@ -115,13 +115,13 @@ export function landmarks(desk) {
     follow(likeness);
     if (!name) name = next(likeness);
     const mine = placed(likeness);
-    const known = [...likeness.head, ...likeness.figure];
-    const others = [...likeness.landmarks.map((one) => one.name), name].filter((one, at, all) => !known.includes(one) && all.indexOf(one) === at);
+    const known = new Set([...likeness.head, ...likeness.figure]);
+    const others = [...new Set([...placedBefore, name])].filter((one) => !known.has(one));
     const what = JSON.stringify([likeness.landmarks, others]);
     if (what !== filledFor) {
       filledFor = what;
       const option = (/** @type {string} */ one) =>
-        /** @type {[string, string]} */ ([one, likeness.landmarks.some((other) => other.name === one) ? `${one}, placed` : one]);
+        /** @type {[string, string]} */ ([one, placedBefore.has(one) ? `${one}, placed` : one]);
       which.fill([['Head', likeness.head.map(option)], ['Figure', likeness.figure.map(option)], ...(others.length ? /** @type {[string, [string, string][]][]} */ ([['Your own', others.map(option)]]) : [])]);
       rows.replaceChildren(...likeness.landmarks.flatMap(plotRow));
     }
@@ -158,8 +158,8 @@ export function landmarks(desk) {
     if (at) point.lay([at]);
     stage.overlay.replaceChildren(
       ...(lines && mine ? twinLines([mine.plumb, mine.level].filter((line) => line !== null), { px: stage.px, dash: '6 4' }) : []),
-      ...likeness.landmarks.flatMap((one) => (one.name === name ? [] : cross(one.at, stage.px))),
-      ...(at && !point.held ? [nameOver(name, at, stage)] : []));
+      ...crosses(likeness.landmarks.flatMap((one) => (one.name === name ? [] : [one.at])), stage.px),
+      ...(at && !point.held ? nameOver(name, at, stage) : []));
   });
 
   return {

@@ -64,11 +64,13 @@ export function markUp(desk) {
     else if (!afresh.hidden) afresh.focus();
   }
   const fallen = h('p', { class: 'remark', role: 'status' });
+  /** Marks that were ticked off and are none any more. @type {string[]} */
+  let gone = [];
   const rubbedOut = button('They are rubbed out', () => {
-    const gone = noMore(desk.view);
     for (const key of gone) ticked.delete(key);
     void trouble.act(choices.change({ untick: gone }));
     count(desk.view);
+    stage.draw();
   });
   const caution = h('p', { class: 'hint' }, 'Mark lightly with a hard pencil or charcoal: ink and marker can bleed through paint.');
 
@@ -115,7 +117,7 @@ export function markUp(desk) {
     const detail = stage.view.details[box];
     stage.overlay.replaceChildren(
       ...(detail ? boxDrawing(detail, stage.view, stage) : []),
-      ...noMore(stage.view).flatMap((key) => crossedOut(placeOf(key), stage.px)));
+      ...gone.map(placeOf).filter((at) => isOnCanvas(at, stage.size)).flatMap((at) => crossedOut(at, stage.px)));
   });
 
   /** @param {DetailView} detail */
@@ -196,11 +198,11 @@ export function markUp(desk) {
     const made = keysOf(view).filter((key) => ticked.has(key)).length;
     setSentence(done, `${made} of ${view.canvas.mark_count} marks ticked off.`);
     afresh.hidden = made === 0;
-    const gone = noMore(view).length;
-    rubbedOut.hidden = !gone;
-    setSentence(fallen, !gone ? '' : gone === 1
+    gone = noMore(view);
+    rubbedOut.hidden = !gone.length;
+    setSentence(fallen, !gone.length ? '' : gone.length === 1
       ? 'A mark that was ticked off is not in the plan any more: it is crossed out on the canvas here. Rub it out on yours before you rule a line by it.'
-      : `${gone} marks that were ticked off are not in the plan any more: they are crossed out on the canvas here. Rub them out on yours before you rule lines by them.`);
+      : `${gone.length} marks that were ticked off are not in the plan any more: they are crossed out on the canvas here. Rub them out on yours before you rule lines by them.`);
   }
 
   return {
@@ -225,6 +227,9 @@ function placeOf(key) {
   const [x = 0, y = 0] = key.slice(PLACE.length).split(' ').map(Number);
   return [x, y];
 }
+
+/** @param {Xy} at @param {Xy} size of the canvas */
+const isOnCanvas = ([x, y], [width, height]) => x > -1 && y > -1 && x < width + 1 && y < height + 1;
 
 /** Half the breadth of the cross on a mark that is to be rubbed out, in screen pixels. */
 const CROSS = 9;

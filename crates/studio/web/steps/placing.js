@@ -123,16 +123,15 @@ export function placing(desk) {
     begin() {
       marks.settle();
       base = desk.view;
-      if (!base.reference) return false;
-      // What is moved is in hand: the arrows go on with it.
-      held.take('photo');
-      return true;
+      return base.reference !== null;
     },
     move(shift) {
       void painting.try(asEdit(shift), FIGURES_EVERY);
       desk.runAhead((view) => shifted(view, base, shift));
     },
-    done(shift) {
+    done(shift, isDragged) {
+      // What was dragged is in hand: the arrows go on with it.
+      if (isDragged && !isLed) held.take('photo');
       if (shift.factor !== 1) said = '';
       say(desk.editAhead(asEdit(shift)));
     },

@@ -85,13 +85,19 @@ async fn where_the_folder_is_gone_the_paintings_are_not_told_as_gone() {
     let painting = visit.new_painting().await;
     let [here, elsewhere] = ["Paintings", "Old paintings"].map(|name| visit.home.path().join(name));
     std::fs::rename(&here, &elsewhere).unwrap();
-    for (status, answer) in [visit.get("/api/shelf").await, visit.post("/api/paintings", json!({})).await] {
+    for (status, answer) in [
+        visit.get("/api/shelf").await,
+        visit.get("/api/taken-down").await,
+        visit.get(&painting).await,
+        visit.post("/api/paintings", json!({})).await,
+        visit.post(&format!("{painting}/duplicate"), json!({})).await,
+        visit.post(&format!("{painting}/take-down"), json!({})).await,
+        visit.import("study.mahlstick", Body::from("anything")).await,
+    ] {
         assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{answer}");
         let message = answer["message"].as_str().unwrap();
-        assert!(
-            message.contains("is not there") && message.contains("your paintings are in it"),
-            "{message}"
-        );
+        let told = message.contains("is not there") && message.contains("nothing in it was changed");
+        assert!(told, "{message}");
     }
     std::fs::rename(&elsewhere, &here).unwrap();
     assert_eq!(visit.get("/api/shelf").await.1["paintings"][0]["title"], "Study");
