@@ -110,14 +110,14 @@ def test_title_bookmarks_and_page_labels_are_those_of_the_sheets(packet):
         "Plan sheet",
         "Mark-up sheet",
         "Edge strips",
-        "Reference sheets",
-        "Detail sheets",
+        "Reference sheets at true size",
+        "Detail sheets at true size",
         "Scale bars",
     ]
     labels = [page["label"]["/P"].removeprefix("u:") for page in structure["pages"]]
     assert labels[0] == "Plan"
     assert labels[-1] == "Scale bars"
-    assert below["Reference sheets"] == [label for label in labels if re.fullmatch(r"[A-Z]\d", label)]
+    assert below["Reference sheets at true size"] == [label for label in labels if re.fullmatch(r"[A-Z]\d", label)]
 
 
 def test_a_title_is_printed_as_it_was_written(packet):

@@ -103,6 +103,13 @@ def check_from_edge(measured, expected):
     assert measured == pytest.approx(expected[: len(measured)], abs=TOLERANCE_MM)
 
 
+# Of a side, and of its piece where it has several.
+STRIP_NAME = (
+    r"(Top|Right|Bottom|Left) side, read from the \w+, (?:on|outside) the canvas: "
+    r"[^\n]*?(?:piece (\d) of (\d))?\n"
+)
+
+
 @printed
 def test_edge_strips_bear_the_marks_of_each_side(packet, marks, paper, correction):
     canvas = ["--canvas", "12x16in", "--divide", "3x5"]
@@ -111,7 +118,7 @@ def test_edge_strips_bear_the_marks_of_each_side(packet, marks, paper, correctio
     seen = set()
     for darkness, text in zip(raster.pictures(pdf), raster.texts(pdf), strict=True):
         across, _ = comes_out(correction, is_landscape=True)
-        names = re.findall(r"(Top|Right|Bottom|Left) side, read from the \w+: [^\n]*?(?:piece (\d) of (\d))?\n", text)
+        names = re.findall(STRIP_NAME, text)
         strips = list(strips_on(darkness))
         assert len(strips) == len(names)
         for (name, piece, pieces), (left, right, ticks) in zip(names, strips):

@@ -143,9 +143,8 @@ pub(super) fn doubt_what_may_be_its_neighbour(planned: &[PlannedLine], seen: &mu
             let aside = median(lines.iter().filter(|at| is_found(at)).map(|at| seen[*at].offset));
             let is_aside = aside.is_some_and(|aside| aside.abs() > ASIDE);
             if is_fine && is_aside && !(is_found(first) && is_found(last)) {
-                for at in
-                    lines.iter().filter(|at| seen[**at].seen == Seen::Found).copied().collect::<Vec<_>>()
-                {
+                let found: Vec<usize> = lines.iter().copied().filter(|at| is_found(at)).collect();
+                for at in found {
                     seen[at].seen = Seen::Unsure;
                 }
             }
@@ -198,8 +197,7 @@ fn in_frame((origin, along, across, _): LineFrame, point: Vector2<f64>) -> Vecto
 #[cfg(test)]
 mod tests {
     use super::*;
-    use plan::CanvasRect;
-    use plan::Length;
+    use plan::{CanvasRect, Length};
 
     fn upright(x: f64, from: f64, to: f64, detail: Option<usize>) -> PlannedLine {
         let at = |y| CanvasPoint::mm(x, y);
@@ -245,5 +243,56 @@ mod tests {
             (0..5).map(|at| upright(205.0, 100.0 * f64::from(at), 100.0 * f64::from(at) + 90.0, Some(0)));
         let found = reach(&grid, &std::iter::once(grid.clone()).chain(boxes).collect::<Vec<_>>(), &canvas());
         assert!((found.range - 2.0).abs() < 1e-9 && found.passed_over.is_empty());
+    }
+
+    /// A line seen so far aside.
+    fn seen_aside(line: &PlannedLine, offset: f64) -> Sighting {
+        let (origin, along, across, length) = line.frame();
+        let point = |share: f64| origin + along * (length * share) + across * offset;
+        let on_canvas = (0..=10).map(|at| point(f64::from(at) / 10.0)).collect();
+        Sighting { seen: Seen::Found, offset, on_canvas, ..Sighting::NONE }
+    }
+
+    fn given(planned: &[PlannedLine], mut seen: Vec<Sighting>) -> Vec<Seen> {
+        let band = |line: &PlannedLine| Band { frame: line.frame(), reach: reach(line, planned, &canvas()) };
+        give_strokes_to_the_grid(planned, &planned.iter().map(band).collect::<Vec<_>>(), &mut seen);
+        doubt_what_may_be_its_neighbour(planned, &mut seen);
+        seen.iter().map(|sighting| sighting.seen).collect()
+    }
+
+    #[test]
+    fn a_stroke_is_one_line() {
+        let both = [upright(200.0, 0.0, 500.0, None), upright(203.0, 139.0, 179.0, Some(0))];
+        let strayed = vec![seen_aside(&both[0], 3.0), seen_aside(&both[1], 0.0)];
+        assert_eq!(given(&both, strayed), [Seen::Found, Seen::Unsure]);
+        let in_place = vec![seen_aside(&both[0], 0.1), seen_aside(&both[1], 0.0)];
+        assert_eq!(given(&both, in_place), [Seen::Found, Seen::Found]);
+        // The grid line was looked for there, and is not there.
+        assert_eq!(
+            given(&both, vec![Sighting::NONE, seen_aside(&both[1], 0.0)]),
+            [Seen::NotSeen, Seen::Found]
+        );
+        // Beside so long a line it could not be.
+        let long = [both[0].clone(), upright(203.0, 20.0, 480.0, Some(0))];
+        assert_eq!(
+            given(&long, vec![Sighting::NONE, seen_aside(&long[1], 0.0)]),
+            [Seen::NotSeen, Seen::Unsure]
+        );
+    }
+
+    #[test]
+    fn lines_of_a_fine_box_that_lies_aside_without_its_last_may_each_be_another() {
+        let lines: Vec<PlannedLine> =
+            (0..9).map(|at| upright(100.0 + 5.0 * f64::from(at), 100.0, 140.0, Some(0))).collect();
+        let seen = |offset: f64, has_last: bool| -> Vec<Sighting> {
+            let mut seen: Vec<Sighting> = lines.iter().map(|line| seen_aside(line, offset)).collect();
+            if !has_last {
+                seen[8] = Sighting::NONE;
+            }
+            seen
+        };
+        assert_eq!(given(&lines, seen(1.0, false))[..8], [Seen::Unsure; 8]);
+        assert_eq!(given(&lines, seen(1.0, true)), [Seen::Found; 9]);
+        assert_eq!(given(&lines, seen(0.1, false))[..8], [Seen::Found; 8]);
     }
 }
