@@ -151,20 +151,22 @@ pub(crate) fn look(
     let count: usize = groups.iter().map(|group| group.empty.len() + group.members.len()).sum();
     let done = AtomicUsize::new(0);
     let going_on = || going_on(done.fetch_add(1, Ordering::Relaxed) as f64 / count as f64);
-    let strongest_in = |bands: &[Band]| strongest_in(luma, map, bands, &going_on);
     for group in groups {
-        let empty = strongest_in(&group.empty);
+        let empty = in_each(&group.empty, &going_on, |band| Some(strongest_in(luma, map, band)?.0));
         let Some(level) = level(&empty) else { continue };
         let of_members: Vec<Band> = group.members.iter().map(|member| bands[*member].clone()).collect();
-        let seen = strongest_in(&of_members);
+        let seen = in_each(&of_members, &going_on, |band| {
+            let (line, strip) = strongest_in(luma, map, band)?;
+            let other = another(strip, band.frame.3, &line);
+            Some((line, other))
+        });
         for ((member, band), strongest) in group.members.iter().zip(&of_members).zip(seen) {
-            let Some(line) = strongest else { continue };
+            let Some((line, other)) = strongest else { continue };
             let sighting = sighting(&line, level, band, map);
-            let other = (sighting.seen == Seen::Found).then(|| another_in(luma, map, band, &line)).flatten();
-            all.planned[*member] = Sighting {
-                other: other.filter(|other| other.amplitude >= FOUND * level).map(|other| other.offset),
-                ..sighting
-            };
+            let other = other
+                .filter(|other| sighting.seen == Seen::Found && other.amplitude >= FOUND * level)
+                .map(|other| other.offset);
+            all.planned[*member] = Sighting { other, ..sighting };
         }
         if group.detail.is_none() {
             all.extra.extend(extra_lines(&group, &empty, level, map));
@@ -175,25 +177,22 @@ pub(crate) fn look(
     all
 }
 
-/// The strongest line of each band; `going_on` is asked before each.
-fn strongest_in(
-    luma: &Luma,
-    map: &CanvasMap,
+/// What is seen in each band; `going_on` is asked before each.
+fn in_each<T: Send>(
     bands: &[Band],
     going_on: &(dyn Fn() -> bool + Sync),
-) -> Vec<Option<Strongest>> {
-    let look = |band: &Band| {
-        let strip = Strip::along(luma, map, band.frame, &band.reach);
-        let found = strongest(&strip, band.frame.3)?;
-        // What threads answer over fewer sections is stronger by chance.
-        let left = strip.shares.len() as f64 / strip::sections(band.frame.3) as f64;
-        Some(Strongest { amplitude: found.amplitude * left.sqrt(), ..found })
-    };
+    look: impl Fn(&Band) -> Option<T> + Sync,
+) -> Vec<Option<T>> {
     bands.par_iter().map(|band| going_on().then(|| look(band)).flatten()).collect()
 }
 
-fn another_in(luma: &Luma, map: &CanvasMap, band: &Band, line: &Strongest) -> Option<Strongest> {
-    another(Strip::along(luma, map, band.frame, &band.reach), band.frame.3, line)
+/// The strongest line of a band, and the strip that it was looked for in.
+fn strongest_in(luma: &Luma, map: &CanvasMap, band: &Band) -> Option<(Strongest, Strip)> {
+    let strip = Strip::along(luma, map, band.frame, &band.reach);
+    let found = strongest(&strip, band.frame.3)?;
+    // What threads answer over fewer sections is stronger by chance.
+    let left = strip.shares.len() as f64 / strip::sections(band.frame.3) as f64;
+    Some((Strongest { amplitude: found.amplitude * left.sqrt(), ..found }, strip))
 }
 
 /// The strength that most empty bands stay below; `None` when there are too few.

@@ -87,7 +87,7 @@ pub(crate) fn plot_sheets(plan: &Plan, show: Show, stock: &Stock) -> Vec<TableSh
         });
         table_of_plots(Some(title), held)
     });
-    let turned = if show.mirror || show.upside_down { PLOTS_ARE_NOT_TURNED } else { "" };
+    let turned = if show.is_turned() { PLOTS_ARE_NOT_TURNED } else { "" };
     pages(&format!("{HOW_TO_PLOT}{turned}"), std::iter::once(of_canvas).chain(of_details), stock)
 }
 

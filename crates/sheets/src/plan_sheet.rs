@@ -348,7 +348,7 @@ fn steps(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions) -> 
         } else {
             "The reference is not at true size: set proportional dividers as its sheets say, take a distance with their one end and set it off on the canvas with the other, from the same grid line. Large distances first."
         });
-        if options.show.mirror || options.show.upside_down {
+        if options.show.is_turned() {
             steps.push("The reference is turned, for looking: figures at its edges count from the sides of the canvas that its sheets name. Marks, strips and plots are those of the canvas as it stands.");
         }
     }

@@ -17,6 +17,11 @@ pub struct Show {
 }
 
 impl Show {
+    /// Whether left and right, or top and bottom, lie otherwise than on the canvas.
+    pub(crate) const fn is_turned(self) -> bool {
+        self.mirror || self.upside_down
+    }
+
     /// In what tone the photo is shown, to follow what the sheet is; nothing where it is as it is.
     pub(crate) fn tone_words(self) -> Option<String> {
         match self.tone {

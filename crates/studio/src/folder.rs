@@ -13,6 +13,7 @@ use painting::{Contents, Document, EXTENSION, IfExists, MAX_TITLE_CHARS, Paintin
 
 use tempfile::TempPath;
 
+use crate::answer::Trouble;
 use crate::choices;
 use crate::fingerprint::fingerprint;
 use crate::lock::locked;
@@ -107,11 +108,11 @@ impl Folder {
 
     /// # Errors
     /// When the folder itself is gone, in words that say where the paintings are then.
-    pub(crate) fn check(&self) -> Result<(), String> {
+    pub(crate) fn check(&self) -> Result<(), Trouble> {
         if self.path.is_dir() {
             return Ok(());
         }
-        Err(gone(&self.path))
+        Err(Trouble::refused(gone(&self.path)))
     }
 
     /// The painting files, newest first.

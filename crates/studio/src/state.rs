@@ -96,7 +96,7 @@ impl Studio {
     fn file_of(&self, id: &str) -> Result<PathBuf, Trouble> {
         let file = self.folder.find(id);
         if file.is_none() {
-            self.folder.check().map_err(Trouble::refused)?;
+            self.folder.check()?;
         }
         file.ok_or_else(Trouble::not_found)
     }

@@ -49,7 +49,7 @@ impl PacketOptions {
     /// Whether reference sheets show the canvas as it is: at true size, and neither in a mirror nor upside down. Where their seams run is
     /// told in its frame only then.
     pub fn shows_canvas_as_it_is(&self) -> bool {
-        self.ratio.is_true_size() && !self.show.mirror && !self.show.upside_down
+        self.ratio.is_true_size() && !self.show.is_turned()
     }
 
     /// All usual sheets as a plan says they are printed, for a printer that prints true.

@@ -100,7 +100,7 @@ pub(super) struct Done {}
 #[utoipa::path(get, path = "/api/shelf", responses((status = 200, body = Shelf), Troubles))]
 pub(super) async fn shelf(State(studio): Shared) -> Answer<Shelf> {
     work(move || {
-        studio.folder().check().map_err(Trouble::refused)?;
+        studio.folder().check()?;
         let paintings = studio.folder().entries().iter().map(hung).collect();
         let taken_down = studio.folder().taken_down().len();
         Ok(Json(Shelf { paintings, taken_down, folder: studio.folder().path().display().to_string() }))
@@ -112,7 +112,7 @@ pub(super) async fn shelf(State(studio): Shared) -> Answer<Shelf> {
 #[utoipa::path(get, path = "/api/taken-down", responses((status = 200, body = Store), Troubles))]
 pub(super) async fn taken_down(State(studio): Shared) -> Answer<Store> {
     work(move || {
-        studio.folder().check().map_err(Trouble::refused)?;
+        studio.folder().check()?;
         Ok(Json(Store { paintings: studio.folder().taken_down().iter().map(TakenDown::of).collect() }))
     })
     .await
@@ -182,7 +182,7 @@ const fn usual_canvas(unit: Unit) -> Canvas {
     responses((status = 200, body = Made), Troubles))]
 pub(super) async fn create(State(studio): Shared, Body(new): Body<NewPainting>) -> Answer<Made> {
     work(move || {
-        studio.folder().check().map_err(Trouble::refused)?;
+        studio.folder().check()?;
         let (canvas, unit) = if let Some(text) = &new.size {
             let (width, height) = parse_pair(text, None).map_err(Trouble::refused)?;
             (Canvas::nominal(width.length, height.length), width.unit)
@@ -278,7 +278,7 @@ pub(super) async fn hang_again(State(studio): Shared, PaintingId(id): PaintingId
 }
 
 fn moved(folder: &Folder, moved: std::io::Result<bool>) -> Answer<Done> {
-    folder.check().map_err(Trouble::refused)?;
+    folder.check()?;
     match moved {
         Ok(true) => Ok(Json(Done {})),
         Ok(false) => Err(Trouble::not_found()),
