@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { execFile } from 'node:child_process';
 import { after, before, test } from 'node:test';
 import { promisify } from 'node:util';
-import { CAST, fill, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { CAST, fill, markHead, newPage, newPainting, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
 
 const run = promisify(execFile);
 let studio, browser, context, page;
@@ -78,6 +78,29 @@ test('reference sheets are shown and printed at a ratio, in a tone, and turned',
   await page.getByRole('checkbox', { name: 'In a mirror' }).uncheck();
   await names.first().waitFor();
   await drawnAfter(() => page.locator('#panel-print').getByRole('radio', { name: 'Photo', exact: true }).check());
+  assert.deepEqual(page.faults, []);
+});
+
+test('sheets of background alone are left out when that is ticked, and only then', async () => {
+  await openLine(page, 'Print');
+  const tick = page.getByRole('checkbox', { name: 'Leave out sheets of background alone' });
+  await drawnAfter(() => tick.check());
+  await page.getByText('None is left out until the head, a detail box or a landmark is marked.').waitFor();
+  await openLine(page, 'Placing');
+  await markHead(page);
+  await openLine(page, 'Print');
+  const all = await drawnAfter(() => tick.uncheck());
+  const ofReference = (sheets) => sheets.filter(({ kind }) => kind === 'reference').map(({ label }) => label);
+  const fewer = await drawnAfter(() => tick.check());
+  await page.getByText('Those with neither the head nor a detail box nor a landmark').waitFor();
+  const [before_, left] = [ofReference(all), ofReference(fewer)];
+  assert.ok(left.length > 0 && left.length < before_.length, `${left} of ${before_}`);
+  assert.ok(left.every((label) => before_.includes(label)));
+  assert.equal(fewer.length, all.length - (before_.length - left.length));
+  // The picture of one such sheet is asked for among those that are left.
+  assert.ok(fewer.every(({ picture }) => picture.includes('likeness_only=true')));
+  assert.ok((await svg(fewer.at(-1))).startsWith('<svg'));
+  await drawnAfter(() => tick.uncheck());
   assert.deepEqual(page.faults, []);
 });
 

@@ -274,6 +274,7 @@ pub(crate) struct DemoArguments {
 /// How the packet is printed.
 #[derive(Debug, Args)]
 #[command(next_help_heading = "The sheets")]
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own on the command line")]
 pub(crate) struct PrintArguments {
     /// The name of the painting, as it stands on every sheet [default: the packet's file name]
     #[arg(long, value_name = "TEXT")]
@@ -302,6 +303,9 @@ pub(crate) struct PrintArguments {
     /// [default: all but film and card]
     #[arg(long, value_name = "KIND,…", value_delimiter = ',')]
     pub(crate) only: Vec<SheetKind>,
+    /// Leave out reference sheets that show background alone: neither the head nor a detail box nor a landmark
+    #[arg(long)]
+    pub(crate) likeness_only: bool,
     /// How reference and detail sheets show the photo: photo, grey, values:5 (2 to 9 steps), squint:4mm; with these or
     /// alone: mirror, upside-down
     #[arg(long, value_name = "HOW,…", default_value_t)]

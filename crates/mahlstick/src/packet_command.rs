@@ -107,6 +107,7 @@ fn packet_options(arguments: &PrintArguments, plan: &Plan, title: String) -> any
         options.kinds.clone_from(&arguments.only);
     }
     options.lines &= !arguments.no_lines;
+    options.likeness_only = arguments.likeness_only;
     (options.show, options.ratio) = (arguments.show, arguments.ratio);
     Ok(options)
 }
@@ -138,8 +139,13 @@ fn report(plan: &Plan, options: &PacketOptions, packet: &Packet, path: &Path) ->
             .map_or(String::new(), |clearance| {
                 format!(", no seam within {} of the face", plan.ruler.read(clearance))
             });
+        let printed = packet.sheets.iter().filter(|sheet| sheet.kind == SheetKind::Reference).count();
+        let left_out = match layout.sheets.len() - printed {
+            0 => String::new(),
+            background => format!(", {background} of background alone left out"),
+        };
         lines.push(format!(
-            "Reference at {}, {} x {} sheets{clearance}; {}",
+            "Reference at {}, {} x {} sheets{left_out}{clearance}; {}",
             if options.ratio.is_true_size() {
                 "true size, 1:1".to_owned()
             } else {

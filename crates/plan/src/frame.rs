@@ -164,6 +164,15 @@ impl CanvasRect {
         (self.origin.x..=self.right()).contains(&point.x)
             && (self.origin.y..=self.bottom()).contains(&point.y)
     }
+
+    /// True when the two have a point in common, if only on their edges.
+    pub fn touches(self, other: Self) -> bool {
+        let [across, down] = [
+            self.origin.x <= other.right() && other.origin.x <= self.right(),
+            self.origin.y <= other.bottom() && other.origin.y <= self.bottom(),
+        ];
+        across && down
+    }
 }
 
 /// A turn, positive clockwise as seen from the front.

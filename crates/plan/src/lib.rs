@@ -26,6 +26,7 @@ mod length;
 mod line_look;
 mod marks;
 mod measures;
+mod on_sheets;
 mod other_canvas;
 mod outline;
 mod painting_plan;

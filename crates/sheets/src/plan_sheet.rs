@@ -63,11 +63,11 @@ struct Fact {
     words: Line,
 }
 
-/// The plan sheet, upright on the paper.
+/// The plan sheet, upright on the paper. `layout` is that of the reference sheets, and how many of them are printed.
 pub(crate) fn plan_sheet(
     plan: &Plan,
     photo: Option<Stored>,
-    layout: Option<&SheetLayout>,
+    layout: Option<(&SheetLayout, usize)>,
     options: &PacketOptions,
     stock: &Stock,
 ) -> PlanSheet {
@@ -108,7 +108,7 @@ pub(crate) fn plan_sheet(
         sizes: sizes(plan, &drawing),
         facts: facts(plan, layout, options, stock),
         facts_at: words_at(content.x + column + GAP),
-        steps: steps(plan, layout, options),
+        steps: steps(plan, layout.map(|(layout, _)| layout), options),
         cautions: cautions(plan, options),
         steps_at: words_at(content.x),
     }
@@ -184,7 +184,12 @@ fn both_units(plan: &Plan, length: Length) -> Line {
     line![plan.ruler.read(length), " (", Figure::in_other_unit(length, plan.ruler), ")"]
 }
 
-fn facts(plan: &Plan, layout: Option<&SheetLayout>, options: &PacketOptions, stock: &Stock) -> Vec<Fact> {
+fn facts(
+    plan: &Plan,
+    layout: Option<(&SheetLayout, usize)>,
+    options: &PacketOptions,
+    stock: &Stock,
+) -> Vec<Fact> {
     let mut facts = vec![
         Fact { name: "Canvas", words: canvas_words(plan) },
         Fact { name: "Grid", words: grid_words(plan) },
@@ -288,11 +293,20 @@ fn grid_words(plan: &Plan) -> Line {
     words
 }
 
-fn sheets_words(plan: &Plan, layout: &SheetLayout, options: &PacketOptions, stock: &Stock) -> Line {
+fn sheets_words(
+    plan: &Plan,
+    (layout, printed): (&SheetLayout, usize),
+    options: &PacketOptions,
+    stock: &Stock,
+) -> Line {
     let count = layout.sheets.len();
     let plural = if count == 1 { "" } else { "s" };
     let at = if options.ratio.is_true_size() { String::new() } else { format!(" at {}", options.ratio) };
     let mut words = line![format!("{count} reference sheet{plural} of {}{at}", stock.paper)];
+    if printed < count {
+        let left_out = count - printed;
+        words.push(format!(", {left_out} of them with background alone left out").into());
+    }
     if let Some(tone) = options.show.tone_words() {
         words.push(format!(", {tone}").into());
         if options.show.tone.steps().is_some() {

@@ -6,9 +6,10 @@
 
 use plan::{
     Angle, CanvasPoint, CanvasRect, Direction, GridLine, LayoutError, Length, PhotoSize, Placing, Plan,
-    Polygon, Quad, Ratio, Seams, SeamsByHand, SheetLayout, Stock,
+    Polygon, Quad, Ratio, Seams, SeamsByHand, SheetLayout, SheetWindow, Stock,
 };
 
+use crate::joins::joined_piece;
 use crate::show::Show;
 
 /// The canvas with all that lies on it, in a frame of its own that is laid on the sheets one to one.
@@ -29,6 +30,8 @@ pub(crate) struct Scene {
     pub(crate) seams: Seams,
     /// What seams beside the head keep whole.
     kept_whole: Vec<CanvasRect>,
+    /// Where the likeness lies, see [`Plan::likeness`].
+    likeness: Vec<CanvasRect>,
     /// The scene's size to the canvas's.
     pub(crate) ratio: Ratio,
     /// Whether left and right, and top and bottom, have changed places.
@@ -70,6 +73,7 @@ impl Scene {
             region: map.rect(plan.sheet_region()),
             seams: map.seams(&plan.printing.seams),
             kept_whole: plan.kept_whole().into_iter().map(|rect| map.rect(rect)).collect(),
+            likeness: plan.likeness().into_iter().map(|rect| map.rect(rect)).collect(),
             seam_points: plan.seam_points().into_iter().map(|point| map.point(point)).collect(),
             ratio,
             turned: (map.flip_x, map.flip_y),
@@ -83,6 +87,12 @@ impl Scene {
     /// What reference sheets show, cut over sheets.
     pub(crate) fn layout(&self, stock: &Stock, lap: Length) -> Result<SheetLayout, LayoutError> {
         self.seams.cut(self.region, self.outline.bounds(), stock, lap, &self.seam_points, &self.kept_whole)
+    }
+
+    /// Whether a sheet, once it is joined to the others, shows something of the likeness. Where nothing tells where that is, every sheet may.
+    pub(crate) fn shows_likeness(&self, layout: &SheetLayout, sheet: &SheetWindow) -> bool {
+        let piece = joined_piece(layout, sheet);
+        self.likeness.is_empty() || self.likeness.iter().any(|rect| rect.touches(piece))
     }
 
     /// The canvas's own length of a length in the scene.

@@ -1,6 +1,7 @@
 //! The packet as a whole, read back from the PDF: what its pages say, and where in millimetres their lines run.
 
 mod checking;
+mod left_out;
 
 use std::ops::ControlFlow;
 

@@ -41,6 +41,8 @@ pub struct PacketOptions {
     pub ratio: Ratio,
     /// The focal length in mm, as on 36 × 24 mm film, that the photo tells; the plan's own goes before it.
     pub focal_35mm: Option<f64>,
+    /// Whether reference sheets are left out that show neither the head nor a detail box nor a landmark.
+    pub likeness_only: bool,
     /// The kinds of sheets to make, in any order.
     pub kinds: Vec<SheetKind>,
 }
@@ -67,6 +69,7 @@ impl PacketOptions {
             show: Show::default(),
             ratio: Ratio::TRUE_SIZE,
             focal_35mm: None,
+            likeness_only: false,
             kinds: SheetKind::ALL.into_iter().filter(|kind| kind.is_usual()).collect(),
         }
     }

@@ -1,8 +1,8 @@
 //! The sheets of a packet in order, as the plain data that the templates read.
 
 use plan::{
-    GridLine, LandmarkName, LineLook, LineTone, Orientation, Plan, Quad, Ratio, Seams, SheetLayout, Stock,
-    marks,
+    GridLine, LandmarkName, LineLook, LineTone, Orientation, Plan, Quad, Ratio, Seams, SheetLayout,
+    SheetWindow, Stock, marks,
 };
 use serde::Serialize;
 
@@ -128,7 +128,11 @@ impl<'a> Builder<'a> {
         match kind {
             SheetKind::Plan => {
                 let layout = self.reference_layout()?;
-                let sheet = plan_sheet(plan, self.photo, layout.as_ref(), self.options, &stock);
+                let printed = layout
+                    .as_ref()
+                    .map_or(0, |layout| self.printed(SheetKind::Reference, &self.shown, layout).len());
+                let layout = layout.as_ref().map(|layout| (layout, printed));
+                let sheet = plan_sheet(plan, self.photo, layout, self.options, &stock);
                 self.push(kind, Orientation::Portrait, "Plan".to_owned(), None, Body::Plan(sheet));
             }
             SheetKind::Marks => {
@@ -273,6 +277,12 @@ impl<'a> Builder<'a> {
         if lines { vec![size, figures] } else { vec![size] }
     }
 
+    /// The sheets of a layout that are not left out.
+    fn printed<'l>(&self, kind: SheetKind, scene: &Scene, layout: &'l SheetLayout) -> Vec<&'l SheetWindow> {
+        let leaves_out = kind == SheetKind::Reference && self.options.likeness_only;
+        layout.sheets.iter().filter(|sheet| !leaves_out || scene.shows_likeness(layout, sheet)).collect()
+    }
+
     /// Pushes the sheets of a layout.
     fn push_true_size(
         &mut self,
@@ -282,8 +292,9 @@ impl<'a> Builder<'a> {
         subject: &Subject,
         layout: &SheetLayout,
     ) {
-        let count = layout.sheets.len();
-        for (number, window) in layout.sheets.iter().enumerate() {
+        let sheets = self.printed(kind, scene, layout);
+        let count = sheets.len();
+        for (number, window) in sheets.into_iter().enumerate() {
             let label = format!("{prefix}{}", subject.sheet_name(layout, window));
             let sheet = true_size_sheet(scene, self.plan.ruler, subject, &self.stock, layout, window);
             let name = format!("{label}, {} of {count}", number + 1);

@@ -136,11 +136,13 @@ pub(super) async fn sheets(
     stoppable_work(move |stop| {
         let open = studio.open(&id)?;
         let (version, pictures) = drawn(&studio, &open, &wish, stop)?;
+        let likeness_only = wish.likeness_only.map(|only| only.to_string());
         let wishes = [
             ("kinds", &wish.kinds),
             ("printer", &wish.printer),
             ("show", &wish.show),
             ("ratio", &wish.ratio),
+            ("likeness_only", &likeness_only),
         ];
         let asked: Vec<String> = wishes
             .into_iter()
@@ -234,7 +236,12 @@ mod tests {
     fn a_packet_shown_otherwise_has_another_name() {
         let wish = |kinds: &str, show: &str, ratio: &str| {
             let said = |text: &str| (!text.is_empty()).then(|| text.to_owned());
-            what_is_printed(&Wish { kinds: said(kinds), show: said(show), ratio: said(ratio), printer: None })
+            what_is_printed(&Wish {
+                kinds: said(kinds),
+                show: said(show),
+                ratio: said(ratio),
+                ..Wish::default()
+            })
         };
         assert_eq!(wish("", "", ""), "packet");
         assert_eq!(wish("plan,marks", "photo", "1:1"), "packet");
