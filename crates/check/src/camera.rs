@@ -155,6 +155,11 @@ impl CanvasPhoto {
         self.focal
     }
 
+    /// The longer side, pixels.
+    pub(crate) fn longer_side(&self) -> f64 {
+        self.luma.width().max(self.luma.height()) as f64
+    }
+
     pub(crate) fn view(&self) -> View {
         let middle = Vector2::new(self.luma.width() as f64 / 2.0, self.luma.height() as f64 / 2.0);
         View { middle, focal: self.focal.pixels }
@@ -167,7 +172,7 @@ impl CanvasPhoto {
 
     /// True when the photo shows something around a point in it.
     pub(crate) fn shows_around(&self, point: ImagePoint) -> bool {
-        let around = VERY_EDGE * self.luma.width().max(self.luma.height()) as f64;
+        let around = VERY_EDGE * self.longer_side();
         self.luma.holds(point.x, point.y, around)
     }
 }

@@ -11,7 +11,7 @@ use crate::NORMAL_95;
 use crate::frame::ImagePoint;
 use crate::pose::{CanvasMap, Numbers, millimetres};
 use crate::unfit::Unfit;
-use similarity::{Similarity, agreeing, design};
+use similarity::{FEWEST_TO_JUDGE, Similarity, agreeing, design};
 pub use words::WholeNumber;
 
 /// Fewer landmarks than this show no drift: two always fit.
@@ -70,10 +70,17 @@ pub struct Drift {
     pub own: Vec<OwnDrift>,
     /// The landmarks that were set aside when the whole was judged, because they are too far off on their own.
     pub set_aside: Vec<String>,
-    /// Whether so many lie apart that none can be told to be the odd ones out: then all are counted, and the whole is between them.
+    /// Whether so many lie apart, or there are so few of them, that none can be told to be the odd ones out: then all are counted, and the
+    /// whole is between them.
     #[serde(default)]
     pub disagree: bool,
+    /// Pairs of landmarks that are each painted where the other belongs: more likely set the wrong way round.
+    #[serde(default)]
+    pub exchanged: Vec<[String; 2]>,
 }
+
+/// Two landmarks are taken for exchanged when each lies within this share of their distance from the other's place.
+const EXCHANGED: f64 = 0.25;
 
 /// The drift that all landmarks have in common, and half the width of the 95 % interval of each number.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -154,7 +161,7 @@ impl Drift {
         let (agreeing, agree) =
             agreeing(&places.planned, &places.painted, measured).ok_or_else(|| in_one_place.clone())?;
         let drift = places.split(landmarks, &agreeing, tolerance).ok_or(in_one_place)?;
-        Ok(Self { disagree: !agree, ..drift })
+        Ok(Self { disagree: drift.disagree || !agree, ..drift })
     }
 }
 
@@ -192,7 +199,7 @@ impl Places {
     /// By how much the variances of the whole's numbers are more than measuring explains: where the landmarks scatter about the
     /// similarity more than that, what they were drawn and set with makes the whole less sure, and so much is read off their own
     /// scatter, as in a regression whose noise is not known (R. T. Birge, "The calculation of errors by the method of least
-    /// squares", Physical Review 40, 1932).
+    /// squares", Physical Review 40, 1932). 1 where it explains them.
     fn widened(&self, fitted: &Similarity, agreeing: &[usize], of_left_over: &DMatrix<f64>) -> f64 {
         let off = |at: &usize| (self.painted[*at] - fitted.moved(self.planned[*at])).norm_squared();
         let scatter: f64 = agreeing.iter().map(off).sum();
@@ -256,7 +263,36 @@ impl Places {
             .collect();
         own.sort_by(|a, b| b.stands_out.cmp(&a.stands_out).then(b.size_mm().total_cmp(&a.size_mm())));
         let set_aside = all.iter().filter(|at| !agreeing.contains(at)).map(|at| landmarks[*at].name.clone());
-        Some(Drift { whole, own, set_aside: set_aside.collect(), disagree: false })
+        let set_aside: Vec<String> = set_aside.collect();
+        // None of so few can be set aside: that measuring does not explain how they lie is all that shows of one that is wrong.
+        let disagree = count < FEWEST_TO_JUDGE && widened > 1.0;
+        let exchanged = self.exchanged(&fitted, landmarks, &own);
+        Some(Drift { whole, own, set_aside, disagree, exchanged })
+    }
+
+    /// The pairs that stand out and are each painted where the other belongs.
+    fn exchanged(
+        &self,
+        fitted: &Similarity,
+        landmarks: &[PaintedLandmark],
+        own: &[OwnDrift],
+    ) -> Vec<[String; 2]> {
+        let stands_out = |at: &usize| own.iter().any(|own| own.stands_out && own.name == landmarks[*at].name);
+        let out: Vec<usize> = (0..landmarks.len()).filter(stands_out).collect();
+        let belongs = |at: usize| fitted.moved(self.planned[at]);
+        let change_places = |one: usize, other: usize| {
+            let within = EXCHANGED * (belongs(one) - belongs(other)).norm();
+            (self.painted[one] - belongs(other)).norm() < within
+                && (self.painted[other] - belongs(one)).norm() < within
+        };
+        let pairs = out
+            .iter()
+            .enumerate()
+            .flat_map(|(at, one)| out[at + 1..].iter().map(move |other| (*one, *other)));
+        pairs
+            .filter(|(one, other)| change_places(*one, *other))
+            .map(|(one, other)| [landmarks[one].name.clone(), landmarks[other].name.clone()])
+            .collect()
     }
 }
 

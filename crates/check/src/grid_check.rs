@@ -168,7 +168,10 @@ impl GridCheck {
         let stop = |share: f64| if going_on(share) { Ok(()) } else { Err(Unfit::Stopped) };
         stop(0.0)?;
         let canvas = plan.canvas.outline();
-        let pose = Pose::of(photo, &canvas, outline, wishes.lens)?;
+        let lens = wishes.lens.map(|known| known.for_photo(photo));
+        let other_lens = lens.is_some_and(|known| known.is_none());
+        let lens = lens.flatten();
+        let pose = Pose::of(photo, &canvas, outline, lens.as_ref())?;
         stop(POSED)?;
         let planned = planned_lines(plan);
         let looking = |share: f64| going_on(POSED + (LOOKED - POSED) * share);
@@ -193,9 +196,14 @@ impl GridCheck {
         refuse_another_grid(&lines, &unplanned)?;
         let map = refit.settled.map.clone();
         let mut warnings = Warning::of_outline(outline.standing);
-        if wishes.lens.is_none() {
+        if other_lens {
+            warnings.push(Warning::OtherLens);
+        }
+        if lens.is_none() {
             warnings.extend(photo.wide().map(|focal| Warning::WideLens { focal }));
         }
+        let shape = CanvasShape::of(photo, &pose, &canvas, plan.canvas.measured.is_some());
+        warnings.extend(shape.warning());
         warnings.extend(Warning::of_lines(&lines));
         stop(1.0)?;
         Ok(Self {
@@ -206,7 +214,7 @@ impl GridCheck {
             tolerance_mm: wishes.tolerance.to_mm(),
             lines,
             unplanned,
-            shape: CanvasShape::of(photo, &pose, &canvas),
+            shape,
             warnings,
             map,
         })
@@ -296,25 +304,21 @@ impl Refit {
         tolerance: Length,
     ) -> LineCheck {
         let place = curve.map(|curve| self.place(curve));
-        let verdict = match (sighting.seen, &place) {
-            // Which of two is meant, none can say.
-            (Seen::Found, Some(_)) if sighting.other.is_some() => Verdict::CannotTell,
-            (Seen::Found, Some(place)) => {
-                let places = [
-                    (place.start_mm, place.start_95_mm),
-                    (place.offset_mm, place.offset_95_mm),
-                    (place.end_mm, place.end_95_mm),
-                ];
-                Verdict::of(places, tolerance)
-            }
-            _ => Verdict::CannotTell,
-        };
+        let places = place.map(|place| {
+            [
+                (place.start_mm, place.start_95_mm),
+                (place.offset_mm, place.offset_95_mm),
+                (place.end_mm, place.end_95_mm),
+            ]
+        });
+        let found = sighting.seen == Seen::Found;
+        let verdict = Verdict::of(places.filter(|_| found), sighting.other.is_some(), tolerance);
         LineCheck {
             name: line.name.clone(),
             in_detail: line.detail.is_some(),
             direction: line.direction,
             planned_mm: line.planned().to_mm(),
-            found: sighting.seen == Seen::Found,
+            found,
             seen: if place.is_some() { sighting.seen } else { Seen::NotSeen },
             bright: sighting.bright,
             other_mm: sighting.other.filter(|_| place.is_some()),
@@ -340,15 +344,21 @@ impl Refit {
 }
 
 impl Verdict {
-    /// The verdict on places that are off by the first number and known to within the second, mm.
-    pub(crate) fn of(places: [(f64, f64); 3], tolerance: Length) -> Self {
+    /// The verdict on a line, if it was found: its places are off by the first number and known to within the second, mm. Of two lines
+    /// side by side none can say which is meant.
+    pub(crate) fn of(places: Option<[(f64, f64); 3]>, is_one_of_two: bool, tolerance: Length) -> Self {
         let tolerance = tolerance.to_mm();
-        if places.iter().any(|(off, half)| off.abs() - half > tolerance) {
-            Self::Off
-        } else if places.iter().all(|(off, half)| off.abs() + half <= tolerance) {
-            Self::True
-        } else {
-            Self::CannotTell
+        match places {
+            Some(places) if !is_one_of_two => {
+                if places.iter().any(|(off, half)| off.abs() - half > tolerance) {
+                    Self::Off
+                } else if places.iter().all(|(off, half)| off.abs() + half <= tolerance) {
+                    Self::True
+                } else {
+                    Self::CannotTell
+                }
+            }
+            _ => Self::CannotTell,
         }
     }
 }

@@ -8,7 +8,8 @@ use crate::edges::median;
 use crate::frame::ImagePoint;
 use crate::luma::Luma;
 use crate::pose::{
-    Beforehand, CanvasMap, Estimate, Evidence, KnownLens, Lens, Spot, check_corners, estimate, millimetres,
+    Beforehand, CanvasMap, Estimate, Evidence, KnownLens, Lens, LensFocal, Spot, check_corners, estimate,
+    millimetres,
 };
 use crate::unfit::Unfit;
 
@@ -80,7 +81,7 @@ impl KnownLens {
             map = settled(&map, spots).ok_or(Unfit::NoMap)?.map;
         }
         let [k1_sd, k2_sd] = map.lens_sd();
-        Ok(Self { lens: map.lens(), k1_sd, k2_sd })
+        Ok(Self { lens: map.lens(), k1_sd, k2_sd, focal: Some(LensFocal::of(photo)) })
     }
 }
 

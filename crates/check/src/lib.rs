@@ -46,10 +46,12 @@ pub use outline::{
     find_lying_outlines, find_other_shape, find_outlines,
 };
 pub use overlay::{ENLARGED, overlay};
-pub use pose::{CanvasMap, KnownLens, Lens, Pose, STEEPEST_TILT};
+pub use pose::{CanvasMap, KnownLens, Lens, LensFocal, Pose, STEEPEST_TILT};
 pub use proportion_check::ProportionCheck;
 pub use rectify::{MOST_PIXELS, RectifyError, rectified};
-pub use report::{LensFound, LineReport, Painted, Report, at_most, distance_in_both, small_length};
+pub use report::{
+    LensFound, LineReport, Painted, PlanChange, Report, at_most, distance_in_both, small_length,
+};
 pub use shape::CanvasShape;
 pub use unfit::Unfit;
 pub use value_check::{BoxValues, ValueCheck};

@@ -250,37 +250,47 @@ fn groups(planned: &[PlannedLine], bands: &[Band], outline: &Quad) -> Vec<Group>
 /// Bands parallel to vertical or horizontal lines that hold no planned line, as long as the group's lines.
 fn bands_between(group: &Group, planned: &[PlannedLine], bands: &[Band], outline: &Quad) -> Vec<Band> {
     let upright = group.direction == Direction::Vertical;
-    let bounds = outline.bounds();
-    let breadth = (if upright { bounds.width } else { bounds.height }).to_mm();
-    let position = |line: &PlannedLine| line.planned().to_mm();
+    let member = &planned[group.members[0]];
+    let middle = (millimetres(member.from) + millimetres(member.to)) / 2.0;
+    // Lines and sides of a canvas out of square lean: all count by where they cross the level of the group's middle.
+    let crossing = |from: CanvasPoint, to: CanvasPoint| {
+        let (from, to) = (millimetres(from), millimetres(to));
+        let [from, to, level] = if upright { [from, to, middle] } else { [from.yx(), to.yx(), middle.yx()] };
+        from.x + (to.x - from.x) * (level.y - from.y) / (to.y - from.y)
+    };
+    let (first, last) = if upright { (Side::Left, Side::Right) } else { (Side::Top, Side::Bottom) };
+    let side = |side: Side| {
+        let (from, to) = outline.side(side);
+        crossing(from, to)
+    };
+    let (start, end) = (side(first), side(last));
     let mut taken: Vec<(f64, f64)> = planned
         .iter()
         .zip(bands)
         .filter(|(line, _)| line.direction == group.direction)
-        .map(|(line, band)| (position(line) - band.reach.range, position(line) + band.reach.range))
+        .map(|(line, band)| {
+            let at = crossing(line.from, line.to);
+            (at - band.reach.range, at + band.reach.range)
+        })
         .collect();
     taken.sort_by(|a, b| a.0.total_cmp(&b.0));
-    taken.push((breadth - EDGE_MARGIN, f64::INFINITY));
+    taken.push((end - EDGE_MARGIN, f64::INFINITY));
     let mut free = Vec::new();
-    let mut from = EDGE_MARGIN;
-    for (start, end) in taken {
-        if start - from >= NARROWEST {
-            let count = ((start - from) / (2.0 * RANGE)).ceil();
-            let half = (start - from) / count / 2.0;
+    let mut from = start + EDGE_MARGIN;
+    for (begins, ends) in taken {
+        if begins - from >= NARROWEST {
+            let count = ((begins - from) / (2.0 * RANGE)).ceil();
+            let half = (begins - from) / count / 2.0;
             free.extend((0..count as usize).map(|at| (from + half * (2 * at + 1) as f64, half)));
         }
-        from = from.max(end);
+        from = from.max(ends);
     }
-    let member = &planned[group.members[0]];
     free.into_iter()
         .map(|(at, range)| {
+            let share = (at - start) / (end - start);
             let (from, to) = match (group.detail, upright) {
-                (None, true) => {
-                    (outline.along(Side::Top, at / breadth), outline.along(Side::Bottom, at / breadth))
-                }
-                (None, false) => {
-                    (outline.along(Side::Left, at / breadth), outline.along(Side::Right, at / breadth))
-                }
+                (None, true) => (outline.along(Side::Top, share), outline.along(Side::Bottom, share)),
+                (None, false) => (outline.along(Side::Left, share), outline.along(Side::Right, share)),
                 (Some(_), true) => {
                     (CanvasPoint::mm(at, member.from.y.to_mm()), CanvasPoint::mm(at, member.to.y.to_mm()))
                 }
@@ -340,7 +350,9 @@ fn extra_lines(group: &Group, empty: &[Option<Strongest>], level: f64, map: &Can
     let mut places: Vec<f64> = Vec::new();
     found.retain(|(at, _)| {
         let new = places.iter().all(|place| (place - at).abs() > 2.0);
-        places.push(*at);
+        if new {
+            places.push(*at);
+        }
         new
     });
     found.into_iter().map(|(_, extra)| extra).collect()

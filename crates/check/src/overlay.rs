@@ -184,6 +184,7 @@ mod tests {
                 leans_mm: 0.0,
                 leans_95_mm: 0.0,
                 lens_told: true,
+                against_measured: false,
                 told: false,
             },
             painted: Vec::new(),

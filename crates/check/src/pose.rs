@@ -20,5 +20,5 @@ pub(crate) use photographed::check_corners;
 #[cfg(test)]
 use photographed::clicked;
 pub use photographed::{Pose, STEEPEST_TILT};
-pub use settle::KnownLens;
 pub(crate) use settle::*;
+pub use settle::{KnownLens, LensFocal};

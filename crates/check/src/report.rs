@@ -1,13 +1,13 @@
 //! What a check found, whole: as it is kept in the painting file, written for programs, and told on page and sheet.
 
+mod judged_again;
 mod words;
 
+pub use judged_again::PlanChange;
 pub(crate) use words::distance;
 pub use words::{at_most, distance_in_both, small_length};
 
-use std::collections::HashMap;
-
-use plan::{BodyPoint, CanvasPoint, Direction, LandmarkName, Length, PhotoPoint, Plan, Quad};
+use plan::{BodyPoint, CanvasPoint, Direction, Length, Plan, Quad};
 use serde::{Deserialize, Serialize};
 
 use crate::drift::{Drift, PaintedAt, PaintedLandmark};
@@ -18,7 +18,6 @@ use crate::outline::{Outline, Standing};
 use crate::pose::CanvasMap;
 use crate::proportion_check::ProportionCheck;
 use crate::shape::CanvasShape;
-use crate::unfit::Unfit;
 use crate::value_check::ValueCheck;
 use crate::warning::few_seen;
 
@@ -61,9 +60,9 @@ pub struct Report {
     pub warnings: Vec<String>,
     /// The map from photo to canvas.
     pub map: CanvasMap,
-    /// That the plan was changed since the check was made, if [`Report::held_against`] found so.
+    /// What of the plan was changed since the check was made, if [`Report::held_against`] found something.
     #[serde(skip)]
-    pub plan_changed: Option<&'static str>,
+    pub plan_changed: Option<PlanChange>,
 }
 
 /// The lens as estimated.
@@ -117,13 +116,6 @@ pub struct LineReport {
     pub to: CanvasPoint,
 }
 
-/// Landmarks of the plan that lie within this of where they lay are taken to lie there still: less cannot be painted.
-const PLAN_MOVED: Length = Length::mm(0.05);
-
-/// Said where the plan is no longer the one that the check was made by.
-const PLAN_CHANGED: &str = "The plan was changed since this check was made: landmarks are told by the plan as it stands now, lines and values as they were \
-                            found then.";
-
 /// Where a landmark is painted.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Painted {
@@ -168,48 +160,6 @@ impl Report {
         Length::mm(self.tolerance_mm)
     }
 
-    /// Takes over where landmarks are painted, and judges drift and proportions anew: drift as soon as there are enough of them.
-    ///
-    /// # Errors
-    /// When a landmark lies where the map does not reach; nothing is changed then.
-    pub fn take_painted(&mut self, painted: Vec<Painted>, plan: &Plan) -> Result<(), Unfit> {
-        let landmarks: Vec<PaintedLandmark> = painted.iter().map(Painted::landmark).collect();
-        let drift = match Drift::of(&self.map, &landmarks, self.tolerance()) {
-            Ok(drift) => Some(drift),
-            // Others will follow.
-            Err(Unfit::TooFewLandmarks { .. } | Unfit::LandmarksInOnePlace { .. }) => None,
-            Err(unfit) => return Err(unfit),
-        };
-        let on_canvas: Option<Vec<(&str, CanvasPoint)>> = painted
-            .iter()
-            .map(|landmark| Some((landmark.name.as_str(), self.map.to_canvas(landmark.at_px)?)))
-            .collect();
-        self.proportions = ProportionCheck::of(plan, &on_canvas.ok_or(Unfit::CornerOutside)?);
-        (self.painted, self.drift) = (painted, drift);
-        Ok(())
-    }
-
-    /// The report with its landmarks told by the plan as it stands now: where the head or a landmark was moved or taken away since the
-    /// check was made, drift and proportions are judged anew and `plan_changed` says so. Lines and values stay as they were.
-    #[must_use]
-    pub fn held_against(mut self, plan: &Plan) -> Self {
-        let Some(placing) = plan.placing() else { return self };
-        let mut is_moved = false;
-        let marked: HashMap<LandmarkName, PhotoPoint> =
-            plan.all_landmarks().into_iter().map(|landmark| (landmark.name, landmark.at)).collect();
-        let painted = self.painted.iter().filter_map(|painted| {
-            let marked = marked.get(&LandmarkName::from(painted.name.as_str()));
-            let planned = marked.map(|marked| placing.to_canvas(*marked));
-            is_moved |= planned.is_none_or(|planned| planned.distance_to(painted.planned) > PLAN_MOVED);
-            Some(Painted { planned: planned?, ..painted.clone() })
-        });
-        let painted = painted.collect();
-        if is_moved && self.take_painted(painted, plan).is_ok() {
-            self.plan_changed = Some(PLAN_CHANGED);
-        }
-        self
-    }
-
     /// Whether this seems to be a painting rather than a ruled canvas: landmarks were set on it, or it hides most of its lines.
     pub fn shows_paint(&self) -> bool {
         !self.painted.is_empty() || self.few_seen().is_some()
@@ -227,8 +177,12 @@ impl Report {
     pub fn parted_warnings(&self) -> (Option<&str>, Vec<&str>) {
         let few = self.few_seen();
         let is_few = |warning: &&str| few.as_ref().is_some_and(|few| warning.starts_with(few.as_str()));
-        let (of_few, others): (Vec<&str>, Vec<&str>) =
-            self.warnings.iter().map(String::as_str).chain(self.plan_changed).partition(is_few);
+        let (of_few, others): (Vec<&str>, Vec<&str>) = self
+            .warnings
+            .iter()
+            .map(String::as_str)
+            .chain(self.plan_changed.map(PlanChange::in_words))
+            .partition(is_few);
         (of_few.first().copied(), others)
     }
 
@@ -237,21 +191,6 @@ impl Report {
         let own = &self.drift.as_ref()?.own;
         let squares: f64 = own.iter().map(|one| one.planned.distance_to(one.painted).to_mm().powi(2)).sum();
         Some((squares / own.len().max(1) as f64).sqrt())
-    }
-
-    /// Holds everything against another tolerance.
-    ///
-    /// # Errors
-    /// When a landmark lies where the map does not reach; nothing is changed then.
-    pub fn set_tolerance(&mut self, tolerance: Length, plan: &Plan) -> Result<(), Unfit> {
-        let mut changed = self.clone();
-        changed.tolerance_mm = tolerance.to_mm();
-        for line in &mut changed.lines {
-            line.verdict = line.judged(tolerance);
-        }
-        changed.take_painted(self.painted.clone(), plan)?;
-        *self = changed;
-        Ok(())
     }
 
     /// Where the plan has the nose: towards it or away from it is how features are off sideways. Its base, or else its tip.
@@ -299,22 +238,6 @@ impl LineReport {
             verdict: line.verdict,
             from: line.from,
             to: line.to,
-        }
-    }
-
-    /// What is to be thought of it with this tolerance.
-    fn judged(&self, tolerance: Length) -> Verdict {
-        let place = |off: Option<f64>, half: Option<f64>| Some((off?, half?));
-        let places = [
-            place(self.start_mm, self.start_95_mm),
-            place(self.offset_mm, self.offset_95_mm),
-            place(self.end_mm, self.end_95_mm),
-        ];
-        match places {
-            [Some(start), Some(middle), Some(end)] if self.found => {
-                Verdict::of([start, middle, end], tolerance)
-            }
-            _ => Verdict::CannotTell,
         }
     }
 

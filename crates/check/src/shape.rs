@@ -12,6 +12,7 @@ use crate::NORMAL_95;
 use crate::camera::CanvasPhoto;
 use crate::pose::{CanvasMap, NUMBERS, Pose};
 use crate::report::{at_most, small_length};
+use crate::warning::Warning;
 
 /// The standard deviation, mm, beyond which a shape is not told: more, and a ruler does better.
 const LEAST_TOLD: f64 = 1.0;
@@ -19,6 +20,16 @@ const LEAST_TOLD: f64 = 1.0;
 /// The slant beyond which a shape is not told, degrees. The estimate learns the optical axis's place from the lens's bend,
 /// and a telephone's lens is not bent so evenly that a proportion may hang on it.
 const STEEPEST_TOLD: f64 = 8.0;
+
+/// By how much a canvas may differ from the size that it is sold by before something else is suspected, mm (common practice, no source).
+const CUT_AMISS: f64 = 2.0;
+
+/// The same of one that was measured with a rule.
+const MEASURED_AMISS: f64 = 1.0;
+
+/// The slant up to which a shape that is not told may still speak against the outline, degrees, and by how much more it must then, mm.
+const STEEPEST_DOUBTED: f64 = 15.0;
+const SLANTED_AMISS: f64 = 1.0;
 
 /// What is told of the canvas's shape. Half-widths are those of the 95 % interval.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -36,6 +47,9 @@ pub struct CanvasShape {
     /// Whether the photo tells its focal length, on which all this hangs.
     #[serde(default = "yes")]
     pub lens_told: bool,
+    /// Whether it is held against the canvas as the painter measured it rather than against a square one.
+    #[serde(default)]
+    pub against_measured: bool,
     /// False when this photo cannot tell either to a millimetre.
     pub told: bool,
 }
@@ -46,8 +60,8 @@ const fn yes() -> bool {
 }
 
 impl CanvasShape {
-    /// Judges the shape from a pose; `canvas` is the outline that the pose was found with.
-    pub fn of(photo: &CanvasPhoto, pose: &Pose, canvas: &Quad) -> Self {
+    /// Judges the shape from a pose; `canvas` is the outline that the pose was found with, as it was measured or as it was bought.
+    pub fn of(photo: &CanvasPhoto, pose: &Pose, canvas: &Quad, is_measured: bool) -> Self {
         let bounds = canvas.bounds();
         let (width, height) = (bounds.width.to_mm(), bounds.height.to_mm());
         let seen = |map: &CanvasMap, focal: f64| {
@@ -87,24 +101,40 @@ impl CanvasShape {
             leans_mm: here[1],
             leans_95_mm: NORMAL_95 * sd[1],
             lens_told: photo.focal().is_told,
+            against_measured: is_measured,
             told: tilt.to_degrees() <= STEEPEST_TOLD && sd.iter().all(|sd| *sd < LEAST_TOLD),
         }
+    }
+
+    /// That it is surely another shape than planned, and by more than canvases are cut, or measured, amiss.
+    pub fn warning(&self) -> Option<Warning> {
+        let amiss = if self.against_measured { MEASURED_AMISS } else { CUT_AMISS };
+        let allowed = if self.told { amiss } else { amiss + SLANTED_AMISS };
+        let is_known = self.told || (self.lens_told && self.tilt.to_degrees() <= STEEPEST_DOUBTED);
+        let is_other = is_known && self.wider_mm.abs() - self.wider_95_mm > allowed;
+        let (wider, is_measured) = (Length::mm(self.wider_mm), self.against_measured);
+        is_other.then_some(Warning::OtherProportions { wider, is_measured })
     }
 
     /// What to say of it, with lengths as they are told beside this ruler.
     pub fn in_words(&self, ruler: Ruler) -> String {
         let tilt = self.tilt.to_degrees();
+        let (asked, diagonals) = if self.against_measured {
+            ("has the shape that you measured", "measure both diagonals again")
+        } else {
+            ("is square", "measure both diagonals with a tape: in a square canvas they are equal")
+        };
         if !self.told && !self.lens_told && tilt <= STEEPEST_TOLD {
             return format!(
-                "This photo, taken at a slant of {tilt:.0} degrees, does not say how wide its lens is, and so cannot tell whether the canvas is \
-                 square. Photos sent by message lose that: bring in the one that the camera wrote, take one from straight before the \
-                 canvas’s middle, or measure both diagonals with a tape: in a square canvas they are equal."
+                "This photo, taken at a slant of {tilt:.0} degrees, does not say how wide its lens is, and so cannot tell whether the canvas \
+                 {asked}. Photos sent by message lose that: bring in the one that the camera wrote, take one from straight before the \
+                 canvas’s middle, or {diagonals}."
             );
         }
         if !self.told {
             return format!(
-                "This photo, taken at a slant of {tilt:.0} degrees, cannot tell whether the canvas is square. Take one from straight \
-                 before its middle, or measure both diagonals with a tape: in a square canvas they are equal."
+                "This photo, taken at a slant of {tilt:.0} degrees, cannot tell whether the canvas {asked}. Take one from straight \
+                 before its middle, or {diagonals}."
             );
         }
         let within = |half: f64| at_most(Length::mm(half), ruler);
@@ -112,18 +142,21 @@ impl CanvasShape {
             let word = if off < 0.0 { less } else { more };
             (off.abs() > half).then(|| format!("{} {word}", small_length(Length::mm(off.abs()), ruler)))
         };
+        let [planned, square, not_square] = if self.against_measured {
+            ["measured", "it leans as you measured it", "it does not lean as you measured it"]
+        } else {
+            ["planned", "its corners are square", "its corners are not square"]
+        };
         let sure = within(self.wider_95_mm);
         let width = told(self.wider_mm, self.wider_95_mm, "wider", "narrower").map_or_else(
-            || format!("as wide for its height as planned, to within {sure}"),
-            |wider| format!("{wider} for its height than planned, give or take {sure}"),
+            || format!("as wide for its height as {planned}, to within {sure}"),
+            |wider| format!("{wider} for its height than {planned}, give or take {sure}"),
         );
         let sure = within(self.leans_95_mm);
         let corners = told(self.leans_mm, self.leans_95_mm, "to the right", "to the left").map_or_else(
-            || format!("its corners are square, to within {sure} over its height"),
+            || format!("{square}, to within {sure} over its height"),
             |leans| {
-                format!(
-                    "its corners are not square: its lower side lies {leans} of where it should, give or take {sure}"
-                )
+                format!("{not_square}: its lower side lies {leans} of where it should, give or take {sure}")
             },
         );
         format!(

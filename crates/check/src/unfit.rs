@@ -7,7 +7,7 @@ use crate::other_way::OtherWay;
 use crate::report::small_length;
 
 /// The ruler beside which a length is told in inches and millimetres, for whoever it may be.
-const BOTH_UNITS: Ruler = Ruler::Inch(InchDivision::SixtyFourth);
+pub(crate) const BOTH_UNITS: Ruler = Ruler::Inch(InchDivision::SixtyFourth);
 
 /// Why nothing can be measured. Each is a sentence on what is wrong and one on what to do.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -114,6 +114,18 @@ pub enum Unfit {
     EdgeNotSeen {
         /// Which edge.
         side: Side,
+    },
+    /// An edge that stands out elsewhere than between the corners that a person set.
+    #[error(
+        "Between the corners that you set the {} edge of the canvas is not seen; another edge runs about {} beside them. If something covers the canvas there, such as the ledge of an easel, clear it and take the photo again; or, in the studio, tick that the edges cannot be followed and set their middles. Otherwise set the corners on those of the canvas.",
+        side.name(),
+        small_length(*off, BOTH_UNITS)
+    )]
+    EdgeElsewhere {
+        /// Which edge.
+        side: Side,
+        /// How far from both corners the other edge runs.
+        off: Length,
     },
     /// Out of focus, or shaken.
     #[error(

@@ -1,11 +1,14 @@
 //! What to know about the numbers of a check.
 
+use plan::Length;
 use serde::{Serialize, Serializer};
 use thiserror::Error;
 
 use crate::grid_check::LineCheck;
 use crate::lines::found_of_grid;
 use crate::outline::Standing;
+use crate::report::small_length;
+use crate::unfit::BOTH_UNITS;
 
 /// Something that the painter should know about a check. Written as its sentence.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -22,6 +25,23 @@ pub enum Warning {
     WideLens {
         /// Its focal length in mm on the 36 x 24 mm frame.
         focal: f64,
+    },
+    /// The photo tells another focal length than that of the lens that was measured.
+    #[error(
+        "This photo was not taken with the lens that you measured with the card, so that it was left aside. Take it with the same camera of the telephone, without zoom, or measure this one too."
+    )]
+    OtherLens,
+    /// The canvas has not the proportions that it is planned or was measured with.
+    #[error(
+        "The canvas looks {} for its height than {}. Either it is not of that size (measure it), or an edge was taken that is not its own, such as that of a ledge which covers it. Until that is clear do not trust what is off by an amount that grows from one side to the other.",
+        wider_or_narrower(*wider),
+        if *is_measured { "you measured it" } else { "planned" }
+    )]
+    OtherProportions {
+        /// By how much it looks wider; narrower below 0.
+        wider: Length,
+        /// Whether it was measured.
+        is_measured: bool,
     },
     /// Too few lines to tell bowed edges from the lens.
     #[error(
@@ -43,6 +63,11 @@ pub enum Warning {
         /// How many were planned.
         planned: usize,
     },
+}
+
+fn wider_or_narrower(wider: Length) -> String {
+    let how = if wider < Length::ZERO { "narrower" } else { "wider" };
+    format!("{} {how}", small_length(wider.abs(), BOTH_UNITS))
 }
 
 fn few_found(found: usize) -> String {

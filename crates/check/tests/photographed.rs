@@ -5,12 +5,12 @@
 use std::sync::{LazyLock, Mutex};
 
 use check::{
-    CanvasPhoto, CanvasShape, GridCheck, GridCheckWishes, ImagePoint, LineReport, Outline, Pose, Report,
-    Seen, Unfit, Verdict,
+    CanvasPhoto, CanvasShape, GridCheck, GridCheckWishes, ImagePoint, LineReport, Outline, PlanChange, Pose,
+    Report, Seen, Unfit, Verdict,
 };
-use easel_photo::{Background, Scene};
+use easel_photo::{Background, DrawnLine, Scene};
 use photo::{CameraFacts, Picture};
-use plan::{Canvas, CanvasPoint, CanvasRect, DetailBox, Direction, Grid, Length, Plan, Unit};
+use plan::{Canvas, CanvasPoint, CanvasRect, DetailBox, Direction, Grid, Length, Measured, Plan, Side, Unit};
 
 const WIDTH: f64 = 250.0;
 const HEIGHT: f64 = 300.0;
@@ -155,6 +155,82 @@ fn a_line_that_is_off_is_told_also_where_a_box_has_a_line_near_it() {
     }
 }
 
+/// The canvas as it was measured, with what is ruled on it in proportion along each real side.
+#[test]
+fn on_a_canvas_out_of_square_every_line_is_found_and_none_that_is_not_there() {
+    for (longer_mm, parts, leans) in
+        [(3.0, 8, "to the right"), (-7.0, 4, "to the left"), (7.0, 4, "to the right")]
+    {
+        let mut plan = plan();
+        plan.grid = Grid::parts(parts, parts);
+        let square = Measured::rectangle(Length::mm(WIDTH), Length::mm(HEIGHT));
+        let (down, up) = (square.down + Length::mm(longer_mm), square.up - Length::mm(longer_mm));
+        plan.canvas.measured = Some(Measured { down, up, ..square });
+        let rect = CanvasRect::new(CanvasPoint::mm(70.0, 40.0), Length::mm(60.0), Length::mm(50.0));
+        plan.details = vec![DetailBox::new("Eyes".to_owned(), rect, Grid::parts(3, 2))];
+        let place = |point: CanvasPoint| [point.x.to_mm(), point.y.to_mm()];
+        let outline = plan.canvas.outline();
+        let mut scene = scene();
+        scene.lines.clear();
+        scene.canvas.corners = outline.corners.map(place);
+        let pencil = |from, to| DrawnLine::pencil(place(from), place(to), 0.25);
+        let of_box = plan.details[0].lines();
+        let [a, b, c, d] = rect.corners();
+        let ruled = plan.grid_lines().into_iter().chain(of_box).map(|line| pencil(line.from, line.to));
+        let boxed = [(a, b), (b, c), (c, d), (d, a)].map(|(from, to)| pencil(from, to));
+        let (photo, corners) = taken(&scene.with_lines(ruled).with_lines(boxed).filling(0.8));
+        let check = checked(&photo, corners, &plan).unwrap();
+        for line in &check.lines {
+            assert_eq!(line.verdict, Verdict::True, "{longer_mm}, {parts}: {line:?}");
+        }
+        assert!(check.unplanned.is_empty(), "{longer_mm}, {parts}: {:?}", check.unplanned);
+        // It is as it was measured, which is not square.
+        let words = check.shape.in_words("mm".parse().unwrap());
+        assert!(
+            words.contains("leans as you measured it") || words.contains("has the shape that you measured"),
+            "{words}"
+        );
+        assert!(!words.contains("square"), "{words}");
+        // Taken for a square one it is told to lean, and that way.
+        plan.canvas.measured = None;
+        let told = checked(&photo, corners, &plan).unwrap().shape;
+        if told.told {
+            let words = told.in_words("mm".parse().unwrap());
+            assert!(words.contains("not square") && words.contains(leans), "{words}");
+        }
+    }
+}
+
+#[test]
+fn an_edge_beside_both_corners_that_were_set_is_not_taken_for_the_one_between_them() {
+    let (photo, [a, b, c, d]) = &*ORDINARY;
+    // What covers the canvas's foot has an edge of its own: here the canvas's, with the corners set below it.
+    let below = |corner: &ImagePoint, above: &ImagePoint| corner.towards(*above, -0.01);
+    let refused = checked(photo, [*a, *b, below(c, b), below(d, a)], &plan()).unwrap_err();
+    let Unfit::EdgeElsewhere { side, off } = refused else { panic!("{refused}") };
+    assert_eq!(side, Side::Bottom);
+    assert!((off.to_mm() - 3.0).abs() < 0.7, "{off:?}");
+    // One corner set carelessly is found all the same.
+    let one = checked(photo, [*a, *b, below(c, b), *d], &plan()).unwrap();
+    assert!(one.lines.iter().any(|line| line.verdict == Verdict::True));
+}
+
+#[test]
+fn a_canvas_of_other_proportions_than_planned_makes_the_outline_doubtful() {
+    let mut square_on = scene();
+    square_on.camera.tilt = 2.0;
+    let (photo, corners) = taken(&square_on.filling(0.8));
+    let warned = |height: f64| {
+        let mut plan = plan();
+        plan.canvas = Canvas::nominal(Length::mm(WIDTH), Length::mm(height));
+        let check = checked(&photo, corners, &plan).unwrap();
+        check.warnings.iter().map(ToString::to_string).find(|told| told.starts_with("The canvas looks"))
+    };
+    assert_eq!(warned(HEIGHT), None);
+    let told = warned(HEIGHT + 6.0).unwrap();
+    assert!(told.contains("wider for its height than planned") && told.contains("ledge"), "{told}");
+}
+
 /// A line was drawn anew and the old one left: which is meant, no photo tells.
 #[test]
 fn two_lines_beside_each_other_are_told_as_two() {
@@ -172,6 +248,32 @@ fn two_lines_beside_each_other_are_told_as_two() {
     assert!(words.contains("in its place") || words.contains("off by 0."), "{words}");
     assert!(words.contains("off by 3.") || words.contains("off by 2.9"), "{words}");
     assert!(report.lines.iter().filter(|other| other.other_mm.is_some()).count() == 1);
+    // Another tolerance does not tell which of them is meant.
+    let mut loose = report.clone();
+    loose.set_tolerance(Length::mm(5.0), &plan()).unwrap();
+    let same = loose.lines.iter().find(|other| other.other_mm.is_some()).unwrap();
+    assert_eq!(same.verdict, Verdict::CannotTell, "{same:?}");
+}
+
+#[test]
+fn a_check_tells_when_the_canvas_or_the_grid_is_another_now() {
+    let (photo, corners) = &*ORDINARY;
+    let check = checked(photo, *corners, &plan()).unwrap();
+    let report = Report::of(&check, &Outline::given(*corners), &plan());
+    let changed = |change: fn(&mut Plan)| {
+        let mut now = plan();
+        change(&mut now);
+        report.clone().held_against(&now).plan_changed
+    };
+    assert_eq!(changed(|_| {}), None);
+    assert_eq!(changed(|plan| plan.grid = Grid::parts(5, 5)), Some(PlanChange::Grid));
+    let another_box = |plan: &mut Plan| {
+        let rect = CanvasRect::new(CanvasPoint::mm(70.0, 40.0), Length::mm(60.0), Length::mm(50.0));
+        plan.details.push(DetailBox::new("Eyes".to_owned(), rect, Grid::parts(3, 2)));
+    };
+    assert_eq!(changed(another_box), Some(PlanChange::Grid));
+    let larger = |plan: &mut Plan| plan.canvas = Canvas::nominal(Length::mm(WIDTH), Length::mm(HEIGHT + 1.0));
+    assert_eq!(changed(larger), Some(PlanChange::Canvas));
 }
 
 /// Where the photo tells nothing of its lens, the canvas's shape is less sure, and why is said.
@@ -256,7 +358,7 @@ fn the_shape_is_told_from_a_square_on_photo() {
     let (photo, corners) = taken(&square.filling(0.8));
     let canvas = plan().canvas.outline();
     let pose = Pose::from_edges(&photo, &canvas, &Outline::given(corners), None).unwrap();
-    let shape = CanvasShape::of(&photo, &pose, &canvas);
+    let shape = CanvasShape::of(&photo, &pose, &canvas, false);
     assert!(shape.told && shape.wider_mm.abs() < 0.8 && shape.leans_mm.abs() < 0.8, "{shape:?}");
 }
 
@@ -267,7 +369,7 @@ fn a_slanted_photo_does_not_claim_to_know_the_canvas_shape() {
     let (photo, corners) = taken(&slanted.filling(0.8));
     let canvas = plan().canvas.outline();
     let pose = Pose::from_edges(&photo, &canvas, &Outline::given(corners), None).unwrap();
-    let shape = CanvasShape::of(&photo, &pose, &canvas);
+    let shape = CanvasShape::of(&photo, &pose, &canvas, false);
     assert!((shape.tilt.to_degrees() - 18.0).abs() < 3.0, "{shape:?}");
     assert!(!shape.told && shape.in_words("mm".parse().unwrap()).contains("diagonals"), "{shape:?}");
 }

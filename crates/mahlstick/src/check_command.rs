@@ -9,9 +9,9 @@ use std::path::Path;
 
 use anyhow::{Context, Result, anyhow, bail};
 use check::{
-    COMPARED_SIDE, CanvasPhoto, Expected, FEWEST_LANDMARKS, GridCheck, GridCheckWishes, ImagePoint,
-    KnownLens, LensCard, Outline, Painted, ReferenceLight, Report, Unfit, ValueCheck, find_lying_outlines,
-    find_other_shape, find_outlines, overlay, rectified, refuse_painting,
+    COMPARED_SIDE, CanvasPhoto, Expected, GridCheck, GridCheckWishes, ImagePoint, KnownLens, LensCard,
+    Outline, Painted, ReferenceLight, Report, ValueCheck, find_lying_outlines, find_other_shape,
+    find_outlines, overlay, rectified, refuse_painting,
 };
 use painting::Painting;
 use photo::{Photo, Picture};
@@ -136,12 +136,10 @@ fn write_sheet(
 }
 
 fn take_landmarks(report: &mut Report, landmarks: Vec<Painted>, plan: &Plan) -> Result<()> {
-    let count = landmarks.len();
-    report.take_painted(landmarks, plan)?;
-    if report.drift.is_none() {
-        bail!(Unfit::TooFewLandmarks { count, needed: FEWEST_LANDMARKS });
+    match report.take_painted(landmarks, plan)? {
+        Some(not_yet) => bail!(not_yet),
+        None => Ok(()),
     }
-    Ok(())
 }
 
 /// The values of painting and reference, where a reference is laid on the canvas.

@@ -199,13 +199,14 @@ fn words(report: &Report, plan: &Plan) -> Vec<String> {
     let (few_seen, others) = report.parted_warnings();
     let mut words: Vec<String> = few_seen.map(str::to_owned).into_iter().collect();
     if let Some(drift) = &report.drift {
-        words.push(drift.whole.in_words(plan.ruler));
+        words.push(drift.whole_in_words(plan.ruler));
         let own = drift.standing_out(plan.ruler, report.nose()).into_iter().enumerate();
         let own: Vec<_> = own.map(|(at, told)| format!("{}, {told}", plan::letters(at))).collect();
         if !own.is_empty() {
             words.push(format!("On their own: {}.", own.join("; ")));
         }
         words.extend(drift.not_counted());
+        words.extend(drift.remarks());
     }
     words.push(report.shape.in_words(plan.ruler));
     words.extend(others.into_iter().map(str::to_owned));
@@ -226,7 +227,7 @@ fn whole_table(drift: &Drift, plan: &Plan) -> Table {
             Column::left("off by", 0.45),
             Column::left("give or take", 0.25),
         ],
-        rows: drift.whole.numbers(plan.ruler).map(of).into(),
+        rows: drift.whole_numbers(plan.ruler).map(of).into(),
     }
 }
 

@@ -200,6 +200,8 @@ export interface components {
             ];
             /** @description Where the picture of the difference of values is to be had, if there is a reference. */
             difference: string | null;
+            /** @description That the outline may be wrong, where the canvas looks to be of another shape. */
+            doubt: string | null;
             drift: components["schemas"]["DriftView"] | null;
             /**
              * Format: double
@@ -286,6 +288,11 @@ export interface components {
              */
             kinds: string[] | null;
             /**
+             * @description What the painter noted.
+             * @default
+             */
+            notes: string;
+            /**
              * @description The printer's name; blank for one that prints true.
              * @default
              */
@@ -300,6 +307,8 @@ export interface components {
         ChosenChange: {
             /** @description The kinds of sheet that are printed. */
             kinds: string[] | null;
+            /** @description What the painter noted, all of it. */
+            notes: string | null;
             /** @description The printer's name; blank for one that prints true. */
             printer: string | null;
             /** @description Marks that are ticked off now. They join those that were ticked elsewhere meanwhile. */
@@ -439,10 +448,10 @@ export interface components {
         };
         /** @description Drift. */
         DriftView: {
-            /** @description That the landmarks do not agree on one whole, if so. */
-            disagree: string | null;
             /** @description What is left of each landmark, the largest first. */
             own: components["schemas"]["OwnDriftView"][];
+            /** @description What to know about the landmarks themselves: that they do not agree, which seem to be exchanged. */
+            remarks: string[];
             /** @description The whole in a sentence. */
             sentence: string;
             /** @description The whole in numbers, each with its uncertainty. */

@@ -134,6 +134,7 @@ fn compare(
         }
     }
     tally.unplanned += check.unplanned.len();
+    tally.doubted += usize::from(check.shape.warning().is_some());
     if std::env::var_os("EACH").is_some() {
         println!(
             "seed {seed} {size:?}: worst point {worst:.2} mm, rms {:.2} px, k1 {:.4} ± {:.4}, {unseen} unseen, {} unplanned",

@@ -11,11 +11,17 @@ const MEDIAN_DISTANCE: f64 = 1.177_410;
 /// checks (Rayleigh distribution, exp(-3²/2) each).
 const ASIDE: f64 = 3.0;
 
+/// Fits settle within so many rounds.
+const ROUNDS: usize = 8;
+
 /// With fewer landmarks than this no one can be told to be the odd one out.
-const FEWEST_TO_JUDGE: usize = 5;
+pub(super) const FEWEST_TO_JUDGE: usize = 5;
 
 /// Where fewer than this share of the landmarks agree, they do not agree at all, and all are counted.
 const LEAST_AGREEING: f64 = 2.0 / 3.0;
+
+/// This share is enough where they agree as well as landmarks can be set at all: so many do not by chance, however the others lie.
+const LEAST_AGREEING_CLOSELY: f64 = 0.55;
 
 /// A similarity from planned to painted places, about the middle of the planned ones.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -70,8 +76,8 @@ pub(super) fn design(planned: &[Vector2<f64>], fitted: &Similarity, at: &[usize]
 
 /// The landmarks that agree on one similarity: of all similarities through two of them the one with the least median error
 /// (P. J. Rousseeuw, "Least median of squares regression", JASA 79, 1984) sets aside those far off it, then each fit the
-/// next. Where fewer than two thirds agree, all are taken, and the second value is false. `measured` is the standard deviation of a place,
-/// mm. `None` when they all coincide. All places are finite.
+/// next. Where fewer than two thirds agree, and no majority does as closely as landmarks can be set, all are taken, and the second value
+/// is false. `measured` is the standard deviation of a place, mm. `None` when they all coincide. All places are finite.
 pub(super) fn agreeing(
     planned: &[Vector2<f64>],
     painted: &[Vector2<f64>],
@@ -81,25 +87,42 @@ pub(super) fn agreeing(
     if planned.len() < FEWEST_TO_JUDGE {
         return Some((all, true));
     }
-    let mut fitted = least_median(planned, painted, &all)?;
-    let mut kept = all.clone();
-    for _ in 0..5 {
-        let off = |at: usize| (painted[at] - fitted.moved(planned[at])).norm();
-        // The correction for few points is Rousseeuw's, for the four numbers of the similarity.
-        let few = 1.0 + 5.0 / (2.0 * planned.len() as f64 - 4.0);
-        let spread = median(all.iter().map(|at| off(*at)))? / MEDIAN_DISTANCE * few;
-        let bound = ASIDE * spread.max(measured);
-        let next: Vec<usize> = all.iter().copied().filter(|at| off(*at) <= bound).collect();
-        if (next.len() as f64) < LEAST_AGREEING * planned.len() as f64 {
-            return Some((all, false));
-        }
-        if next == kept {
+    let first = least_median(planned, painted, &all)?;
+    // The correction for few points is Rousseeuw's, for the four numbers of the similarity.
+    let few = 1.0 + 5.0 / (2.0 * planned.len() as f64 - 4.0);
+    let by_their_spread = kept_with(first, planned, painted, |offs| {
+        let spread = median(offs.iter().copied())? / MEDIAN_DISTANCE * few;
+        Some(ASIDE * spread.max(measured))
+    })?;
+    let enough = |kept: &[usize], share: f64| kept.len() as f64 >= share * planned.len() as f64;
+    if enough(&by_their_spread, LEAST_AGREEING) {
+        return Some((by_their_spread, true));
+    }
+    let closely = kept_with(first, planned, painted, |_| Some(ASIDE * measured))?;
+    let agree_closely = closely.len() >= FEWEST_TO_JUDGE && enough(&closely, LEAST_AGREEING_CLOSELY);
+    Some(if agree_closely { (closely, true) } else { (all, false) })
+}
+
+/// The landmarks within a bound of the similarity fitted to them, begun from `first`; `bound` is told how far all lie off.
+fn kept_with(
+    first: Similarity,
+    planned: &[Vector2<f64>],
+    painted: &[Vector2<f64>],
+    bound: impl Fn(&[f64]) -> Option<f64>,
+) -> Option<Vec<usize>> {
+    let (mut fitted, mut kept) = (first, Vec::new());
+    for _ in 0..ROUNDS {
+        let offs: Vec<f64> =
+            planned.iter().zip(painted).map(|(from, to)| (to - fitted.moved(*from)).norm()).collect();
+        let bound = bound(&offs)?;
+        let next: Vec<usize> = (0..offs.len()).filter(|at| offs[*at] <= bound).collect();
+        if next == kept || next.len() < 2 {
             break;
         }
+        fitted = Similarity::least_squares(planned, painted, &next);
         kept = next;
-        fitted = Similarity::least_squares(planned, painted, &kept);
     }
-    Some((kept, true))
+    Some(kept)
 }
 
 fn least_median(planned: &[Vector2<f64>], painted: &[Vector2<f64>], all: &[usize]) -> Option<Similarity> {

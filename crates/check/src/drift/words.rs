@@ -2,6 +2,7 @@
 
 use plan::{CanvasPoint, Length, Ruler};
 
+use super::similarity::FEWEST_TO_JUDGE;
 use super::{Drift, OwnDrift, WholeDrift};
 use crate::NORMAL_95;
 use crate::report::{at_most, distance, distance_in_both, small_length};
@@ -111,7 +112,11 @@ impl WholeDrift {
             parts.push(format!("turned {}", self.turn_in_words()));
         }
         if parts.is_empty() {
-            "As a whole in its place, as far as this photo tells.".to_owned()
+            let shift = at_most(Length::mm(self.right_95_mm.max(self.down_95_mm)), ruler);
+            format!(
+                "As a whole in its place, to within {shift}, {:.1} % of its size and {:.1}°.",
+                self.size_95_percent, self.turn_95_deg
+            )
         } else {
             format!("As a whole {}.", parts.join(", "))
         }
@@ -165,21 +170,48 @@ impl OwnDrift {
 }
 
 impl Drift {
-    /// Which landmarks were set aside when the whole was judged, or that they do not agree, in a sentence; nothing if all were counted and do.
-    pub fn not_counted(&self) -> Option<String> {
-        let alone = match self.set_aside.len() {
-            0 => {
-                let apart = "More than a third of the landmarks lie apart from the others, and which of them are right cannot be told: all are counted, \
-                             and the whole is told between them. Compare them with the reference one by one.";
-                return self.disagree.then(|| apart.to_owned());
+    /// The whole in a sentence; that nothing is told where the landmarks do not agree.
+    pub fn whole_in_words(&self, ruler: Ruler) -> String {
+        if self.disagree {
+            "As a whole nothing can be told, since the landmarks do not agree.".to_owned()
+        } else {
+            self.whole.in_words(ruler)
+        }
+    }
+
+    /// The four numbers of the whole; none of them sure where the landmarks do not agree.
+    pub fn whole_numbers(&self, ruler: Ruler) -> [WholeNumber; 4] {
+        let unsure = |number| WholeNumber { told: NOTHING_SURE.to_owned(), surely: false, ..number };
+        let numbers = self.whole.numbers(ruler);
+        if self.disagree { numbers.map(unsure) } else { numbers }
+    }
+
+    /// What to know about the landmarks themselves: that they do not agree, and which seem to be exchanged.
+    pub fn remarks(&self) -> Vec<String> {
+        let apart = self.disagree.then(|| {
+            if self.own.len() < FEWEST_TO_JUDGE {
+                format!(
+                    "One of the {} landmarks is out of its place or was set wrongly, and of so few it cannot be told which. Compare them with \
+                     the reference one by one, or set more: of {FEWEST_TO_JUDGE} or more the odd one is found.",
+                    self.own.len()
+                )
+            } else {
+                "More than a third of the landmarks lie apart from the others, and which of them are right cannot be told. Compare them with the \
+                 reference one by one."
+                    .to_owned()
             }
-            1 => "itself",
-            _ => "themselves",
-        };
-        Some(format!(
-            "Not counted for the whole, being too far off by {alone}: {}.",
-            self.set_aside.join(", ")
-        ))
+        });
+        let exchanged = self.exchanged.iter().map(|[one, other]| {
+            format!("{one} and {other} each lie where the other belongs: were they set the wrong way round?")
+        });
+        apart.into_iter().chain(exchanged).collect()
+    }
+
+    /// Which landmarks were set aside when the whole was judged, in a sentence; nothing if all were counted.
+    pub fn not_counted(&self) -> Option<String> {
+        let aside = self.set_aside.join(", ");
+        (!aside.is_empty())
+            .then(|| format!("Not counted for the whole, lying further off it than the others: {aside}."))
     }
 
     /// The landmarks that stand out, in words.

@@ -48,7 +48,7 @@ impl Reach {
 
 /// Where to look for a line: not as far as its neighbours, nor over the canvas's edge.
 pub(super) fn reach(line: &PlannedLine, planned: &[PlannedLine], outline: &Quad) -> Reach {
-    let (origin, along, across, length) = line.frame();
+    let (origin, along, _, length) = line.frame();
     let middle = origin + along * (length / 2.0);
     let to_edge = match line.direction {
         Direction::Vertical | Direction::Horizontal => Side::ALL
@@ -63,9 +63,11 @@ pub(super) fn reach(line: &PlannedLine, planned: &[PlannedLine], outline: &Quad)
         .iter()
         .filter(|other| other.direction == line.direction)
         .filter_map(|other| {
-            let ends = [other.from, other.to].map(|end| millimetres(end) - origin);
-            let gap = ((ends[0] + ends[1]) / 2.0 - along * (length / 2.0)).dot(&across).abs();
-            let [first, last] = ends.map(|end| end.dot(&along));
+            let [from, to] = [other.from, other.to].map(|end| in_frame(line.frame(), millimetres(end)));
+            let (first, last) = (from.x, to.x);
+            // On a canvas out of square a line of the grid leans against those of a box: it counts where the two are beside each other.
+            let beside_middle = (length / 2.0).clamp(first.min(last), first.max(last));
+            let gap = (from.y + (to.y - from.y) * (beside_middle - first) / (last - first)).abs();
             let beside = (first.min(last) - BEYOND_ENDS)..(first.max(last) + BEYOND_ENDS);
             let share = (beside.start / length).max(0.0)..(beside.end / length).min(1.0);
             (gap > SAME && share.start < share.end).then_some((gap, share))

@@ -1,7 +1,7 @@
 //! From where the canvas was photographed: the steps from four corners to a map that knows how far it may be trusted.
 
 use nalgebra::{Vector2, Vector3};
-use plan::{Angle, Quad, Side};
+use plan::{Angle, Length, Quad, Side};
 
 use super::canvas_map::{CanvasMap, millimetres};
 use super::estimate::{Estimate, Evidence, Spot, estimate};
@@ -11,7 +11,7 @@ use super::{Beforehand, Curve};
 use crate::camera::CanvasPhoto;
 use crate::edges::{SeenEdge, WELL_SEEN, follow, median, pixel_scale};
 use crate::frame::ImagePoint;
-use crate::outline::Outline;
+use crate::outline::{Outline, Standing};
 use crate::unfit::Unfit;
 
 /// The slant beyond which a photo does not tell enough, in degrees.
@@ -48,6 +48,10 @@ const OTHER_SHAPE: f64 = 0.15;
 
 /// How far a click under a loupe may be off, standard deviation in pixels of a 12-megapixel photo.
 const CLICK_SD: f64 = 1.5;
+
+/// How far beside both of its corners an edge may run that a person set them on, pixels of a 12-megapixel photo: they are set to within a
+/// few, and seen on a screen a dozen is some three pixels.
+const BESIDE_GIVEN: f64 = 12.0;
 
 /// The sine of a corner's turn below which three corners lie in a line. The sharpest corner of a canvas seen within the
 /// slant allowed has one of about a half.
@@ -93,22 +97,25 @@ impl Pose {
     pub fn from_edges(
         photo: &CanvasPhoto,
         canvas: &Quad,
-        outline: &Outline,
+        given: &Outline,
         lens: Option<&KnownLens>,
     ) -> Result<Self, Unfit> {
-        check_corners(photo, outline.corners)?;
+        check_corners(photo, given.corners)?;
         let scale = pixel_scale(photo.luma());
-        let rough = CanvasMap::through_corners(photo.view(), outline.corners, canvas, Lens::default())
+        let rough = CanvasMap::through_corners(photo.view(), given.corners, canvas, Lens::default())
             .ok_or(Unfit::NoOutline)?;
         check_tilt(&rough, canvas, STEEPEST_TILT.to_degrees() + TILT_SLACK)?;
         check_shape(&rough, canvas)?;
-        let (start, edges) = follow(photo.luma(), photo.view(), outline.corners, outline.standing, canvas)
-            .ok_or(Unfit::NoMap)?;
+        let (start, edges) =
+            follow(photo.luma(), photo.view(), given.corners, given.standing, canvas).ok_or(Unfit::NoMap)?;
         check_edges(&start, canvas, &edges)?;
         let curves = edge_curves(&edges, &start, canvas, scale);
         let outline = Evidence { curves, spots: Vec::new(), beforehand: Beforehand::of(lens) };
         let mut evidence = outline.clone();
         let settled = settle(&start, &mut evidence, scale).ok_or(Unfit::NoMap)?;
+        if given.standing != Standing::Automatic {
+            check_near_given(&settled.map, given.corners, canvas, scale)?;
+        }
         check_settled(&settled, &evidence, canvas, &edges)?;
         check_tilt(&settled.map, canvas, STEEPEST_TILT.to_degrees())?;
         Ok(Self { rms_px: settled.rms(&evidence), map: settled.map, outline })
@@ -255,6 +262,25 @@ fn check_edges(start: &CanvasMap, canvas: &Quad, edges: &[SeenEdge; 4]) -> Resul
     let middle = canvas.corners[0].towards(canvas.corners[2], 0.5);
     let blur = median(edges.iter().map(|edge| edge.blur)).unwrap_or(0.0) / start.pixels_per_mm(middle);
     if blur > WIDEST_BLUR { Err(Unfit::Blurred { width_mm: blur }) } else { Ok(()) }
+}
+
+/// An edge that runs beside both of its corners, to the same side, is another than the one that a person set them on. One corner alone may
+/// have been set carelessly.
+fn check_near_given(map: &CanvasMap, given: [ImagePoint; 4], canvas: &Quad, scale: f64) -> Result<(), Unfit> {
+    for (at, side) in Side::ALL.into_iter().enumerate() {
+        let ends = [at, (at + 1) % 4];
+        let [from, to] = ends.map(|end| Vector2::new(given[end].x, given[end].y));
+        let along = (to - from).normalize();
+        let beside =
+            |end: usize, set: Vector2<f64>| along.perp(&(map.pixel(millimetres(canvas.corners[end])) - set));
+        let (first, second) = (beside(ends[0], from), beside(ends[1], to));
+        let off = first.abs().min(second.abs());
+        if first * second > 0.0 && off > BESIDE_GIVEN * scale {
+            let middle = canvas.corners[ends[0]].towards(canvas.corners[ends[1]], 0.5);
+            return Err(Unfit::EdgeElsewhere { side, off: Length::mm(off / map.pixels_per_mm(middle)) });
+        }
+    }
+    Ok(())
 }
 
 fn check_settled(

@@ -8,6 +8,7 @@ use super::canvas_map::{AT_AXIS, AT_K1, CanvasMap, Numbers};
 use super::estimate::{Beforehand, Curve, Estimate, Evidence, Own, estimate};
 use super::lens::Lens;
 use super::noise::Noise;
+use crate::camera::CanvasPhoto;
 use crate::edges::{SeenEdge, side_frame};
 
 /// Spread of k₁ among main cameras of telephones before anything is measured.
@@ -69,6 +70,51 @@ pub struct KnownLens {
     pub k1_sd: f64,
     /// Standard deviation of k₂.
     pub k2_sd: f64,
+    /// The focal length in units of which the distortion is; those kept by earlier versions do not say.
+    #[serde(default)]
+    pub focal: Option<LensFocal>,
+}
+
+/// The focal length that a photo was measured with.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct LensFocal {
+    /// As a share of the photo's longer side: sending a photo by message makes that smaller, and a wide picture is cut from a sensor's
+    /// whole length, but neither changes this share of one camera.
+    pub per_side: f64,
+    /// Whether the photo told it. If not, the usual one was assumed.
+    pub is_told: bool,
+}
+
+/// A photo whose focal length differs from that of the lens measured by more than this share was taken with another camera. A wide picture cut
+/// from the same sensor says the same number, by its shorter diagonal: 8 % for one of 16 by 9.
+const SAME_LENS: f64 = 0.12;
+
+impl LensFocal {
+    /// That of a photo.
+    pub(crate) fn of(photo: &CanvasPhoto) -> Self {
+        let focal = photo.focal();
+        Self { per_side: focal.pixels / photo.longer_side(), is_told: focal.is_told }
+    }
+}
+
+impl KnownLens {
+    /// The lens in units of the focal length that is taken for this photo's; `None` if it was taken with another camera, as far as both
+    /// photos tell. What is bent is pixels: in units of a focal length assumed otherwise the same bend is another number.
+    pub(crate) fn for_photo(&self, photo: &CanvasPhoto) -> Option<Self> {
+        let (Some(known), here) = (self.focal, LensFocal::of(photo)) else { return Some(*self) };
+        let share = here.per_side / known.per_side;
+        if known.is_told && here.is_told && (share - 1.0).abs() > SAME_LENS {
+            return None;
+        }
+        let squared = share * share;
+        let Lens { k1, k2 } = self.lens;
+        Some(Self {
+            lens: Lens { k1: k1 * squared, k2: k2 * squared * squared },
+            k1_sd: self.k1_sd * squared,
+            k2_sd: self.k2_sd * squared * squared,
+            focal: Some(here),
+        })
+    }
 }
 
 /// A lens changes by as much from photo to photo, since it breathes with the focus.
@@ -183,5 +229,45 @@ fn learn_bow(settled: &Estimate, evidence: &mut Evidence) {
         if let Own::Edge { bow, .. } = &mut curve.own {
             *bow = (sum / count).sqrt();
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use photo::{CameraFacts, Picture};
+
+    use super::*;
+
+    fn taken(width: u32, height: u32, focal_length_35mm: Option<f64>) -> CanvasPhoto {
+        let picture = Picture::from_rgb(width, height, vec![120; (3 * width * height) as usize]).unwrap();
+        CanvasPhoto::new(&picture, &CameraFacts { focal_length_35mm, ..CameraFacts::default() }).unwrap()
+    }
+
+    /// How far the lens bends a point this far from the photo's middle, as a share of the photo's longer side.
+    fn bends(known: &KnownLens, photo: &CanvasPhoto, far: f64) -> f64 {
+        let radius = far * photo.longer_side() / photo.focal().pixels;
+        let Lens { k1, k2 } = known.lens;
+        far * (k1 * radius.powi(2) + k2 * radius.powi(4))
+    }
+
+    #[test]
+    fn a_lens_bends_pixels_alike_whatever_focal_length_is_taken_for_it() {
+        let card = taken(1200, 900, Some(23.0));
+        let lens = Lens { k1: -0.08, k2: 0.01 };
+        let known = KnownLens { lens, k1_sd: 0.001, k2_sd: 0.002, focal: Some(LensFocal::of(&card)) };
+        let bent = bends(&known, &card, 0.4);
+        // Sent by message, without its focal length and smaller; and cut to 16 by 9 from the sensor's whole length.
+        for photo in [taken(1200, 900, None), taken(1024, 768, None), taken(1600, 900, Some(23.0))] {
+            let here = known.for_photo(&photo).unwrap();
+            assert!((bends(&here, &photo, 0.4) - bent).abs() < 1e-12, "{here:?}");
+            assert!((here.k1_sd / here.lens.k1 - known.k1_sd / known.lens.k1).abs() < 1e-12);
+        }
+        assert_eq!(
+            known.for_photo(&taken(1200, 900, Some(13.0))),
+            None,
+            "another camera of the same telephone"
+        );
+        let earlier = KnownLens { focal: None, ..known };
+        assert_eq!(earlier.for_photo(&taken(1200, 900, Some(13.0))), Some(earlier));
     }
 }

@@ -39,9 +39,10 @@ pub(super) fn table(report: &Report, plan: &Plan) -> String {
 
 fn drift(report: &Report, plan: &Plan) -> Vec<String> {
     let Some(drift) = &report.drift else { return Vec::new() };
-    let mut told = vec![format!("\n{}", drift.whole.in_words(plan.ruler))];
+    let mut told = vec![format!("\n{}", drift.whole_in_words(plan.ruler))];
     told.extend(drift.standing_out(plan.ruler, report.nose()));
     told.extend(drift.not_counted());
+    told.extend(drift.remarks());
     let differing = report.proportions.iter().filter(|proportion| proportion.differs);
     told.extend(differing.map(|proportion| {
         format!(

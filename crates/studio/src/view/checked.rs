@@ -86,6 +86,8 @@ pub struct CheckView {
     pub few_seen: Option<String>,
     /// That the plan was changed since, if it was; among the warnings too.
     pub plan_changed: Option<String>,
+    /// That the outline may be wrong, where the canvas looks to be of another shape.
+    pub doubt: Option<String>,
     /// The planned lines, the worst first.
     pub lines: Vec<LineView>,
     /// Lines that nobody planned.
@@ -265,6 +267,8 @@ impl CheckView {
             format!("/api/paintings/{painting}/checks/{number}/{name}.jpg?v={version}")
         };
         let (few_seen, others) = report.parted_warnings();
+        let doubt = report.shape.warning().map(|warning| warning.to_string());
+        let others: Vec<&str> = others.into_iter().filter(|other| Some(*other) != doubt.as_deref()).collect();
         let twisted = "A canvas that is twisted or bulges is off by more than any number here; press it flat and look along it.";
         Self {
             number,
@@ -279,7 +283,8 @@ impl CheckView {
             middles: report.middles_px.map(|middles| middles.map(point)),
             tolerance: tolerance_text(report, plan),
             few_seen: few_seen.map(str::to_owned),
-            plan_changed: report.plan_changed.map(str::to_owned),
+            doubt,
+            plan_changed: report.plan_changed.map(|change| change.in_words().to_owned()),
             lines: report.worst_first().into_iter().map(|line| LineView::of(line, plan.ruler)).collect(),
             unplanned: report.unplanned.iter().map(|line| line_mm(line.from, line.to)).collect(),
             enlarged: ENLARGED,

@@ -20,8 +20,8 @@ pub struct DriftView {
     pub whole: Vec<WholeDriftView>,
     /// What is left of each landmark, the largest first.
     pub own: Vec<OwnDriftView>,
-    /// That the landmarks do not agree on one whole, if so.
-    pub disagree: Option<String>,
+    /// What to know about the landmarks themselves: that they do not agree, which seem to be exchanged.
+    pub remarks: Vec<String>,
 }
 
 /// One number of the whole drift.
@@ -58,9 +58,9 @@ impl DriftView {
     pub(super) fn of(drift: &Drift, nose: Option<CanvasPoint>, ruler: Ruler) -> Self {
         let own = drift.own.iter().map(|own| OwnDriftView::of(own, drift, nose, ruler));
         Self {
-            sentence: drift.whole.in_words(ruler),
-            disagree: drift.not_counted().filter(|_| drift.disagree),
-            whole: drift.whole.numbers(ruler).map(WholeDriftView::of).into(),
+            sentence: drift.whole_in_words(ruler),
+            remarks: drift.remarks(),
+            whole: drift.whole_numbers(ruler).map(WholeDriftView::of).into(),
             own: own.collect(),
         }
     }
@@ -84,7 +84,7 @@ impl OwnDriftView {
             arrow: line_mm(own.painted, end),
             stands_out: own.stands_out,
             set_aside,
-            in_place: !set_aside && own.is_in_place(ruler),
+            in_place: !set_aside && !drift.disagree && own.is_in_place(ruler),
             name: own.name.clone(),
         }
     }

@@ -1,6 +1,6 @@
 //! The notebook: one line for each part of the work, with a sentence that says how things stand.
 
-use check::{Report, Verdict};
+use check::{PlanChange, Report, Verdict};
 use plan::{Division, Length, Plan, Resolution, Side};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -247,10 +247,13 @@ fn print(plan: &Plan, sheets: Option<&SheetPlanView>) -> NotebookLine {
 pub(super) fn check(report: Option<&Report>, plan: &Plan) -> NotebookLine {
     let (sentence, state) = match report {
         None => ("Photograph the canvas to see what is off".to_owned(), LineState::Done),
+        Some(report) if report.plan_changed == Some(PlanChange::Canvas) => {
+            ("The canvas has another size or shape since; check it anew".to_owned(), LineState::Look)
+        }
         Some(report) => match &report.drift {
             Some(drift) => {
                 let out = drift.own.iter().filter(|own| own.stands_out).count();
-                let whole = drift.whole.in_words(plan.ruler);
+                let whole = drift.whole_in_words(plan.ruler);
                 let whole = whole.trim_end_matches('.');
                 let features = match out {
                     0 => String::new(),
@@ -259,9 +262,12 @@ pub(super) fn check(report: Option<&Report>, plan: &Plan) -> NotebookLine {
                 };
                 let far =
                     drift.own.iter().any(|own| own.planned.distance_to(own.painted) > report.tolerance());
-                let surely = drift.whole.numbers(plan.ruler).iter().any(|number| number.surely);
-                let look = out > 0 || (surely && far);
+                let surely = drift.whole_numbers(plan.ruler).iter().any(|number| number.surely);
+                let look = drift.disagree || out > 0 || (surely && far);
                 (format!("{whole}{features}"), if look { LineState::Look } else { LineState::Done })
+            }
+            None if report.plan_changed == Some(PlanChange::Grid) => {
+                ("The grid was changed since; check the canvas anew".to_owned(), LineState::Look)
             }
             None => ruled_lines(report),
         },

@@ -72,7 +72,7 @@ export function checkedLines({ stage }, change) {
       }
       check = one;
       tolerance.set(one.tolerance);
-      setSentence(few, one.few_seen ?? '');
+      setSentence(few, [one.doubt, one.few_seen].filter(Boolean).join(' '));
       setSentence(enlarged, one.lines.length
         ? `On the wall each line stands where it was seen, its error drawn ${one.enlarged} times as large: one stroke is true, two are off. Dots cannot tell, and stand where they seem to be. Dashes are where the plan has it.`
         : 'The plan has no lines to check.');

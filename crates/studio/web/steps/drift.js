@@ -23,10 +23,10 @@ export function drift() {
     /** @param {CheckView} check */
     show(check) {
       const found = check.drift;
-      setSentence(changed, check.plan_changed ?? '');
+      setSentence(changed, [check.doubt, check.plan_changed].filter(Boolean).join(' '));
       setSentence(sentence, found ? found.sentence : 'Set at least three landmarks, and what has drifted is told here.');
       whole.replaceChildren(...(found ? [wholeTable(found), h('p', { class: 'hint' }, 'Place and size are counted from the middle of the landmarks that are set.'),
-        ...(found.disagree ? [h('p', { class: 'remark' }, found.disagree)] : []),
+        ...found.remarks.map((told) => h('p', { class: 'remark' }, told)),
         ...(found.own.some((one) => one.stands_out) ? [h('p', { class: 'hint' }, 'On the picture crosses are where features are planned, dots where they are painted. An arrow begins at the dot and points the way that the feature has drifted, three times as far: put it back against the arrow.')] : [])] : []));
       own.replaceChildren(...(found ? ownItems(found.own) : []));
       proportions.replaceChildren(...(check.proportions.length ? [h('h3', {}, 'Measures of both'), proportionTable(check)] : []));
@@ -55,7 +55,7 @@ function ownItems(own) {
 function ownItem({ name, words, stands_out: out, set_aside: aside }) {
   return h('li', { class: out ? 'own out' : 'own' },
     h('p', {}, h('b', {}, name), ' ', ...sentenceParts(words)),
-    aside ? h('p', { class: 'hint' }, 'Not counted for the whole, being too far off by itself.') : null);
+    aside ? h('p', { class: 'hint' }, 'Not counted for the whole, lying further off it than the others.') : null);
 }
 
 /** @param {CheckView} check */

@@ -130,7 +130,8 @@ async fn landmarks_set_where_they_are_planned_show_no_drift_and_moved_ones_do() 
         last
     };
     let still = set_all(0.0, "loupe").await;
-    assert_eq!(still["drift"]["sentence"], "As a whole in its place, as far as this photo tells.");
+    let whole = still["drift"]["sentence"].as_str().unwrap();
+    assert!(whole.starts_with("As a whole in its place, to within "), "{whole}");
     let moved = set_all(5.0, "loupe").await;
     assert!(
         moved["drift"]["sentence"].as_str().unwrap().starts_with("As a whole 3/16 in low"),
