@@ -1,4 +1,4 @@
-//! How many may stand in the doorway of the house at once, and how long one may stand there without a word.
+//! How many may stand in the doorway of the house at once, and how long one may stand there without saying what is wanted.
 //!
 //! Whoever is on the home network can open connections and let them lie. Each holds one of the files that the program may have
 //! open, which some systems bound at 256 in all, and the painter's own page needs some of them too.
@@ -24,8 +24,11 @@ const MOST: usize = 160;
 /// The most from one address, so that no one device shuts out all others; a browser keeps up to six for each page.
 const MOST_FROM_ONE: usize = 120;
 
-/// How long a connection may say nothing before its first request: a slow network takes a second or two.
+/// How long a connection may take to say its first request: a slow network takes a second or two.
 const SILENCE: Duration = Duration::from_secs(10);
+
+/// What a request's head ends with (RFC 9112, 2.1).
+const END_OF_HEAD: [u8; 4] = *b"\r\n\r\n";
 
 /// Who stands in the doorway, by address.
 type Standing = Arc<Mutex<HashMap<IpAddr, usize>>>;
@@ -52,7 +55,7 @@ impl Listener for Doorway {
             let (stream, from) = Listener::accept(&mut self.listener).await;
             if let Some(place) = Place::take(&self.standing, from.ip()) {
                 let silence = Some(Box::pin(tokio::time::sleep(self.silence)));
-                return (Guest { stream, silence, _place: place }, from);
+                return (Guest { stream, silence, heard: [0; 4], _place: place }, from);
             }
         }
     }
@@ -95,9 +98,24 @@ impl Drop for Place {
 /// A connection that has a place.
 pub(crate) struct Guest {
     stream: TcpStream,
-    /// Runs until the first word.
+    /// Runs until the head of the first request has come.
     silence: Option<Pin<Box<Sleep>>>,
+    /// The last bytes of it that came.
+    heard: [u8; 4],
     _place: Place,
+}
+
+impl Guest {
+    fn hear(&mut self, said: &[u8]) {
+        for byte in said {
+            self.heard.rotate_left(1);
+            self.heard[3] = *byte;
+            if self.heard == END_OF_HEAD {
+                self.silence = None;
+                return;
+            }
+        }
+    }
 }
 
 impl AsyncRead for Guest {
@@ -106,10 +124,12 @@ impl AsyncRead for Guest {
         context: &mut Context<'_>,
         into: &mut ReadBuf<'_>,
     ) -> Poll<io::Result<()>> {
+        let before = into.filled().len();
         let read = Pin::new(&mut self.stream).poll_read(context, into);
-        if read.is_ready() {
-            self.silence = None;
-        } else if let Some(silence) = &mut self.silence
+        if self.silence.is_some() && read.is_ready() {
+            self.hear(&into.filled()[before..]);
+        }
+        if let Some(silence) = &mut self.silence
             && silence.as_mut().poll(context).is_ready()
         {
             return Poll::Ready(Err(io::ErrorKind::TimedOut.into()));
@@ -165,5 +185,25 @@ mod tests {
         let (mut guest, _) = Listener::accept(&mut doorway).await;
         let error = guest.read(&mut [0; 8]).await.unwrap_err();
         assert_eq!(error.kind(), io::ErrorKind::TimedOut);
+    }
+
+    #[tokio::test]
+    async fn whoever_begins_a_request_and_does_not_end_it_is_sent_away_and_whoever_ends_it_is_not() {
+        use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
+        let listener = TcpListener::bind(("127.0.0.1", 0)).await.unwrap();
+        let address = listener.local_addr().unwrap();
+        let silence = Duration::from_millis(200);
+        let mut doorway = Doorway { silence, ..Doorway::new(listener) };
+        for (said, is_sent_away) in
+            [("GET / HTTP/1.1\r\nHost: a\r\n", true), ("GET / HTTP/1.1\r\n\r\n", false)]
+        {
+            let mut stream = TcpStream::connect(address).await.unwrap();
+            let (mut guest, _) = Listener::accept(&mut doorway).await;
+            stream.write_all(said.as_bytes()).await.unwrap();
+            let mut heard = vec![0; said.len()];
+            guest.read_exact(&mut heard).await.unwrap();
+            let more = tokio::time::timeout(3 * silence, guest.read(&mut [0; 8])).await;
+            assert_eq!(matches!(more, Ok(Err(_))), is_sent_away, "{said:?}");
+        }
     }
 }

@@ -33,11 +33,7 @@ const USUAL_OF_HTTP: u16 = 80;
 
 /// Lets our own page in, turns everything else away, and adds the headers that hold for every answer.
 pub(crate) async fn door(State(studio): State<Arc<Studio>>, request: Request, next: Next) -> Response {
-    let port = studio.port();
-    let mut own_hosts = vec![format!("127.0.0.1:{port}"), format!("localhost:{port}")];
-    if port == USUAL_OF_HTTP {
-        own_hosts.extend(["127.0.0.1".to_owned(), "localhost".to_owned()]);
-    }
+    let own_hosts = hosts(&["127.0.0.1", "localhost"], studio.port());
     let mut response = if is_ours(request.method(), request.headers(), &own_hosts) {
         with_policy(next.run(request).await)
     } else {
@@ -45,6 +41,13 @@ pub(crate) async fn door(State(studio): State<Arc<Studio>>, request: Request, ne
     };
     response.headers_mut().insert(OPENER_POLICY, HeaderValue::from_static("same-origin"));
     response
+}
+
+/// How browsers write these names with this port.
+pub(crate) fn hosts(names: &[&str], port: u16) -> Vec<String> {
+    let with_port = names.iter().map(|name| format!("{name}:{port}"));
+    let alone = names.iter().filter(|_| port == USUAL_OF_HTTP).map(|name| (*name).to_owned());
+    with_port.chain(alone).collect()
 }
 
 /// The answer to whoever is not let in.
@@ -90,6 +93,12 @@ mod tests {
             map.append(*name, HeaderValue::from_str(value).unwrap());
         }
         is_ours(method, &map, &["127.0.0.1:7448", "localhost:7448"].map(str::to_owned))
+    }
+
+    #[test]
+    fn the_usual_port_is_left_out_by_browsers() {
+        assert_eq!(hosts(&["192.0.2.7"], 7448), ["192.0.2.7:7448"]);
+        assert_eq!(hosts(&["192.0.2.7"], 80), ["192.0.2.7:80", "192.0.2.7"]);
     }
 
     #[test]

@@ -79,17 +79,16 @@ pub(crate) fn router(studio: Arc<Studio>, address: SocketAddr) -> Router {
             )
         })
         .layer(DefaultBodyLimit::max(MAX_REQUEST_BYTES))
-        .layer(from_fn_with_state(address.to_string(), door))
+        .layer(from_fn_with_state(guard::hosts(&[&address.ip().to_string()], address.port()), door))
         .layer(from_fn(heard_out))
         .with_state(studio)
 }
 
 /// Lets in only requests for this very address from its own page; one that sends something must say that it is.
-async fn door(State(host): State<String>, request: Request, next: Next) -> Response {
+async fn door(State(hosts): State<Vec<String>>, request: Request, next: Next) -> Response {
     let looks = matches!(*request.method(), Method::GET | Method::HEAD);
     let says_where_from = looks || request.headers().contains_key(ORIGIN);
-    let hosts = std::slice::from_ref(&host);
-    if says_where_from && guard::is_ours(request.method(), request.headers(), hosts) {
+    if says_where_from && guard::is_ours(request.method(), request.headers(), &hosts) {
         guard::with_policy(next.run(request).await)
     } else {
         guard::with_policy(guard::turned_away())
