@@ -17,7 +17,7 @@ pub const MAX_RESULT_BYTES: usize = 1024 * 1024;
 /// A check that was kept.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct KeptCheck {
-    /// Its number, by which it is asked for. One that was taken out may leave its number to the next.
+    /// Its number, by which it is asked for. That of one which was taken out is not given again.
     pub number: i64,
     /// The photo of the canvas.
     pub photo: PhotoId,
@@ -155,6 +155,8 @@ mod tests {
             assert_eq!(gone.fault, Fault::NoSuchCheck);
         }
         assert_eq!(painting.last_check().unwrap(), None);
+        // A page that still shows the second must not change another.
+        assert!(painting.keep_check(b"canvas", "4").unwrap() > second);
     }
 
     #[test]
@@ -183,6 +185,7 @@ mod tests {
         let connection = Connection::open_in_memory().unwrap();
         connection.execute_batch(include_str!("form/version_1.sql")).unwrap();
         connection.execute_batch(include_str!("form/version_2.sql")).unwrap();
+        connection.execute_batch(include_str!("form/version_3.sql")).unwrap();
         for _ in 0..MAX_CHECKS {
             keep(&connection, b"canvas", "{}").unwrap();
         }

@@ -70,6 +70,8 @@ pub enum Fault {
     HistoryFull,
     /// The result of a check has too many bytes.
     CheckTooLarge,
+    /// A text to be kept beside the plan has more than [`MAX_BESIDE_BYTES`](crate::MAX_BESIDE_BYTES).
+    BesideTooLarge,
     /// As many checks are kept as may be.
     ChecksFull,
     /// A check is not in the painting.
@@ -198,6 +200,9 @@ impl fmt::Display for PaintingError {
                      or divide them into fewer parts, and check again."
                 )
             }
+            Fault::BesideTooLarge => {
+                write!(f, "What was to be kept with “{file}” is too long. Make it shorter.")
+            }
             Fault::ChecksFull => write!(
                 f,
                 "“{file}” holds {MAX_CHECKS} checks of the canvas and can keep no more. In the studio, under “Check”, take old ones away."
@@ -314,6 +319,7 @@ mod tests {
             Fault::NothingToRedo,
             Fault::HistoryFull,
             Fault::CheckTooLarge,
+            Fault::BesideTooLarge,
             Fault::ChecksFull,
             Fault::PhotoTooLarge,
             Fault::NoSuchPhoto,

@@ -9,7 +9,11 @@ pub(crate) const APPLICATION_ID: i32 = i32::from_be_bytes(*b"Mahl");
 
 /// The steps by which the form has grown: the first makes an empty file version 1, and each further one makes the
 /// version before it into the next. A step that has been released is never changed.
-pub(crate) const STEPS: &[&str] = &[include_str!("form/version_1.sql"), include_str!("form/version_2.sql")];
+pub(crate) const STEPS: &[&str] = &[
+    include_str!("form/version_1.sql"),
+    include_str!("form/version_2.sql"),
+    include_str!("form/version_3.sql"),
+];
 
 /// Brings a file from version `from` to the version that `steps` lead to.
 pub(crate) fn advance(transaction: &Transaction<'_>, from: usize, steps: &[&str]) -> Result<(), Fault> {

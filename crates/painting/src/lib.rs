@@ -4,7 +4,8 @@
 //!
 //! * the [`Document`] after every edit, as a row of history: nothing is ever taken out, undone edits included;
 //! * which of these rows is the present one, and a [`Revision`] that grows with every change of it;
-//! * the photos, as the very bytes the painter brought, each once.
+//! * the photos, as the very bytes the painter brought, each once;
+//! * checks of the canvas, and texts kept beside the plan, which undo leaves.
 //!
 //! Nothing that follows from these is stored. The file is an `SQLite` database, its form is in `form.rs`.
 //!
@@ -24,6 +25,7 @@
 //! media that cannot be written. A write-ahead log would keep acknowledged edits in a second file that is forgotten
 //! when the first one is mailed. The price is a few more disk flushes an edit, a few milliseconds at a painter's pace.
 
+mod beside;
 mod checks;
 mod document;
 mod error;
@@ -37,6 +39,7 @@ mod plain;
 #[cfg(test)]
 mod portrait;
 
+pub use beside::MAX_BESIDE_BYTES;
 pub use checks::{KeptCheck, MAX_CHECKS, MAX_RESULT_BYTES};
 pub use document::{Document, DocumentError, MAX_DOCUMENT_BYTES, MAX_TITLE_CHARS};
 pub use error::{Fault, PaintingError};

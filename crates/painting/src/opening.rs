@@ -64,7 +64,7 @@ pub(crate) fn open(file: &Path, purpose: For, steps: &[&str]) -> Result<Connecti
         }
         connection.pragma_update(None, "query_only", false)?;
     }
-    // To be looked at, a file of an earlier form is left as it is: the steps so far have only added tables.
+    // To be looked at, a file of an earlier form is left as it is: what reads them knows what earlier forms lack.
     if purpose == For::Editing && version < steps.len() {
         bring_up_to_date(&mut connection, steps)?;
     }

@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
+use crate::beside;
 use crate::checks::{self, KeptCheck};
 use crate::document::Document;
 use crate::error::{Fault, PaintingError};
@@ -221,6 +222,30 @@ impl Painting {
         self.named(gone)
     }
 
+    /// Puts a photo in and makes the document that `make` makes of the present one and the photo the present, or does neither.
+    ///
+    /// # Errors
+    /// As [`Painting::add_photo`] and [`Painting::apply`].
+    pub fn bring_in(
+        &mut self,
+        expected: Revision,
+        label: &str,
+        bytes: &[u8],
+        make: impl FnOnce(Document, PhotoId) -> Document,
+    ) -> Result<Revision, PaintingError> {
+        let brought = self.change(expected, |change, standing| {
+            let photo = photos::put(change, bytes)?;
+            let present = standing.present.document;
+            let document = make(present.clone(), photo);
+            if document == present {
+                return Ok(expected);
+            }
+            let edit = history::add(change, Some(standing.edit), label, &document)?;
+            history::stand_at(change, edit, expected)
+        });
+        self.named(brought)
+    }
+
     /// Puts a photo's bytes in, unless they are there. The painting is the same until an edit names the photo.
     ///
     /// # Errors
@@ -289,6 +314,23 @@ impl Painting {
     /// When the file cannot be read or was damaged meanwhile.
     pub fn checks(&self) -> Result<Vec<KeptCheck>, PaintingError> {
         self.named(checks::all(&self.connection))
+    }
+
+    /// The text kept under this name beside the plan, if there is one.
+    ///
+    /// # Errors
+    /// When the file cannot be read or was damaged meanwhile.
+    pub fn beside(&self, what: &str) -> Result<Option<String>, PaintingError> {
+        self.named(beside::get(&self.connection, what))
+    }
+
+    /// Keeps a text under this name beside the plan, in place of the one before. It is no edit: the revision stays, and undo leaves it.
+    ///
+    /// # Errors
+    /// When it has more than [`MAX_BESIDE_BYTES`](crate::MAX_BESIDE_BYTES), or cannot be written.
+    pub fn keep_beside(&mut self, what: &str, content: &str) -> Result<(), PaintingError> {
+        let kept = self.write(|change| beside::keep(change, what, content));
+        self.named(kept)
     }
 
     /// Writes a copy of the painting with all its history and photos to a new file, whole or not at all.

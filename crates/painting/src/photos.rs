@@ -123,6 +123,8 @@ pub(crate) fn get(connection: &Connection, id: PhotoId) -> Result<Vec<u8>, Fault
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::document::Document;
+    use crate::portrait::Studio;
 
     #[test]
     fn a_photo_is_named_by_its_sha_256() {
@@ -130,6 +132,24 @@ mod tests {
         let name = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
         assert_eq!(PhotoId::of(b"abc").to_string(), name);
         assert_eq!(name.parse(), Ok(PhotoId::of(b"abc")));
+    }
+
+    #[test]
+    fn a_photo_that_is_brought_in_too_late_leaves_nothing_behind() {
+        let studio = Studio::new();
+        let mut painting = studio.open();
+        let first = painting.revision().unwrap();
+        let lay = |mut document: Document, photo| {
+            document.photo = Some(photo);
+            document
+        };
+        let reached = painting.bring_in(first, "Bring in a photo", b"the first", lay).unwrap();
+        assert_eq!(painting.present().unwrap().document.photo, Some(PhotoId::of(b"the first")));
+        let fault = painting.bring_in(first, "Bring in a photo", b"too late", lay).unwrap_err().fault;
+        assert_eq!(fault, Fault::ChangedElsewhere { now: reached });
+        assert_eq!(painting.photo(PhotoId::of(b"too late")).unwrap_err().fault, Fault::NoSuchPhoto);
+        painting.undo(reached).unwrap();
+        assert_ne!(painting.present().unwrap().document.photo, Some(PhotoId::of(b"the first")));
     }
 
     #[test]

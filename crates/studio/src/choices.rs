@@ -1,19 +1,25 @@
-//! What the painter chose or did for one painting that is no part of its plan, and that undo knows nothing of: which marks are ticked
-//! off, for which printer and with which sheets it is printed. Kept in the shelf's folder, so that every browser and the tablet
-//! beside the canvas know of it.
+//! What the painter chose, did or noted for one painting that is no part of its plan, and that undo knows nothing of: which marks are
+//! ticked off, for which printer and with which sheets it is printed, and her notes. Kept in the painting's file, so that it goes where
+//! that goes, and every browser and the tablet beside the canvas know of it.
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, PoisonError};
 
+use painting::{Painting, PaintingError};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::answer::Trouble;
-use crate::kept_list::{self, LOOK_AT_THE_FOLDER};
+use crate::kept_list;
 
-/// The folder inside the shelf's that keeps them, a file for each painting.
-const CHOICES_FOLDER: &str = "Choices";
+/// The name under which they are kept in the painting's file.
+const KEPT_AS: &str = "choices";
+
+/// The folder inside the shelf's where earlier versions kept them, a file for each painting.
+const FORMER_FOLDER: &str = "Choices";
+
+/// The most characters of the notes: those of a thick notebook.
+const MAX_NOTES_CHARS: usize = 50_000;
 
 /// The most marks ticked off: twice those of the finest grid with the most detail boxes.
 const MAX_TICKED: usize = 4000;
@@ -34,6 +40,8 @@ pub(crate) struct Chosen {
     printer: String,
     /// The kinds of sheet that are printed; `None` until the painter chooses.
     kinds: Option<Vec<String>>,
+    /// What the painter noted.
+    notes: String,
 }
 
 impl Chosen {
@@ -54,30 +62,48 @@ pub(crate) struct ChosenChange {
     printer: Option<String>,
     /// The kinds of sheet that are printed.
     kinds: Option<Vec<String>>,
+    /// What the painter noted, all of it.
+    notes: Option<String>,
 }
 
-/// One change after another: each is made on what the one before it kept.
-static CHANGING: Mutex<()> = Mutex::new(());
-
-fn place(shelf: &Path, painting: &str) -> (PathBuf, String) {
-    (shelf.join(CHOICES_FOLDER), format!("{painting}.json"))
+/// Where earlier versions kept them for a painting of this shelf.
+fn former(shelf: &Path, painting: &str) -> (PathBuf, String) {
+    (shelf.join(FORMER_FOLDER), format!("{painting}.json"))
 }
 
-/// What was chosen for a painting of this shelf.
-pub(crate) fn of(shelf: &Path, painting: &str) -> Chosen {
-    let (folder, file) = place(shelf, painting);
-    kept_list::read(&folder, &file)
+/// What was chosen for a painting.
+pub(crate) fn of(painting: &Painting) -> Result<Chosen, PaintingError> {
+    let kept = painting.beside(KEPT_AS)?;
+    // What another version wrote and this one does not understand is no reason not to open the painting.
+    Ok(kept.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default())
 }
 
-/// Forgets what was chosen for a painting that is no more, whose name another one bears now.
-pub(crate) fn forget(shelf: &Path, painting: &str) {
-    let (folder, file) = place(shelf, painting);
+/// Takes over what an earlier version kept outside the painting's file, if there is anything and the file has nothing yet.
+pub(crate) fn take_over(shelf: &Path, id: &str, painting: &mut Painting) -> Result<(), PaintingError> {
+    let (folder, file) = former(shelf, id);
+    if !folder.join(&file).exists() || painting.beside(KEPT_AS)?.is_some() {
+        return Ok(());
+    }
+    let chosen: Chosen = kept_list::read(&folder, &file);
+    keep(painting, &chosen)?;
+    forget(shelf, id);
+    Ok(())
+}
+
+/// Forgets what an earlier version kept for a painting that is no more, whose name another one bears now.
+pub(crate) fn forget(shelf: &Path, id: &str) {
+    let (folder, file) = former(shelf, id);
     // Usually there is nothing to forget.
     let _ = fs::remove_file(folder.join(file));
 }
 
+fn keep(painting: &mut Painting, chosen: &Chosen) -> Result<(), PaintingError> {
+    let text = serde_json::to_string(chosen).unwrap_or_default();
+    painting.keep_beside(KEPT_AS, &text)
+}
+
 /// Keeps what is chosen anew; gives all that is chosen then.
-pub(crate) fn change(shelf: &Path, painting: &str, change: ChosenChange) -> Result<Chosen, Trouble> {
+pub(crate) fn change(painting: &mut Painting, change: ChosenChange) -> Result<Chosen, Trouble> {
     let long = |names: &[String], most: usize| {
         names.len() > most || names.iter().any(|name| name.chars().count() > MAX_NAME_CHARS)
     };
@@ -88,9 +114,12 @@ pub(crate) fn change(shelf: &Path, painting: &str, change: ChosenChange) -> Resu
     {
         return Err(Trouble::refused("So much cannot be kept beside a painting."));
     }
-    let _one_at_a_time = CHANGING.lock().unwrap_or_else(PoisonError::into_inner);
-    let (folder, file) = place(shelf, painting);
-    let mut choices: Chosen = kept_list::read(&folder, &file);
+    if change.notes.as_ref().is_some_and(|notes| notes.chars().count() > MAX_NOTES_CHARS) {
+        return Err(Trouble::refused(format!(
+            "Notes of more than {MAX_NOTES_CHARS} letters are not kept. Make them shorter."
+        )));
+    }
+    let mut choices = of(painting)?;
     let (tick, untick) = (change.tick.unwrap_or_default(), change.untick.unwrap_or_default());
     choices.ticked.retain(|mark| !untick.contains(mark) && !tick.contains(mark));
     choices.ticked.extend(tick);
@@ -104,37 +133,67 @@ pub(crate) fn change(shelf: &Path, painting: &str, change: ChosenChange) -> Resu
     if change.kinds.is_some() {
         choices.kinds = change.kinds;
     }
-    fs::create_dir_all(&folder).map_err(|error| {
-        Trouble::refused(format!("This could not be kept: {error}. {LOOK_AT_THE_FOLDER}"))
-    })?;
-    kept_list::write(&folder, &file, &choices, "What you chose")?;
+    if let Some(notes) = change.notes {
+        choices.notes = notes;
+    }
+    keep(painting, &choices)?;
     Ok(choices)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use painting::{Document, IfExists};
+    use plan::{Canvas, Length, Plan, Unit};
+
+    /// A painting on a shelf of its own, and the shelf.
+    fn shelf() -> (tempfile::TempDir, Painting) {
+        let shelf = tempfile::tempdir().unwrap();
+        let plan = Plan::new(Canvas::nominal(Length::inches(12.0), Length::inches(16.0)), Unit::Inch);
+        let document = Document { title: "Ticks".to_owned(), photo: None, plan };
+        let file = shelf.path().join("ticks.mahlstick");
+        let painting = Painting::create(&file, &document, &[], IfExists::Refuse).unwrap();
+        (shelf, painting)
+    }
 
     #[test]
     fn what_is_chosen_is_kept_part_by_part() {
-        let shelf = tempfile::tempdir().unwrap();
-        assert_eq!(of(shelf.path(), "a"), Chosen::default());
+        let (_shelf, mut painting) = shelf();
+        assert_eq!(of(&painting).unwrap(), Chosen::default());
         let marks = |names: &[&str]| Some(names.iter().map(|&name| name.to_owned()).collect());
         let ticked = ChosenChange { tick: marks(&["top 3 in", "top 6 in"]), ..ChosenChange::default() };
-        change(shelf.path(), "a", ticked).unwrap();
+        change(&mut painting, ticked).unwrap();
         let elsewhere = ChosenChange {
             tick: marks(&["left 4 in", "top 3 in"]),
             untick: marks(&["top 6 in"]),
             ..ChosenChange::default()
         };
-        assert_eq!(change(shelf.path(), "a", elsewhere).unwrap().ticked, ["left 4 in", "top 3 in"]);
+        assert_eq!(change(&mut painting, elsewhere).unwrap().ticked, ["left 4 in", "top 3 in"]);
+        let noted = ChosenChange { notes: Some("North light.".to_owned()), ..ChosenChange::default() };
+        change(&mut painting, noted).unwrap();
         let printer = ChosenChange { printer: Some("Inkjet".to_owned()), ..ChosenChange::default() };
-        let both = change(shelf.path(), "a", printer).unwrap();
-        assert_eq!((both.ticked.len(), both.printer.as_str(), &both.kinds), (2, "Inkjet", &None));
-        assert_eq!(of(shelf.path(), "a"), both);
-        assert_eq!(of(shelf.path(), "b"), Chosen::default());
+        let all = change(&mut painting, printer).unwrap();
+        assert_eq!((all.ticked.len(), all.printer.as_str(), &all.kinds), (2, "Inkjet", &None));
+        assert_eq!(all.notes, "North light.");
         let long = ChosenChange { printer: Some("x".repeat(MAX_NAME_CHARS + 1)), ..ChosenChange::default() };
-        assert!(change(shelf.path(), "a", long).is_err());
-        assert_eq!(of(shelf.path(), "a"), both);
+        assert!(change(&mut painting, long).is_err());
+        let long = ChosenChange { notes: Some("x".repeat(MAX_NOTES_CHARS + 1)), ..ChosenChange::default() };
+        assert!(change(&mut painting, long).is_err());
+        assert_eq!(of(&painting).unwrap(), all);
+    }
+
+    #[test]
+    fn what_an_earlier_version_kept_beside_the_file_is_taken_into_it_once() {
+        let (shelf, mut painting) = shelf();
+        let (folder, file) = former(shelf.path(), "one");
+        fs::create_dir_all(&folder).unwrap();
+        fs::write(folder.join(&file), r#"{"ticked": ["top 3 in"], "printer": "", "kinds": null}"#).unwrap();
+        take_over(shelf.path(), "one", &mut painting).unwrap();
+        assert_eq!(of(&painting).unwrap().ticked, ["top 3 in"]);
+        assert!(!folder.join(&file).exists());
+        // What the file has itself is not given up for what lies about.
+        fs::write(folder.join(&file), r#"{"ticked": ["left 1 in"]}"#).unwrap();
+        take_over(shelf.path(), "one", &mut painting).unwrap();
+        assert_eq!(of(&painting).unwrap().ticked, ["top 3 in"]);
     }
 }

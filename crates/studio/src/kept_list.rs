@@ -20,21 +20,35 @@ const MAX_BYTES: u64 = 1024 * 1024;
 /// What a file that cannot be understood is called from then on, behind its name.
 const NOT_UNDERSTOOD: &str = "not-understood";
 
-/// What the file of this name keeps in a folder; nothing if there is no such file or it cannot be understood. Then it is put aside
-/// under another name, so that what is kept next does not take its place.
+/// The most files of one name that are put aside: more than anyone looks through.
+const MOST_ASIDE: u32 = 20;
+
+/// What the file of this name keeps in a folder; nothing if there is no such file, it cannot be read at the moment, or it cannot be
+/// understood. Then it is put aside under another name, so that what is kept next does not take its place.
 pub(crate) fn read<T: DeserializeOwned + Default>(folder: &Path, file: &str) -> T {
     let path = folder.join(file);
     let Ok(metadata) = fs::metadata(&path) else { return T::default() };
-    let text = (metadata.len() <= MAX_BYTES).then(|| fs::read(&path).ok()).flatten();
-    let understood = text.and_then(|text| serde_json::from_slice(&text).ok());
+    let understood = if metadata.len() <= MAX_BYTES {
+        let Ok(text) = fs::read(&path) else { return T::default() };
+        serde_json::from_slice(&text).ok()
+    } else {
+        None
+    };
     understood.unwrap_or_else(|| {
-        let aside = folder.join(format!("{file}.{NOT_UNDERSTOOD}"));
-        // The first that was put aside is the one that the painter may want back.
-        if !aside.exists() {
-            let _ = fs::rename(&path, aside);
-        }
+        put_aside(folder, file);
         T::default()
     })
+}
+
+fn put_aside(folder: &Path, file: &str) {
+    let numbered = |number: u32| match number {
+        1 => folder.join(format!("{file}.{NOT_UNDERSTOOD}")),
+        _ => folder.join(format!("{file}.{NOT_UNDERSTOOD}-{number}")),
+    };
+    // Those that were put aside before are ones that the painter may want back.
+    if let Some(free) = (1..=MOST_ASIDE).map(numbered).find(|aside| !aside.exists()) {
+        let _ = fs::rename(folder.join(file), free);
+    }
 }
 
 /// Keeps it, whole or not at all; `what` names it in the message if it cannot be kept.
@@ -70,5 +84,9 @@ mod tests {
         assert_eq!(read::<Vec<String>>(folder.path(), "printers.json"), ["another"]);
         let aside = folder.path().join("printers.json.not-understood");
         assert_eq!(fs::read_to_string(aside).unwrap(), broken);
+        fs::write(folder.path().join("printers.json"), "{").unwrap();
+        assert_eq!(read::<Vec<String>>(folder.path(), "printers.json"), Vec::<String>::new());
+        let second = folder.path().join("printers.json.not-understood-2");
+        assert_eq!(fs::read_to_string(second).unwrap(), "{");
     }
 }

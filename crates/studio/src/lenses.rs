@@ -1,12 +1,14 @@
 //! The lenses of the painter's phones, measured once each on a photo of the lens card.
 
 use std::path::Path;
+use std::sync::Mutex;
 
 use check::KnownLens;
 use serde::{Deserialize, Serialize};
 
 use crate::answer::Trouble;
 use crate::kept_list;
+use crate::lock::locked;
 
 /// The file in the shelf's folder that keeps the lenses.
 const LENSES_FILE: &str = "lenses.json";
@@ -31,12 +33,16 @@ pub(crate) fn lenses(folder: &Path) -> Vec<PhoneLens> {
     kept_list::read(folder, LENSES_FILE)
 }
 
+/// One change after another: each is made on what the one before it kept.
+static CHANGING: Mutex<()> = Mutex::new(());
+
 /// Keeps a lens, in place of one of the same name.
 pub(crate) fn keep(folder: &Path, name: &str, lens: KnownLens) -> Result<(), Trouble> {
     let name = name.trim();
     if name.is_empty() || name.chars().count() > MAX_NAME_CHARS {
         return Err(Trouble::refused(format!("A phone's name has from 1 to {MAX_NAME_CHARS} characters.")));
     }
+    let _one_at_a_time = locked(&CHANGING);
     let mut all = lenses(folder);
     all.retain(|kept| kept.name != name);
     if all.len() >= MAX_LENSES {
@@ -48,6 +54,7 @@ pub(crate) fn keep(folder: &Path, name: &str, lens: KnownLens) -> Result<(), Tro
 
 /// Forgets a lens; one that is not kept is forgotten already.
 pub(crate) fn forget(folder: &Path, name: &str) -> Result<(), Trouble> {
+    let _one_at_a_time = locked(&CHANGING);
     let mut all = lenses(folder);
     all.retain(|kept| kept.name != name);
     write(folder, &all)
@@ -65,7 +72,8 @@ mod tests {
     #[test]
     fn a_lens_is_kept_by_its_name_and_forgotten() {
         let folder = tempfile::tempdir().unwrap();
-        let lens = |k1: f64| KnownLens { lens: Lens { k1, k2: 0.0 }, k1_sd: 0.001, k2_sd: 0.001 };
+        let lens =
+            |k1: f64| KnownLens { lens: Lens { k1, k2: 0.0 }, k1_sd: 0.001, k2_sd: 0.001, focal: None };
         keep(folder.path(), "Mine", lens(0.01)).unwrap();
         keep(folder.path(), " Mine ", lens(0.02)).unwrap();
         keep(folder.path(), "Hers", lens(0.03)).unwrap();

@@ -12,6 +12,7 @@ use plan::{Plan, PrinterCorrection};
 use tokio::sync::broadcast;
 
 use crate::answer::Trouble;
+use crate::choices;
 use crate::folder::file_name;
 use crate::lock::locked;
 use crate::painting_state::{PaintingState, PhotoFacts};
@@ -77,11 +78,15 @@ pub(crate) enum News {
 impl Open {
     /// The painting of this id, opened from its file in the shelf's folder.
     pub(crate) fn of(id: &str, file: PathBuf, shelf: &Path) -> Result<Self, PaintingError> {
+        // Before it is opened: it is the file of this moment that is looked through.
+        let identity = identity(&file);
+        let mut painting = Painting::open(&file)?;
+        choices::take_over(shelf, id, &mut painting)?;
         Ok(Self {
-            correction: Mutex::new(paper::correction_for(shelf, id)),
+            correction: Mutex::new(paper::correction_of(shelf, &choices::of(&painting)?)),
             id: id.to_owned(),
-            identity: identity(&file),
-            painting: Mutex::new(Painting::open(&file)?),
+            identity,
+            painting: Mutex::new(painting),
             file,
             pictures: Pictures::default(),
             photo: PhotoAtHand::default(),
@@ -124,9 +129,11 @@ impl Open {
     }
 
     /// Looks anew which printer is chosen, and what is known of its error.
-    pub(crate) fn look_at_printer(&self, shelf: &Path) {
-        *locked(&self.correction) = paper::correction_for(shelf, &self.id);
+    pub(crate) fn look_at_printer(&self, shelf: &Path) -> Result<(), PaintingError> {
+        let chosen = choices::of(&locked(&self.painting))?;
+        *locked(&self.correction) = paper::correction_of(shelf, &chosen);
         *locked(&self.sent) = None;
+        Ok(())
     }
 
     /// Tells the pages that show this painting.
@@ -212,11 +219,11 @@ impl Open {
         Ok(View::of(plan, sheets::FURNITURE, self.correction()).with_last_check(last.as_ref(), plan))
     }
 
-    /// Does something with the painting's checks.
-    pub(crate) fn with_checks<T>(
+    /// Does something with what the painting keeps beside its plan: its checks, what was chosen for it.
+    pub(crate) fn with_painting<T, E>(
         &self,
-        act: impl FnOnce(&mut Painting) -> Result<T, PaintingError>,
-    ) -> Result<T, PaintingError> {
+        act: impl FnOnce(&mut Painting) -> Result<T, E>,
+    ) -> Result<T, E> {
         act(&mut locked(&self.painting))
     }
 

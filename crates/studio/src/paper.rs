@@ -12,7 +12,7 @@ use sheets::{Date, Packet, PacketOptions, PhotoStream, SheetKind, SheetPicture, 
 use utoipa::{IntoParams, ToSchema};
 
 use crate::answer::Trouble;
-use crate::choices;
+use crate::choices::Chosen;
 use crate::kept_list;
 
 /// The file in the shelf's folder that keeps the printers.
@@ -50,10 +50,10 @@ pub(crate) fn printers(folder: &Path) -> Vec<Printer> {
     kept_list::read(folder, PRINTERS_FILE)
 }
 
-/// The error of the printer that is chosen for a painting of this shelf; none where it is one that prints true, or is no longer known.
-pub(crate) fn correction_for(folder: &Path, painting: &str) -> PrinterCorrection {
+/// The error of the printer that is chosen; none where it is one that prints true, or is no longer known.
+pub(crate) fn correction_of(folder: &Path, chosen: &Chosen) -> PrinterCorrection {
     let printers = printers(folder);
-    let printer = called(&printers, choices::of(folder, painting).printer());
+    let printer = called(&printers, chosen.printer());
     printer.and_then(|printer| printer.correction().ok()).unwrap_or_default()
 }
 

@@ -7,6 +7,7 @@ mod dividers;
 mod house;
 mod lenses;
 mod news;
+mod own_file;
 mod painted;
 mod painting;
 mod paper;
@@ -59,6 +60,7 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(shelf::discard))
         .routes(routes!(shelf::hang_again))
         .routes(routes!(painting::state))
+        .routes(routes!(own_file::own_file))
         .routes(routes!(choices::choices, choices::choose))
         .routes(routes!(painting::edit))
         .routes(routes!(painting::try_edit))

@@ -1,4 +1,4 @@
-// What the painter chose for this painting that is no part of its plan: ticks, the printer, the kinds of sheet. The server keeps it, so
+// What the painter chose for this painting that is no part of its plan: ticks, the printer, the kinds of sheet, notes. The server keeps it in the painting's file, so
 // that every browser and the tablet beside the canvas know of it. What is chosen shows at once, and is sent one change after another.
 
 import * as server from './server.js';
@@ -23,9 +23,9 @@ export class Choices extends EventTarget {
 
   /** Keeps what is chosen anew. @param {Partial<ChosenChange>} change @returns {Promise<unknown>} refused when it cannot be kept */
   change(change) {
-    const { tick, untick, printer, kinds } = change;
+    const { tick, untick, printer, kinds, notes } = change;
     const ticked = this.kept.ticked.filter((mark) => !untick?.includes(mark) && !tick?.includes(mark)).concat(tick ?? []);
-    this.kept = { ...this.kept, ticked, printer: printer ?? this.kept.printer, kinds: kinds ?? this.kept.kinds };
+    this.kept = { ...this.kept, ticked, printer: printer ?? this.kept.printer, kinds: kinds ?? this.kept.kinds, notes: notes ?? this.kept.notes };
     this.#waiting += 1;
     const sent = this.#last.then(() => server.choose(this.painting, change)).finally(() => { this.#waiting -= 1; });
     this.#last = sent.then((kept) => this.#take(kept), () => undefined);

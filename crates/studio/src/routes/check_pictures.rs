@@ -75,7 +75,7 @@ pub(super) fn difference_version(kept: &KeptCheck, report: &Report, plan: &Plan)
 pub(super) async fn squared_up(State(studio): Shared, asked: CheckNumber) -> Result<Response, Trouble> {
     let jpeg = work(move || {
         let open = studio.open(&asked.painting)?;
-        let kept = open.with_checks(|painting| painting.check(asked.number))?;
+        let kept = open.with_painting(|painting| painting.check(asked.number))?;
         let report = stored_report(&kept)?;
         open.pictures.kept(&format!("squared up {}", squared_up_version(&kept, &report)), || {
             checking::squared_up(&*open.photo_of_check(&kept)?, &report)
@@ -93,7 +93,7 @@ pub(super) async fn difference(State(studio): Shared, asked: CheckNumber) -> Res
     let jpeg = work(move || {
         let open = studio.open(&asked.painting)?;
         let document = open.present()?.document;
-        let kept = open.with_checks(|painting| painting.check(asked.number))?;
+        let kept = open.with_painting(|painting| painting.check(asked.number))?;
         let report = stored_report(&kept)?;
         let reference = open.photo(&document)?;
         open.pictures
@@ -126,7 +126,7 @@ pub(super) async fn sheet(
         let open = studio.open(&asked.painting)?;
         let _alone = open.heavy_work();
         let document = open.present()?.document;
-        let kept = open.with_checks(|painting| painting.check(asked.number))?;
+        let kept = open.with_painting(|painting| painting.check(asked.number))?;
         let report = report_of(&kept, &document.plan)?;
         let progress = |stage| {
             open.tell(News::Working(in_words(stage)));
@@ -138,7 +138,9 @@ pub(super) async fn sheet(
         Ok((document.title, packet.pdf))
     })
     .await?;
-    let named =
-        [(CONTENT_DISPOSITION, disposition(&title, "check")), (CONTENT_TYPE, "application/pdf".to_owned())];
+    let named = [
+        (CONTENT_DISPOSITION, disposition(&title, "check", "pdf")),
+        (CONTENT_TYPE, "application/pdf".to_owned()),
+    ];
     Ok((named, pdf).into_response())
 }

@@ -79,12 +79,12 @@ pub(super) fn named(open: &Open, name: &str) -> Result<Arc<Photo>, Trouble> {
     let gone = || Trouble::refused("The photo of the canvas is not here any more. Bring it in again.");
     let id: PhotoId = name.parse().map_err(|_| gone())?;
     open.canvas_photo.take(id, CANVAS_PHOTO, || {
-        let checks = open.with_checks(|painting| painting.checks())?;
+        let checks = open.with_painting(|painting| painting.checks())?;
         let known = checks.iter().any(|check| check.photo == id);
         if !known {
             return Err(gone());
         }
-        Ok(open.with_checks(|painting| painting.photo(id))?)
+        Ok(open.with_painting(|painting| painting.photo(id))?)
     })
 }
 
@@ -95,7 +95,7 @@ pub(super) async fn checks(State(studio): Shared, PaintingId(id): PaintingId) ->
     work(move || {
         let open = studio.open(&id)?;
         let plan = open.present()?.document.plan;
-        let kept = open.with_checks(|painting| painting.checks())?;
+        let kept = open.with_painting(|painting| painting.checks())?;
         let line = |check: &KeptCheck| {
             CheckLine::of(check.number, moment(check.made_at), report_of(check, &plan).ok().as_ref(), &plan)
         };
@@ -138,7 +138,7 @@ pub(super) async fn measure(
         let document = open.present()?.document;
         let reference = open.photo(&document)?;
         let kept =
-            wish.number.map(|number| open.with_checks(|painting| painting.check(number))).transpose()?;
+            wish.number.map(|number| open.with_painting(|painting| painting.check(number))).transpose()?;
         let photo = match &kept {
             Some(kept) => open.photo_of_check(kept)?,
             None => named(&open, &wish.photo)?,
@@ -183,7 +183,7 @@ pub(super) async fn measure(
             kept
         } else {
             let result = written(&report)?;
-            open.with_checks(|painting| {
+            open.with_painting(|painting| {
                 let number = painting.keep_check(photo.file_bytes(), &result)?;
                 painting.check(number)
             })?
@@ -257,7 +257,7 @@ pub(super) async fn check(State(studio): Shared, asked: CheckNumber) -> Answer<C
     work(move || {
         let open = studio.open(&asked.painting)?;
         let plan = open.present()?.document.plan;
-        let kept = open.with_checks(|painting| painting.check(asked.number))?;
+        let kept = open.with_painting(|painting| painting.check(asked.number))?;
         Ok(Json(view(&asked.painting, &open, &kept, stored_report(&kept)?, &plan)?))
     })
     .await
@@ -269,7 +269,7 @@ pub(super) async fn check(State(studio): Shared, asked: CheckNumber) -> Answer<C
 pub(super) async fn remove(State(studio): Shared, asked: CheckNumber) -> Answer<Done> {
     work(move || {
         let open = studio.open(&asked.painting)?;
-        open.with_checks(|painting| painting.remove_check(asked.number))?;
+        open.with_painting(|painting| painting.remove_check(asked.number))?;
         open.tell(News::Chosen);
         Ok(Json(Done {}))
     })

@@ -20,9 +20,8 @@ type Shared = State<Arc<Studio>>;
     responses((status = 200, body = Chosen), Troubles))]
 pub(super) async fn choices(State(studio): Shared, PaintingId(id): PaintingId) -> Answer<Chosen> {
     work(move || {
-        let folder = studio.folder();
-        folder.find(&id).ok_or_else(Trouble::not_found)?;
-        Ok(Json(choices::of(folder.path(), &id)))
+        let open = studio.open(&id)?;
+        Ok(Json(open.with_painting(|painting| choices::of(painting))?))
     })
     .await
 }
@@ -36,14 +35,10 @@ pub(super) async fn choose(
     Body(change): Body<ChosenChange>,
 ) -> Answer<Chosen> {
     work(move || {
-        let folder = studio.folder();
-        folder.find(&id).ok_or_else(Trouble::not_found)?;
-        let chosen = choices::change(folder.path(), &id, change)?;
-        // Kept it is, whether the painting itself can be opened or not.
-        if let Ok(open) = studio.open(&id) {
-            open.look_at_printer(folder.path());
-            open.tell(News::Chosen);
-        }
+        let open = studio.open(&id)?;
+        let chosen = open.with_painting(|painting| choices::change(painting, change))?;
+        open.look_at_printer(studio.folder().path())?;
+        open.tell(News::Chosen);
         Ok(Json(chosen))
     })
     .await

@@ -205,16 +205,17 @@ pub(super) async fn photo(
         let is_same =
             matches!(open.photo(&before), Ok(Some(old)) if same_picture::is_same(&old, &photo, stop));
         let state = open.change(|painting| {
-            let id = painting.add_photo(&bytes)?;
-            let mut document = painting.present()?.document;
-            if is_same && document.photo == before.photo {
-                document.plan.take_in_another_size(size);
-            } else {
-                document.plan.forget_marked();
-                document.plan.reference = Some(Reference::fitted(size));
-            }
-            document.photo = Some(id);
-            painting.apply(from.revision, "Bring in a photo", None, &document).map_err(Trouble::of_change)
+            let lay = |mut document: Document, id| {
+                if is_same && document.photo == before.photo {
+                    document.plan.take_in_another_size(size);
+                } else {
+                    document.plan.forget_marked();
+                    document.plan.reference = Some(Reference::fitted(size));
+                }
+                document.photo = Some(id);
+                document
+            };
+            painting.bring_in(from.revision, "Bring in a photo", &bytes, lay).map_err(Trouble::of_change)
         })?;
         Ok(Json(state))
     })

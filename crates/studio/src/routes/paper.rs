@@ -35,8 +35,8 @@ pub(super) async fn packet(
     PaintingId(id): PaintingId,
     Wishes(wish): Wishes<Wish>,
 ) -> Result<Response, Trouble> {
-    let what = what_is_printed(&wish);
-    let (title, pdf) = stoppable_work(move |stop| {
+    let printed = what_is_printed(&wish);
+    let (title, what, pdf) = stoppable_work(move |stop| {
         let open = studio.open(&id)?;
         let _alone = open.heavy_work();
         let document = open.present()?.document;
@@ -53,11 +53,16 @@ pub(super) async fn packet(
             if stop.is_stopped() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
         };
         let packet = paper::packet(&document, photo.as_ref(), &printers, &wish, &progress)?;
-        Ok((document.title, packet.pdf))
+        // Of two canvases for one painting the packets must not be taken for each other.
+        let canvas = document.plan.canvas.nominal.in_unit(document.plan.unit);
+        let what = letters([printed.as_str(), &canvas].into_iter());
+        Ok((document.title, what, packet.pdf))
     })
     .await?;
-    let disposition =
-        [(CONTENT_DISPOSITION, disposition(&title, &what)), (CONTENT_TYPE, "application/pdf".to_owned())];
+    let disposition = [
+        (CONTENT_DISPOSITION, disposition(&title, &what, "pdf")),
+        (CONTENT_TYPE, "application/pdf".to_owned()),
+    ];
     Ok((disposition, pdf).into_response())
 }
 
@@ -97,11 +102,11 @@ fn letters<'a>(said: impl Iterator<Item = &'a str>) -> String {
 }
 
 /// Names the file after the painting and what it is (RFC 6266; RFC 8187 for what is not ASCII).
-pub(super) fn disposition(title: &str, what: &str) -> String {
+pub(super) fn disposition(title: &str, what: &str, ending: &str) -> String {
     let words: String = title.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
     let words: Vec<&str> = words.split_whitespace().chain([what]).collect();
     let encoded = utf8_percent_encode(&words.join(" "), NON_ALPHANUMERIC).to_string();
-    format!("attachment; filename=\"{what}.pdf\"; filename*=UTF-8''{encoded}.pdf")
+    format!("attachment; filename=\"{what}.{ending}\"; filename*=UTF-8''{encoded}.{ending}")
 }
 
 /// The sheets of the packet, in its order.
@@ -226,7 +231,7 @@ mod tests {
 
     #[test]
     fn the_file_is_named_after_the_painting_in_any_script() {
-        let named = |title| disposition(title, "packet").split_once("''").unwrap().1.to_owned();
+        let named = |title| disposition(title, "packet", "pdf").split_once("''").unwrap().1.to_owned();
         assert_eq!(named("The harbour pilot"), "The%20harbour%20pilot%20packet.pdf");
         assert_eq!(named("Zoë / \"quoted\"\r\n"), "Zo%C3%AB%20quoted%20packet.pdf");
         assert_eq!(named(""), "packet.pdf");

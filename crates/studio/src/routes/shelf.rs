@@ -48,6 +48,8 @@ pub(super) struct ShelfPainting {
     changed: String,
     /// Its canvas, if the file can be opened.
     canvas: Option<CanvasSize>,
+    /// The canvas's size in the painting's unit, if the file can be opened: `50 x 70 cm`.
+    size: Option<String>,
     /// Where its picture is to be had, if the file can be opened.
     picture: Option<String>,
     /// Why the file cannot be opened.
@@ -123,7 +125,8 @@ fn hung(Entry { id, file, changed }: &Entry) -> ShelfPainting {
     let (id, changed, name) = (id.clone(), moment(*changed), file_name(file));
     match Painting::open_read_only(file).and_then(|painting| painting.present()) {
         Ok(present) => {
-            let size = present.document.plan.canvas.outline().bounds();
+            let plan = &present.document.plan;
+            let size = plan.canvas.outline().bounds();
             let version = serde_json::to_string(&present.revision).unwrap_or_default();
             let picture = Some(format!("/api/paintings/{id}/hanging.svg?v={version}"));
             let canvas = Some(CanvasSize { width_mm: size.width.to_mm(), height_mm: size.height.to_mm() });
@@ -133,6 +136,7 @@ fn hung(Entry { id, file, changed }: &Entry) -> ShelfPainting {
                 file: name,
                 changed,
                 canvas,
+                size: Some(plan.canvas.nominal.in_unit(plan.unit)),
                 picture,
                 trouble: None,
             }
@@ -145,6 +149,7 @@ fn hung(Entry { id, file, changed }: &Entry) -> ShelfPainting {
                 file: name,
                 changed,
                 canvas: None,
+                size: None,
                 picture: None,
                 trouble: Some(error.to_string()),
             }
@@ -308,8 +313,10 @@ pub(super) async fn keep_printers(State(studio): Shared, Body(wanted): Body<Prin
         let folder = studio.folder().path();
         paper::keep_printers(folder, &wanted.printers)?;
         for open in studio.opened() {
-            open.look_at_printer(folder);
-            open.tell(News::Chosen);
+            // One whose file cannot be read at the moment is told so by its own page.
+            if open.look_at_printer(folder).is_ok() {
+                open.tell(News::Chosen);
+            }
         }
         Ok(Json(wanted))
     })

@@ -140,9 +140,16 @@ fn placing(plan: &Plan) -> NotebookLine {
                     state: LineState::Look,
                 };
             }
-            let state = if head.is_larger_than_life() { LineState::Look } else { LineState::Done };
             let larger = if head.is_larger_than_life() { ", larger than life" } else { "" };
-            (format!("Head {height}{larger}, {above} below the top edge"), state)
+            let beyond = above.rounded() < Length::ZERO;
+            let place = if beyond {
+                format!("{} beyond the top edge", plan.ruler.read(above.rounded().abs()))
+            } else {
+                format!("{above} below the top edge")
+            };
+            let look = beyond || head.is_larger_than_life();
+            let state = if look { LineState::Look } else { LineState::Done };
+            (format!("Head {height}{larger}, {place}"), state)
         }
         (None, Some(_)) => {
             (format!("{} Set crown and chin to size the head.", plan.covers_in_words()), LineState::Needed)

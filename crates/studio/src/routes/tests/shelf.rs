@@ -32,6 +32,37 @@ async fn a_painting_file_without_a_title_keeps_its_name_when_it_is_brought_in() 
 }
 
 #[tokio::test]
+async fn the_file_that_is_handed_out_holds_all_and_hangs_elsewhere_with_ticks_and_notes() {
+    let visit = Visit::new();
+    let painting = visit.new_painting().await;
+    visit.bring_photo(&painting).await;
+    let noted = json!({ "tick": ["top 3 in"], "notes": "North light, no necklace." });
+    let put = visit.ask(Method::PUT, &format!("{painting}/choices"), noted.to_string().into()).await;
+    assert_eq!(put.0, StatusCode::OK, "{}", put.1);
+    let request = Request::builder().uri(format!("{painting}/file")).header("host", "127.0.0.1:7448");
+    let answer = visit.send(request.body(Body::empty()).unwrap()).await;
+    let name = answer.headers()["content-disposition"].to_str().unwrap().to_owned();
+    let today = jiff::Zoned::now().date();
+    assert!(
+        name.ends_with(&format!("''Study%20{}.mahlstick", today.to_string().replace('-', "%2D"))),
+        "{name}"
+    );
+    let length: usize = answer.headers()["content-length"].to_str().unwrap().parse().unwrap();
+    let bytes = to_bytes(answer.into_body(), usize::MAX).await.unwrap();
+    assert_eq!(bytes.len(), length);
+    let (status, made) = visit.import("Study.mahlstick", bytes.into()).await;
+    assert_eq!(status, StatusCode::OK, "{made}");
+    let elsewhere = format!("/api/paintings/{}", made["id"].as_str().unwrap());
+    assert_ne!(elsewhere, painting);
+    let kept = visit.get(&format!("{elsewhere}/choices")).await.1;
+    assert_eq!(
+        (&kept["ticked"], &kept["notes"]),
+        (&json!(["top 3 in"]), &json!("North light, no necklace."))
+    );
+    assert_eq!(visit.get(&elsewhere).await.1["photo"]["pixels"], "3000 x 4000");
+}
+
+#[tokio::test]
 async fn a_painting_is_duplicated_taken_down_and_hung_again() {
     let visit = Visit::new();
     let painting = visit.new_painting().await;
