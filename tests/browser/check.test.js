@@ -246,7 +246,7 @@ test('a check is told by the plan as it stands, and undo brings back what it sai
   await says(page, 'Check', /1[67]\.\d % too large/);
   await openLine(page, 'Check');
   await page.locator('.time-line button, #panel-check li button').first().click();
-  await page.locator('#panel-check p').getByText(/The plan was changed since this check was made/).waitFor();
+  await page.locator('#panel-check p').getByText(/changed since this check was made/).waitFor();
   await page.getByRole('button', { name: /^Undo/ }).click();
   await page.waitForFunction((told) => document.querySelector('#line-check .sentence').textContent.replace(/\s+/g, ' ').trim() === told, before);
   assert.deepEqual(page.faults, []);

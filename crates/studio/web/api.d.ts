@@ -1246,6 +1246,8 @@ export interface components {
             id: string;
             /** @description Where its picture is to be had, if the file can be opened. */
             picture: string | null;
+            /** @description The canvas's size in the painting's unit, if the file can be opened: `50 x 70 cm`. */
+            size: string | null;
             /** @description Its title, or the name of a file that cannot be opened. */
             title: string;
             /** @description Why the file cannot be opened. */

@@ -14,6 +14,8 @@
  * @property {(view: View) => void} update
  * @property {() => void} open takes the stage
  * @property {() => void} close gives it back
+ * @property {() => string} [sentence] how things stand, of a line that the plan knows nothing of
+ * @property {() => string} [more] what stands behind the sentence that the plan gives
  */
 
 export class Desk {

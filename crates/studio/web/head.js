@@ -22,7 +22,7 @@ export function head(painting) {
     const typed = title.value;
     unsent.set(title, '');
     void act(painting.rename(typed).then(() =>
-      say(`The painting’s file keeps its name, ${painting.state.file}. To rename it too, stop the studio and rename it in the folder that the shelf names.`)));
+      say(`The painting’s file keeps its name, ${painting.state.file}.`)));
   });
   title.addEventListener('keydown', (event) => {
     if (event.key === 'Enter') title.blur();
@@ -100,7 +100,8 @@ function name(button, word, what) {
 
 /** The platform's keys for undo and redo; a field that is being typed in keeps its own. @param {KeyboardEvent} event */
 function undoKey(event) {
-  const typing = event.target instanceof HTMLInputElement && !['checkbox', 'radio', 'range'].includes(event.target.type);
+  const typing = event.target instanceof HTMLTextAreaElement
+    || (event.target instanceof HTMLInputElement && !['checkbox', 'radio', 'range'].includes(event.target.type));
   if (typing || !(event.ctrlKey || event.metaKey) || event.altKey) return null;
   const key = event.key.toLowerCase();
   if (key === 'z') return event.shiftKey ? 'redo' : 'undo';

@@ -16,13 +16,15 @@ const pause = () => h('span', { class: 'unseen' }, '. ');
 
 /**
  * @param {HTMLElement} lines the list
- * @param {[key: StepKey, title: string, step: Step][]} steps
+ * @param {[key: StepKey | 'notes', title: string, step: Step][]} steps
  * @param {() => void} rest called when no line is open any more
  */
 export function notebook(lines, steps, rest) {
-  /** @type {StepKey | null} */
+  /** @type {StepKey | 'notes' | null} */
   let open = null;
   const entries = steps.map(([key, title, step], index) => {
+    // What is no step of the work has no number.
+    const number = step.sentence ? '' : String(index + 1);
     const sentence = h('span', { class: 'sentence' });
     const standing = h('span', { class: 'standing' });
     const panel = h('div', { class: 'panel', id: `panel-${key}`, role: 'region', 'aria-labelledby': `line-${key}`, hidden: true });
@@ -30,10 +32,10 @@ export function notebook(lines, steps, rest) {
       type: 'button', class: 'line-button', id: `line-${key}`, 'aria-expanded': 'false', 'aria-controls': `panel-${key}`,
       onclick: () => toggle(open === key ? null : key),
     },
-    h('span', { class: 'number' }, String(index + 1)),
+    h('span', { class: 'number' }, number),
     h('span', { class: 'title' }, title), pause(), standing, pause(), sentence);
     const item = h('li', {}, h('h2', {}, line), panel);
-    panel.append(pullUp(panel, `${index + 1} ${title}`, () => {
+    panel.append(pullUp(panel, `${number} ${title}`.trim(), () => {
       toggle(null);
       line.focus();
     }), h('div', { class: 'controls' }, step.panel));
@@ -41,7 +43,7 @@ export function notebook(lines, steps, rest) {
     return { key, step, sentence, standing, panel, line, item };
   });
 
-  /** @param {StepKey | null} key */
+  /** @param {StepKey | 'notes' | null} key */
   function toggle(key) {
     const before = entries.find((entry) => entry.key === open);
     before?.step.close();
@@ -70,14 +72,14 @@ export function notebook(lines, steps, rest) {
       const next = view.notebook.find(({ state }) => state === 'needed')?.key;
       for (const entry of entries) {
         const line = view.notebook.find(({ key }) => key === entry.key);
-        if (!line) continue;
-        setSentence(entry.sentence, line.sentence);
-        setText(entry.standing, STANDING[line.state]);
+        const more = entry.step.more?.() ?? '';
+        setSentence(entry.sentence, entry.step.sentence?.() ?? [line?.sentence, more].filter(Boolean).join('; '));
+        if (line) setText(entry.standing, STANDING[line.state]);
         entry.item.classList.toggle('next', entry.key === next);
         if (entry.key === open) entry.step.update(view);
       }
     },
-    /** @param {StepKey | null} key */
+    /** @param {StepKey | 'notes' | null} key */
     open: toggle,
     /** The line that is open. */
     get opened() { return open; },

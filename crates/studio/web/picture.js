@@ -138,7 +138,8 @@ function seamLines(view, px, named) {
     const [width, height] = [(uprights[columnAt + 1] ?? x) - x, (levels[rowAt + 1] ?? y) - y];
     // No wider than the part that it names; the word keeps it from being taken for a box of the grid.
     const size = Math.min(24 * px, width / NAME_EMS);
-    return s('text', { x: x + width / 2, y: y + height / 2 + size / 3, 'text-anchor': 'middle', 'font-size': size, class: 'over-picture' }, `sheet ${name}`);
+    // At the head of its sheet, where in the middle the face would be.
+    return s('text', { x: x + width / 2, y: y + Math.min(1.6 * size, height / 2 + size / 3), 'text-anchor': 'middle', 'font-size': size, class: 'over-picture' }, `sheet ${name}`);
   }));
   return [
     ...twinLines(sheets.upright_seams.map((x) => [x, top, x, bottom]), { px, width: 1.5, dash: '9 5' }),

@@ -93,6 +93,9 @@ export const discard = (id) => send(`${at(id)}/discard`);
 /** @param {string} id @returns {Promise<object>} */
 export const hangAgain = (id) => send(`${at(id)}/hang-again`);
 
+/** Where the painting's own file is to be had, named after it and the day. @param {string} id */
+export const ownFile = (id) => `${at(id)}/file`;
+
 /** @param {string} id @returns {Promise<PaintingState>} */
 export const painting = (id) => get(at(id));
 

@@ -64,7 +64,7 @@ function hide({ target }) {
 
 /** @param {ShelfPainting} painting */
 function hungPainting(painting) {
-  const { id, title, file, changed, picture, trouble } = painting;
+  const { id, title, file, changed, picture, size, trouble } = painting;
   const name = title || 'Untitled';
   const canvas = h('span', { class: trouble ? 'hung-canvas gone' : 'hung-canvas' }, trouble || !picture ? null : h('img', { src: picture, alt: '', onerror: hide }));
   const day = new Date(changed);
@@ -72,7 +72,7 @@ function hungPainting(painting) {
     h('h2', {}, trouble ? name : h('a', { href: address(id) }, name)),
     trouble
       ? h('p', { class: 'shelf-trouble' }, apostrophes(trouble))
-      : h('p', {}, h('time', { datetime: changed }, day.toLocaleDateString(undefined, { day: 'numeric', month: 'long', year: 'numeric' }))),
+      : h('p', {}, size && h('span', { class: 'size' }, sizeText(size)), h('br', {}), 'changed ', h('time', { datetime: changed }, day.toLocaleDateString(undefined, { day: 'numeric', month: 'long', year: 'numeric' }))),
     h('p', { class: 'file-name' }, file));
   const item = place(painting, h('div', { class: 'place' }, trouble ? canvas : h('a', { href: address(id), tabindex: '-1', 'aria-hidden': 'true' }, canvas)), caption);
   const down = button('Take down', () => act(async () => {
@@ -84,9 +84,13 @@ function hungPainting(painting) {
     await hang();
     setText(notice, `A copy of “${name}” hangs here now. Checks of the canvas stay with “${name}” itself.`);
   }), { name: `Make a copy of ${name}` });
-  caption.append(h('div', { class: 'deeds' }, trouble ? null : copy, down));
+  const away = button('Save its file', () => location.assign(server.ownFile(id)), { name: `Save its file: ${name}` });
+  caption.append(h('div', { class: 'deeds' }, ...(trouble ? [] : [copy, away]), down));
   return item;
 }
+
+/** As it is written on a canvas: `50 × 70 cm`. @param {string} size */
+const sizeText = (size) => size.replace(' x ', ' × ');
 
 /** Where a painting hung that was taken down, until the shelf is seen anew. @param {ShelfPainting} painting */
 function emptyPlace(painting) {

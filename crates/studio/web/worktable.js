@@ -16,6 +16,7 @@ import { isPainting, takeDropped } from './parts/files.js';
 import { keepFocus } from './parts/focus.js';
 import { markUp } from './steps/mark-up.js';
 import { notebook } from './notebook.js';
+import { notes } from './steps/notes.js';
 import { packetButton } from './packet.js';
 import { placing } from './steps/placing.js';
 import { print } from './steps/print.js';
@@ -24,8 +25,8 @@ import { wallControl } from './parts/wall.js';
 
 /** @import { Sheet, StepKey } from './api.js' */
 
-/** @type {StepKey[]} */
-const KEYS = ['reference', 'canvas', 'placing', 'grid', 'mark-up', 'likeness', 'print', 'check'];
+/** @type {(StepKey | 'notes')[]} */
+const KEYS = ['reference', 'canvas', 'placing', 'grid', 'mark-up', 'likeness', 'print', 'check', 'notes'];
 
 const id = decodeURIComponent(location.pathname.split('/').filter(Boolean).pop() ?? '');
 Promise.all([server.painting(id), server.choices(id)]).then(([state, kept]) => lay(state, kept), (error) => {
@@ -53,6 +54,7 @@ function lay(state, kept) {
     ['likeness', 'Likeness', likeness(desk)],
     ['print', 'Print', printing],
     ['check', 'Check', checking],
+    ['notes', 'Notes', notes(desk)],
   ], () => sight.want({}));
   const top = head(painting);
   const packet = packetButton(painting, printing);

@@ -33,8 +33,8 @@ impl PlanChange {
                 "The canvas was given another size or shape since this check was made: it tells of the canvas as it was then. Check it anew."
             }
             Self::Grid => {
-                "The grid or a detail box was changed since this check was made: lines and values are told as they were planned then. Check the \
-                 canvas anew."
+                "The grid or a detail box was changed since this check was made: lines and values are told as they were planned then, landmarks by \
+                 the plan as it stands now. Check the canvas anew."
             }
             Self::Landmarks => {
                 "The plan was changed since this check was made: landmarks are told by the plan as it stands now, lines and values as they were \

@@ -27,5 +27,6 @@ export const unsent = new Unsent();
 
 // A tablet puts pages away without a question: what stands in a field is entered then, as whenever the field is left.
 document.addEventListener('visibilitychange', () => {
-  if (document.hidden && document.activeElement instanceof HTMLInputElement) document.activeElement.blur();
+  const field = document.activeElement;
+  if (document.hidden && (field instanceof HTMLInputElement || field instanceof HTMLTextAreaElement)) field.blur();
 });

@@ -31,6 +31,7 @@ export function markUp(desk) {
     ticked = new Set(choices.kept.ticked);
     for (const box_ of rows.querySelectorAll('input')) box_.checked = ticked.has(box_.value);
     count(desk.view);
+    desk.refresh();
   });
   /** @type {Side | 'diagonals'} */
   let part = 'top';
@@ -208,6 +209,10 @@ export function markUp(desk) {
   return {
     panel: h('div', { class: 'stack' }, whole.element, parts.element, contradiction, lead, table, rounding, done, fallen, rubbedOut, trouble.element, caution, afresh, surely),
     update: show,
+    more() {
+      const made = keysOf(desk.view).filter((key) => ticked.has(key)).length;
+      return made ? `${made} ticked off` : '';
+    },
     open() {
       isOpen = true;
       look();

@@ -161,7 +161,9 @@ export function print(desk, hang) {
       const sheets = await server.sheets(painting.state.id, query(), signal);
       answered = true;
       trouble.say('');
-      setSentence(remark, sheets.length === 1 ? '1 sheet in the packet.' : `${sheets.length} sheets in the packet.`);
+      const none = KINDS.filter(([word]) => wanted().includes(word) && !sheets.some(({ kind }) => kind === word)).map(([, label]) => label);
+      setSentence(remark, [sheets.length === 1 ? '1 sheet in the packet.' : `${sheets.length} sheets in the packet.`,
+        none.length ? `Nothing yet for: ${none.join('; ')}.` : ''].filter(Boolean).join(' '));
       pictures.replaceChildren(...sheets.map((sheet) => sheetPicture(sheet, hang)));
     } catch (error) {
       if (error instanceof DOMException && error.name === 'AbortError') return;

@@ -46,7 +46,7 @@ export function straighten(desk, leave) {
   });
 
   const body = h('div', { class: 'inset stack' },
-    h('p', {}, 'Draw a line over something that ought to be plumb or level: a door post, a shelf, the line of the eyes.'),
+    h('p', {}, 'Draw a line over something that ought to be plumb or level: a door post, a shelf, the edge of a picture. Not the line of the eyes: a head that leans is part of the likeness.'),
     ought.element, held.element,
     row(button('Straighten', apply, { kind: 'next' }), button('Leave it', leave, { kind: 'quiet' })),
     trouble.element);
