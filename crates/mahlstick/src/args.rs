@@ -303,6 +303,9 @@ pub(crate) struct PrintArguments {
     /// [default: all but film and card]
     #[arg(long, value_name = "KIND,…", value_delimiter = ',')]
     pub(crate) only: Vec<SheetKind>,
+    /// Mark the landmarks on reference, detail and film sheets
+    #[arg(long)]
+    pub(crate) mark_landmarks: bool,
     /// Leave out reference sheets that show background alone: neither the head nor a detail box nor a landmark
     #[arg(long)]
     pub(crate) likeness_only: bool,

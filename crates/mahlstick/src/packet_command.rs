@@ -108,6 +108,7 @@ fn packet_options(arguments: &PrintArguments, plan: &Plan, title: String) -> any
     }
     options.lines &= !arguments.no_lines;
     options.likeness_only = arguments.likeness_only;
+    options.landmarks = arguments.mark_landmarks;
     (options.show, options.ratio) = (arguments.show, arguments.ratio);
     Ok(options)
 }

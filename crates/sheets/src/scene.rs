@@ -22,6 +22,8 @@ pub(crate) struct Scene {
     pub(crate) covered: Polygon,
     pub(crate) lines: Vec<GridLine>,
     pub(crate) details: Vec<SceneDetail>,
+    /// Where the landmarks lie, crown and chin among them.
+    pub(crate) landmarks: Vec<CanvasPoint>,
     /// What reference sheets have to show.
     pub(crate) region: CanvasRect,
     /// Points from which seams keep their distance.
@@ -70,6 +72,10 @@ impl Scene {
             covered: map.polygon(&plan.covered()),
             lines: plan.grid_lines().iter().map(|line| map.line(line)).collect(),
             details: details.collect(),
+            landmarks: plan.placing().map_or_else(Vec::new, |placing| {
+                let all = plan.all_landmarks();
+                all.into_iter().map(|landmark| map.point(placing.to_canvas(landmark.at))).collect()
+            }),
             region: map.rect(plan.sheet_region()),
             seams: map.seams(&plan.printing.seams),
             kept_whole: plan.kept_whole().into_iter().map(|rect| map.rect(rect)).collect(),

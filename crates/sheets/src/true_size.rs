@@ -40,6 +40,8 @@ pub(crate) struct Subject {
     pub(crate) steps: Option<ValueSteps>,
     /// What the names of its sheets begin with, where those of the reference could be taken for them.
     pub(crate) family: Option<String>,
+    /// The landmarks that are marked.
+    pub(crate) landmarks: Vec<CanvasPoint>,
 }
 
 impl Subject {
@@ -64,6 +66,8 @@ pub(crate) struct TrueSizeSheet {
     outline: Vec<PaperPoint>,
     photo_edge: Vec<PaperPoint>,
     lines: RuledLines,
+    /// The strokes of the landmarks' marks.
+    landmarks: Vec<[PaperPoint; 2]>,
     labels: Vec<LineLabel>,
     boxes: Vec<BoxLabel>,
     seams: Vec<Seam>,
@@ -131,17 +135,24 @@ pub(crate) fn true_size_sheet(
             photo.is_some().then_some(&scene.covered),
             &drawing,
         ),
+        landmarks: subject
+            .landmarks
+            .iter()
+            .filter(|landmark| sheet.window.contains(**landmark))
+            .flat_map(|landmark| landmark_mark(drawing.point(*landmark)))
+            .collect(),
         labels: line_labels(subject, sheet.window, &drawing, |side, share| {
             ruler.read(scene.on_canvas(subject.outline.side_length(side) * share))
         }),
         boxes: if subject.names_boxes {
-            box_labels(scene, subject, sheet.window, &drawing)
+            box_labels(scene, subject, sheet.window, &drawing, room)
         } else {
             Vec::new()
         },
         seams: seams(layout, sheet, &drawing, &|neighbour| subject.sheet_name(layout, neighbour)),
         mark: subject.mark.clone(),
-        mark_at: beside(window, room),
+        // Below the names of boxes, where they stand there.
+        mark_at: beside(PaperRect { height: window.height + LEAST_NAMED_ALONE, ..window }, room),
         mark_inset: layout.lap.to_mm() + MARK_GAP,
         whereabouts: if whereabouts_at.height >= LEAST_FOR_WHEREABOUTS {
             whereabouts(scene, ruler, picture_corner(scene, sheet.window, photo.is_some()))
@@ -151,6 +162,16 @@ pub(crate) fn true_size_sheet(
         whereabouts_at,
         value_strip,
     }
+}
+
+/// From a landmark to where the strokes of its mark begin and end, in mm: the spot itself stays free.
+const LANDMARK_STROKE: (f64, f64) = (0.5, 2.0);
+
+/// A cross whose middle is open.
+fn landmark_mark(at: PaperPoint) -> [[PaperPoint; 2]; 4] {
+    let (near, far) = LANDMARK_STROKE;
+    [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)]
+        .map(|(x, y)| [at.moved(x * near, y * near), at.moved(x * far, y * far)])
 }
 
 /// The whereabouts are left out where the strip for them is shorter than this, in mm: beside a value map on a sheet on its
@@ -236,41 +257,75 @@ fn line_labels(
 /// Names of boxes stand beside parts that are at least so long, in mm, where readings of lines leave them room.
 const LEAST_NAMED: f64 = 2.0 * LEAST_LABEL_SPACING;
 
-/// The columns' letters along the window's top and the rows' numbers along its left, each at the middle of what the window shows. Boxes
-/// keep their names in a mirror and upside down: there letters run from the right, numbers from below.
-fn box_labels(scene: &Scene, subject: &Subject, window: CanvasRect, drawing: &Drawing) -> Vec<BoxLabel> {
+/// The same where no readings stand, in mm: a letter and its air.
+const LEAST_NAMED_ALONE: f64 = 4.0;
+
+/// The columns' letters along the window's top and the rows' numbers along its left, each at the middle of what the window shows; of boxes too
+/// small for that below it and at its right, if the paper has room there. Boxes keep their names in a mirror and upside down: there letters
+/// run from the right, numbers from below.
+fn box_labels(
+    scene: &Scene,
+    subject: &Subject,
+    window: CanvasRect,
+    drawing: &Drawing,
+    room: PaperRect,
+) -> Vec<BoxLabel> {
     let (top, left) = (window.origin.y, window.origin.x);
     let [top_left, top_right, _, bottom_left] = subject.outline.corners;
     let across = subject.lines.iter().filter(|line| line.direction == Direction::Vertical);
     let across = across.filter_map(|line| Some(at_level(line, top)?.x)).chain([top_left.x, top_right.x]);
     let down = subject.lines.iter().filter(|line| line.direction == Direction::Horizontal);
     let down = down.filter_map(|line| Some(at_upright(line, left)?.y)).chain([top_left.y, bottom_left.y]);
+    let on_paper = drawing.rect(window);
     let columns = middles(across.collect(), left, window.right(), scene.turned.0);
-    let columns = columns.into_iter().map(|(number, middle)| BoxLabel {
-        at: drawing.point(CanvasPoint::new(middle, top)).moved(0.0, -LABEL_GAP),
-        name: GridBox { column: number, row: 0 }.column_letters(),
+    let below = room.bottom() - on_paper.bottom() >= LEAST_NAMED_ALONE;
+    let columns = named(columns, below).into_iter().map(|(number, middle, is_beyond)| {
+        let above = drawing.point(CanvasPoint::new(middle, top)).moved(0.0, -LABEL_GAP);
+        let at = if is_beyond { PaperPoint { y: on_paper.bottom() + LABEL_GAP, ..above } } else { above };
+        BoxLabel { at, name: GridBox { column: number, row: 0 }.column_letters() }
     });
     let rows = middles(down.collect(), top, window.bottom(), scene.turned.1);
-    let rows = rows.into_iter().map(|(number, middle)| BoxLabel {
-        at: drawing.point(CanvasPoint::new(left, middle)).moved(-LABEL_GAP, 0.0),
-        name: GridBox { column: 0, row: number }.row_number(),
+    let aside = room.right() - on_paper.right() >= LEAST_NAMED_ALONE;
+    let rows = named(rows, aside).into_iter().map(|(number, middle, is_beyond)| {
+        let before = drawing.point(CanvasPoint::new(left, middle)).moved(-LABEL_GAP, 0.0);
+        let at = if is_beyond { PaperPoint { x: on_paper.right() + LABEL_GAP, ..before } } else { before };
+        BoxLabel { at, name: GridBox { column: 0, row: number }.row_number() }
     });
     columns.chain(rows).collect()
 }
 
-/// The number of each column or row between these edges, counted from the other end where they are turned, and the middle of what lies
-/// from `low` to `high`, where that is long enough.
-fn middles(mut edges: Vec<Length>, low: Length, high: Length, turned: bool) -> Vec<(usize, Length)> {
-    edges.sort_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));
-    let shown = edges.windows(2).map(|edges| (edges[0].max(low), edges[1].min(high)));
-    shown
-        .enumerate()
-        .filter(|(_, (from, to))| (*to - *from).to_mm() >= LEAST_NAMED)
-        .map(|(at, (from, to))| {
-            let number = if turned { edges.len() - 2 - at } else { at };
-            (number, from + (to - from) / 2.0)
-        })
+/// Which of the boxes have room for their names, and whether beyond the window, where no readings of lines stand.
+fn named(boxes: Vec<ShownBox>, has_room_beyond: bool) -> Vec<(usize, Length, bool)> {
+    let is_crowded = boxes.iter().any(|shown| shown.whole.to_mm() < LEAST_NAMED);
+    let beyond = is_crowded && has_room_beyond;
+    let least = if beyond { LEAST_NAMED_ALONE } else { LEAST_NAMED };
+    boxes
+        .into_iter()
+        .filter(|shown| shown.part.to_mm() >= least)
+        .map(|shown| (shown.number, shown.middle, beyond))
         .collect()
+}
+
+/// A column or row of boxes as far as a window shows it.
+struct ShownBox {
+    number: usize,
+    /// The middle of the part that is shown.
+    middle: Length,
+    /// How long that part is.
+    part: Length,
+    /// How long the box is.
+    whole: Length,
+}
+
+/// The columns or rows between these edges, counted from the other end where they are turned, that lie between `low` and `high`.
+fn middles(mut edges: Vec<Length>, low: Length, high: Length, turned: bool) -> Vec<ShownBox> {
+    edges.sort_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));
+    let boxes = edges.windows(2).enumerate().map(|(at, ends)| {
+        let (from, to) = (ends[0].max(low), ends[1].min(high));
+        let number = if turned { edges.len() - 2 - at } else { at };
+        ShownBox { number, middle: from + (to - from) / 2.0, part: to - from, whole: ends[1] - ends[0] }
+    });
+    boxes.filter(|shown| shown.part > Length::ZERO).collect()
 }
 
 /// Between a seam's lap or the picture and the mark, in mm.

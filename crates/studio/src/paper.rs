@@ -90,6 +90,8 @@ pub(crate) struct Wish {
     pub(crate) show: Option<String>,
     /// The size of reference and detail sheets to the canvas's, as the command's `--ratio`: `1:2`; true size if not said.
     pub(crate) ratio: Option<String>,
+    /// Whether the landmarks are marked on reference, detail and film sheets; not if not said.
+    pub(crate) landmarks: Option<bool>,
     /// Whether reference sheets that show background alone are left out; not if not said.
     pub(crate) likeness_only: Option<bool>,
 }
@@ -160,6 +162,7 @@ fn options(document: &Document, printers: &[Printer], wish: &Wish) -> Result<Pac
     });
     (options.show, options.ratio) = (wish.show()?, wish.ratio()?);
     options.likeness_only = wish.likeness_only.unwrap_or(false);
+    options.landmarks = wish.landmarks.unwrap_or(false);
     if let Some(kinds) = &wish.kinds {
         let kinds: Result<Vec<SheetKind>, _> =
             kinds.split(',').filter(|kind| !kind.is_empty()).map(str::parse).collect();

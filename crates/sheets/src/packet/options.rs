@@ -41,6 +41,8 @@ pub struct PacketOptions {
     pub ratio: Ratio,
     /// The focal length in mm, as on 36 × 24 mm film, that the photo tells; the plan's own goes before it.
     pub focal_35mm: Option<f64>,
+    /// Whether the landmarks are marked on reference, detail and film sheets.
+    pub landmarks: bool,
     /// Whether reference sheets are left out that show neither the head nor a detail box nor a landmark.
     pub likeness_only: bool,
     /// The kinds of sheets to make, in any order.
@@ -69,6 +71,7 @@ impl PacketOptions {
             show: Show::default(),
             ratio: Ratio::TRUE_SIZE,
             focal_35mm: None,
+            landmarks: false,
             likeness_only: false,
             kinds: SheetKind::ALL.into_iter().filter(|kind| kind.is_usual()).collect(),
         }

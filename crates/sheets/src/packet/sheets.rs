@@ -1,8 +1,8 @@
 //! The sheets of a packet in order, as the plain data that the templates read.
 
 use plan::{
-    GridLine, LandmarkName, LineLook, LineTone, Orientation, Plan, Quad, Ratio, Seams, SheetLayout,
-    SheetWindow, Stock, marks,
+    CanvasPoint, GridLine, LandmarkName, LineLook, LineTone, Orientation, Plan, Quad, Ratio, Seams,
+    SheetLayout, SheetWindow, Stock, marks,
 };
 use serde::Serialize;
 
@@ -183,6 +183,7 @@ impl<'a> Builder<'a> {
                     mark: None,
                     steps: None,
                     family: Some("Film".to_owned()),
+                    landmarks: self.landmarks(&scene),
                 };
                 self.push_true_size(kind, "", &scene, &subject, &layout);
             }
@@ -254,14 +255,20 @@ impl<'a> Builder<'a> {
         Subject {
             outline,
             lines: if self.options.lines { lines.to_vec() } else { Vec::new() },
-            names_boxes: self.options.lines && whole == "canvas",
+            names_boxes: self.options.lines,
             look: self.options.line_look,
             photo: self.photo,
             notes: self.notes(self.options.lines, whole, scene.figures_from),
             mark: (!words.is_empty()).then(|| words.join(" ")),
             steps: self.photo.and(show.tone.steps()),
             family: None,
+            landmarks: self.landmarks(scene),
         }
+    }
+
+    /// The landmarks that are marked on the sheets.
+    fn landmarks(&self, scene: &Scene) -> Vec<CanvasPoint> {
+        if self.options.landmarks { scene.landmarks.clone() } else { Vec::new() }
     }
 
     /// What every sheet of a scene says; with a grid, that its figures count from `whole`'s corner.

@@ -1,8 +1,8 @@
-//! Reference sheets that show background alone, left out where that is asked for.
+//! Reference sheets that show background alone, left out where that is asked for, and landmarks marked on them.
 
 use plan::{Canvas, CanvasPoint, HeadMarks, Landmark, LandmarkName, Length, Paper, PhotoPoint, Place};
 
-use super::{made, options, portrait, said};
+use super::{lines_drawn, made, options, portrait, said};
 use crate::{Packet, PacketOptions, SheetKind};
 
 #[test]
@@ -55,4 +55,36 @@ fn sheets_of_background_alone_are_left_out_where_that_is_asked_for() {
     plan.reference.as_mut().unwrap().head = None;
     let unmarked = made(&plan, &only);
     assert_eq!(names(&unmarked).len(), unmarked.reference.unwrap().sheets.len());
+}
+
+#[test]
+fn landmarks_are_marked_where_they_lie_on_the_sheets_that_show_them() {
+    let mut plan = portrait();
+    let at = PhotoPoint::new(120.0, 140.0);
+    plan.landmarks = vec![Landmark { name: LandmarkName::Own("Mole".to_owned()), at }];
+    let kinds = [SheetKind::Reference];
+    let (without, with) =
+        (options(Paper::A3, &kinds), PacketOptions { landmarks: true, ..options(Paper::A3, &kinds) });
+    let (plain, marked) = (made(&plan, &without), made(&plan, &with));
+    let layout = marked.reference.as_ref().unwrap();
+    let placing = plan.placing().unwrap();
+    // Crown and chin are marked too.
+    let spots: Vec<CanvasPoint> =
+        plan.all_landmarks().into_iter().map(|landmark| placing.to_canvas(landmark.at)).collect();
+    assert_eq!(spots.len(), 3);
+    for (page, sheet) in (1..).zip(&layout.sheets) {
+        let shown = spots.iter().filter(|spot| sheet.window.contains(**spot)).count();
+        let more = lines_drawn(&marked, page).len() - lines_drawn(&plain, page).len();
+        // Four strokes each, white and then black.
+        assert_eq!(more, 8 * shown, "{}", sheet.name());
+    }
+    // Each stroke points at its landmark: those of the last stand around it, 1.5 mm long.
+    let last = layout.sheets.iter().position(|sheet| sheet.window.contains(placing.to_canvas(at))).unwrap();
+    let page = last as u32 + 1;
+    let before = lines_drawn(&plain, page);
+    let strokes: Vec<_> =
+        lines_drawn(&marked, page).into_iter().filter(|line| !before.contains(line)).collect();
+    for [from, to] in &strokes {
+        assert!(((from[0] - to[0]).hypot(from[1] - to[1]) - 1.5).abs() < 0.02, "{from:?} {to:?}");
+    }
 }

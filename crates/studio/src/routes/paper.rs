@@ -141,13 +141,15 @@ pub(super) async fn sheets(
     stoppable_work(move |stop| {
         let open = studio.open(&id)?;
         let (version, pictures) = drawn(&studio, &open, &wish, stop)?;
-        let likeness_only = wish.likeness_only.map(|only| only.to_string());
+        let switches = [wish.landmarks, wish.likeness_only].map(|on| on.map(|on| on.to_string()));
+        let [landmarks, likeness_only] = &switches;
         let wishes = [
             ("kinds", &wish.kinds),
             ("printer", &wish.printer),
             ("show", &wish.show),
             ("ratio", &wish.ratio),
-            ("likeness_only", &likeness_only),
+            ("landmarks", landmarks),
+            ("likeness_only", likeness_only),
         ];
         let asked: Vec<String> = wishes
             .into_iter()

@@ -30,7 +30,7 @@ const AT_REST = 250;
 /**
  * What this browser keeps: how reference and detail sheets show the photo. The kinds of sheet and the printer are kept with the studio,
  * the rest is part of the plan.
- * @typedef {{ ratio: string, tones: Tones, mirror: boolean, upside: boolean, likeness: boolean }} Wishes
+ * @typedef {{ ratio: string, tones: Tones, mirror: boolean, upside: boolean, likeness: boolean, landmarks: boolean }} Wishes
  */
 
 /**
@@ -43,7 +43,7 @@ export function print(desk, hang) {
   const shelf = `print ${painting.state.id}`;
   let isOpen = false;
   /** @type {Wishes} */
-  const wishes = { ratio: '1:1', tones: usualTones(painting.view.unit), mirror: false, upside: false, likeness: false, ...recall(shelf, {}) };
+  const wishes = { ratio: '1:1', tones: usualTones(painting.view.unit), mirror: false, upside: false, likeness: false, landmarks: false, ...recall(shelf, {}) };
   const trouble = troubleLine(painting);
   const edit = (/** @type {PrintEdit} */ made) => painting.edit({ print: made });
   /** @param {Partial<Wishes>} change */
@@ -88,12 +88,13 @@ export function print(desk, hang) {
   const notTrue = h('p', { class: 'hint' }, 'Not true size, for a canvas too large to print: each sheet bears the setting of proportional dividers. Seams run by themselves.');
   const tones = toneChoice({ legend: 'Shown as', painting: painting.state.id, change: (to) => wish({ tones: { ...wishes.tones, ...to } }) });
   const turns = [tick({ label: 'In a mirror', pick: (on) => wish({ mirror: on }) }), tick({ label: 'Upside down', pick: (on) => wish({ upside: on }) })];
+  const landmarks = tick({ label: 'Landmarks marked on them', pick: (on) => wish({ landmarks: on }) });
   const likeness = tick({ label: 'Leave out sheets of background alone', pick: (on) => wish({ likeness: on }) });
   const leftOut = h('p', { class: 'hint' });
   const turnedNames = h('p', { class: 'hint' }, 'Turned sheets are named in the order in which they are joined, which the canvas on the wall does not show.');
   const seamPart = h('div', { class: 'stack' }, seamLines.element);
   const ofReference = h('section', { class: 'stack ruled' }, h('h3', {}, 'Reference and detail sheets'),
-    ratio.element, notTrue, tones.element, row(...turns.map(({ element }) => element)), turnedNames, lines.element, likeness.element, leftOut, seamPart);
+    ratio.element, notTrue, tones.element, row(...turns.map(({ element }) => element)), turnedNames, lines.element, landmarks.element, likeness.element, leftOut, seamPart);
 
   choices.addEventListener('change', () => {
     void printer.fill();
@@ -113,6 +114,7 @@ export function print(desk, hang) {
     turns[1]?.set(wishes.upside);
     turnedNames.hidden = !isTurned;
     likeness.set(wishes.likeness);
+    landmarks.set(wishes.landmarks);
     leftOut.hidden = !wishes.likeness;
     // Seams put on the canvas are those of sheets at true size.
     seamPart.hidden = !isTrueSize;
@@ -129,6 +131,7 @@ export function print(desk, hang) {
     const show = [toneText(wishes.tones), wishes.mirror && 'mirror', wishes.upside && 'upside-down'].filter(Boolean).join();
     if (show !== 'photo') asked.set('show', show);
     if (wishes.ratio !== '1:1') asked.set('ratio', wishes.ratio);
+    if (wishes.landmarks) asked.set('landmarks', 'true');
     if (wishes.likeness) asked.set('likeness_only', 'true');
     return asked;
   }
@@ -185,6 +188,7 @@ export function print(desk, hang) {
       h('section', { class: 'stack ruled' }, h('h3', {}, 'The sheets'), waits, remark, pictures, caution)),
     update(view) {
       waits.hidden = Boolean(view.reference);
+      landmarks.element.hidden = !view.likeness.landmarks.length && !view.reference?.head;
       setSentence(leftOut, view.reference?.head || view.details.length || view.likeness.landmarks.length
         ? 'Those with neither the head nor a detail box nor a landmark. Look at the pictures below: hair or a hand may be on one of them.'
         : 'None is left out until the head, a detail box or a landmark is marked.');
