@@ -46,12 +46,12 @@ struct Note {
     air: f64,
 }
 
-/// The seams of `sheet`, as they lie on it; `named` names its neighbours.
+/// The seams of `sheet`, as they lie on it; `named` names its neighbours, as far as they are printed: where none is, nothing is joined.
 pub(crate) fn seams(
     layout: &SheetLayout,
     sheet: &SheetWindow,
     drawing: &Drawing,
-    named: &dyn Fn(&SheetWindow) -> String,
+    named: &dyn Fn(&SheetWindow) -> Option<String>,
 ) -> Vec<Seam> {
     [(true, true), (true, false), (false, true), (false, false)]
         .into_iter()
@@ -75,7 +75,7 @@ fn seam(
     layout: &SheetLayout,
     sheet: &SheetWindow,
     drawing: &Drawing,
-    named: &dyn Fn(&SheetWindow) -> String,
+    named: &dyn Fn(&SheetWindow) -> Option<String>,
     upright: bool,
     before: bool,
 ) -> Option<Seam> {
@@ -85,7 +85,7 @@ fn seam(
         if before { (index.checked_sub(1)?, index.checked_sub(1)?) } else { (index, index + 1) };
     let across = *all.get(seam)?;
     let (row, column) = if upright { (row, other) } else { (other, column) };
-    let neighbour = named(&SheetWindow { row, column, window });
+    let neighbour = named(&SheetWindow { row, column, window })?;
 
     let on_sheet = |across: Length, share: f64| {
         drawing.point(if upright {

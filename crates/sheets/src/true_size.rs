@@ -98,13 +98,13 @@ struct BoxLabel {
     name: String,
 }
 
-/// Lays out one sheet of `layout`.
+/// Lays out one sheet of `layout`, of whose sheets those of `printed` are printed.
 pub(crate) fn true_size_sheet(
     scene: &Scene,
     ruler: Ruler,
     subject: &Subject,
     stock: &Stock,
-    layout: &SheetLayout,
+    (layout, printed): (&SheetLayout, &[&SheetWindow]),
     sheet: &SheetWindow,
 ) -> TrueSizeSheet {
     let orientation = layout.orientation;
@@ -149,7 +149,10 @@ pub(crate) fn true_size_sheet(
         } else {
             Vec::new()
         },
-        seams: seams(layout, sheet, &drawing, &|neighbour| subject.sheet_name(layout, neighbour)),
+        seams: seams(layout, sheet, &drawing, &|neighbour| {
+            let same = |one: &&SheetWindow| (one.row, one.column) == (neighbour.row, neighbour.column);
+            printed.iter().any(same).then(|| subject.sheet_name(layout, neighbour))
+        }),
         mark: subject.mark.clone(),
         // Below the names of boxes, where they stand there.
         mark_at: beside(PaperRect { height: window.height + LEAST_NAMED_ALONE, ..window }, room),

@@ -301,9 +301,10 @@ impl<'a> Builder<'a> {
     ) {
         let sheets = self.printed(kind, scene, layout);
         let count = sheets.len();
-        for (number, window) in sheets.into_iter().enumerate() {
+        for (number, window) in sheets.iter().enumerate() {
             let label = format!("{prefix}{}", subject.sheet_name(layout, window));
-            let sheet = true_size_sheet(scene, self.plan.ruler, subject, &self.stock, layout, window);
+            let sheet =
+                true_size_sheet(scene, self.plan.ruler, subject, &self.stock, (layout, &sheets), window);
             let name = format!("{label}, {} of {count}", number + 1);
             self.push(kind, layout.orientation, label, Some(name), Body::TrueSize(sheet));
         }

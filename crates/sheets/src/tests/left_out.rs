@@ -43,6 +43,13 @@ fn sheets_of_background_alone_are_left_out_where_that_is_asked_for() {
     let left_out = format!("{} of them with background alone left out", names(&all).len() - expected.len());
     assert!(said(&fewer).replace('\n', " ").contains(&left_out), "{}", said(&fewer));
 
+    // Of what lies over or under a sheet that is left out nothing is said.
+    let gone: Vec<String> = names(&all).into_iter().filter(|name| !expected.contains(name)).collect();
+    for name in &gone {
+        let joins = [format!("lay over {name}"), format!("{name} lies over")];
+        assert!(joins.iter().all(|join| !said(&fewer).contains(join)), "{name}: {}", said(&fewer));
+    }
+
     // A landmark on what would be left out brings its sheet back; where nothing is marked all sheets stay.
     let corner = layout.sheets.last().unwrap().window;
     let at = plan
