@@ -17,6 +17,9 @@ pub use words::WholeNumber;
 /// Fewer landmarks than this show no drift: two always fit.
 pub const FEWEST_LANDMARKS: usize = 3;
 
+/// The most landmarks that may be set in one check: what they cost grows with their cube, since each is weighed against all others.
+pub const MOST_PAINTED: usize = 200;
+
 /// The numbers of a similarity: shift right and down, size, turn.
 const NUMBERS: usize = 4;
 

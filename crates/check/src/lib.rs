@@ -31,7 +31,8 @@ mod warning;
 
 pub use camera::{CanvasPhoto, CanvasPhotoError};
 pub use drift::{
-    Drift, FEWEST_LANDMARKS, OwnDrift, PaintedAt, PaintedLandmark, WholeDrift, WholeNumber, click_sd,
+    Drift, FEWEST_LANDMARKS, MOST_PAINTED, OwnDrift, PaintedAt, PaintedLandmark, WholeDrift, WholeNumber,
+    click_sd,
 };
 pub use frame::ImagePoint;
 pub use grid_check::{
@@ -54,7 +55,7 @@ pub use report::{
 };
 pub use shape::CanvasShape;
 pub use unfit::Unfit;
-pub use value_check::{BoxValues, ValueCheck};
+pub use value_check::{BoxValues, VALUES_SIDE, ValueCheck};
 pub use warning::Warning;
 
 /// Two-sided 95 % bound of a normal distribution.

@@ -12,6 +12,9 @@ use crate::pose::CanvasMap;
 /// Luminance below this share of white says nothing of the exposure.
 const DARKEST: f64 = 0.005;
 
+/// The longer side, pixels, to which the reference is to be reduced for the values of its boxes: some dozen pixels across a box.
+pub const VALUES_SIDE: u32 = 800;
+
 /// The values of the grid's boxes, after the exposure of the painting's photo was fitted to the reference.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ValueCheck {

@@ -10,7 +10,7 @@ use std::path::Path;
 use anyhow::{Context, Result, anyhow, bail};
 use check::{
     COMPARED_SIDE, CanvasPhoto, Expected, GridCheck, GridCheckWishes, ImagePoint, KnownLens, LensCard,
-    Outline, Painted, ReferenceLight, Report, ValueCheck, find_lying_outlines, find_other_shape,
+    Outline, Painted, ReferenceLight, Report, VALUES_SIDE, ValueCheck, find_lying_outlines, find_other_shape,
     find_outlines, overlay, rectified, refuse_painting,
 };
 use painting::Painting;
@@ -34,9 +34,6 @@ const OVERLAY_PPI: f64 = 127.0;
 
 /// JPEG quality of the pictures written.
 const QUALITY: u8 = 92;
-
-/// The longer side, pixels, to which the reference is reduced for the values of its boxes: some dozen pixels across a box.
-const VALUES_SIDE: u32 = 800;
 
 /// Measures the photo, says what was found, and writes what was asked for.
 pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {

@@ -118,15 +118,15 @@ impl KnownLandmarks {
 
 #[cfg(test)]
 mod tests {
-    use check::{CanvasPhoto, GridCheck, GridCheckWishes, ImagePoint, Outline, Painted, Report, ValueCheck};
+    use check::{
+        CanvasPhoto, GridCheck, GridCheckWishes, ImagePoint, Outline, Painted, Report, VALUES_SIDE,
+        ValueCheck,
+    };
     use easel_photo::Truth;
     use easel_photo::demo::{half_done, ruled};
     use sheets::reference_picture;
 
     use super::*;
-
-    /// The longer side to which the reference is reduced for the values of its boxes, pixels.
-    const VALUES_SIDE: u32 = 800;
 
     fn measured(photo: &[u8], truth: &Truth, plan: &Plan) -> (photo::Picture, Report) {
         let photo = Photo::from_bytes(photo.to_vec(), "canvas.jpg").unwrap();

@@ -2,7 +2,7 @@
 
 use check::{
     COMPARED_SIDE, CanvasPhoto, Expected, GridCheck, GridCheckWishes, Outline, ReferenceLight, Report,
-    ValueCheck, find_outlines, rectified, refuse_painting,
+    VALUES_SIDE, ValueCheck, find_outlines, rectified, refuse_painting,
 };
 use painting::Document;
 use photo::{Interpolation, Photo, Picture};
@@ -12,9 +12,6 @@ use values::squint;
 
 use crate::answer::Trouble;
 use crate::pictures::{DISPLAY_QUALITY, DISPLAY_SIDE};
-
-/// The longer side, pixels, to which the reference is reduced for the values of its boxes: some dozen pixels across a box.
-const VALUES_SIDE: u32 = 800;
 
 /// The longer side of the picture of differences: it is blurred, so more would show no more.
 const DIFFERENCE_SIDE: u32 = 900;

@@ -1,20 +1,20 @@
 //! Landmarks as they are written on the command line: `crown=1510,620; right pupil:990,1496=1120,1480`.
 
 use anyhow::{Result, anyhow, bail};
-use check::{ImagePoint, Painted};
+use check::{ImagePoint, MOST_PAINTED, Painted};
 use plan::{CanvasPoint, LandmarkName, PhotoPoint, Plan};
 
 /// How far a point read off by hand may be beside its landmark: standard deviation in pixels.
 const CLICK_SD: f64 = 1.5;
 
-/// The most landmarks in one check: several times what a likeness has.
-const MOST: usize = 200;
-
 /// Reads the list.
 pub(super) fn read(text: &str, plan: &Plan) -> Result<Vec<Painted>> {
     let entries: Vec<&str> = text.split(';').map(str::trim).filter(|entry| !entry.is_empty()).collect();
-    if entries.len() > MOST {
-        bail!("--landmarks: At most {MOST} landmarks can be checked at once; there are {}.", entries.len());
+    if entries.len() > MOST_PAINTED {
+        bail!(
+            "--landmarks: At most {MOST_PAINTED} landmarks can be checked at once; there are {}.",
+            entries.len()
+        );
     }
     let read: Vec<Painted> = entries.into_iter().map(|entry| landmark(entry, plan)).collect::<Result<_>>()?;
     for (at, one) in read.iter().enumerate() {

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use axum::Json;
 use axum::extract::State;
-use check::{Painted, Report};
+use check::{MOST_PAINTED, Painted, Report};
 use plan::{CanvasPoint, LandmarkName, Plan};
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -29,9 +29,6 @@ const TAP_SD_SCREEN_PX: f64 = 1.2;
 
 /// The same for one set by the tip of a finger, which hides it (common practice, no source).
 const FINGER_SD_SCREEN_PX: f64 = 5.0;
-
-/// The most landmarks set in one check: what they cost grows with their cube, since each is weighed against all others.
-const MAX_PAINTED: usize = 200;
 
 /// What of a check is to be changed. It is one landmark at a time, so that two windows on one check do not undo each other's.
 #[derive(Deserialize, ToSchema)]
@@ -102,10 +99,10 @@ impl PaintedWish {
         let before = painted.iter().position(|one| one.name == self.name);
         match (self.at, before) {
             (Some(at), Some(index)) => painted[index] = self.painted(at, report, plan)?,
-            (Some(at), None) if painted.len() < MAX_PAINTED => painted.push(self.painted(at, report, plan)?),
+            (Some(at), None) if painted.len() < MOST_PAINTED => painted.push(self.painted(at, report, plan)?),
             (Some(_), None) => {
                 return Err(Trouble::refused(format!(
-                    "At most {MAX_PAINTED} landmarks can be set in one check."
+                    "At most {MOST_PAINTED} landmarks can be set in one check."
                 )));
             }
             (None, Some(index)) => drop(painted.remove(index)),
