@@ -87,21 +87,10 @@ impl Plan {
 mod tests {
     use super::*;
     use crate::canvas::Canvas;
-    use crate::frame::{PhotoPoint, PhotoSize};
     use crate::grid::Grid;
-    use crate::head::HeadMarks;
     use crate::length::Unit;
+    use crate::painting_plan::tests::portrait;
     use crate::placing::Place;
-    use crate::reference::Reference;
-
-    fn portrait() -> Plan {
-        let mut plan = Plan::new(Canvas::nominal(Length::inches(12.0), Length::inches(12.0)), Unit::Inch);
-        let mut reference = Reference::fitted(PhotoSize { width: 3000, height: 4000 });
-        reference.head =
-            Some(HeadMarks { crown: PhotoPoint::new(1500.0, 500.0), chin: PhotoPoint::new(1500.0, 2500.0) });
-        plan.reference = Some(reference);
-        plan
-    }
 
     #[test]
     fn sheets_show_what_the_photo_covers() {

@@ -215,14 +215,15 @@ impl Plan {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::frame::{CanvasPoint, CanvasRect, PhotoPoint};
     use crate::head::HeadMarks;
     use crate::length::Length;
     use crate::placing::Place;
 
-    fn portrait() -> Plan {
+    /// A portrait that is fitted on a canvas of 12 x 12 in, its head marked.
+    pub(crate) fn portrait() -> Plan {
         let mut plan = Plan::new(Canvas::nominal(Length::inches(12.0), Length::inches(12.0)), Unit::Inch);
         let mut reference = Reference::fitted(PhotoSize { width: 3000, height: 4000 });
         reference.head =
