@@ -55,6 +55,27 @@ test('notes are kept by themselves, seen in another window, and go with the file
   await other.locator('#line-grid').click();
   await other.waitForFunction(() => ['Varnish in May.', 'No necklace.'].every((part) => document.querySelector('#notes').value.includes(part)), undefined, { polling: 50 });
 
+  // Also at its beginning, over and over: each stands there once.
+  const fields = [page, other].map((window) => window.getByLabel(/^Pose, light/));
+  await openLine(other, 'Notes');
+  for (const round of ['1', '2', '3']) {
+    for (const [at, field] of fields.entries()) {
+      await field.press('Control+Home');
+      await field.pressSequentially(`<${at}${round}>`);
+    }
+    await saved(page);
+    await saved(other);
+  }
+  await page.waitForFunction(() => /(<[01][123]>){6}/.test(document.querySelector('#notes').value.replaceAll('\n', '')), undefined, { polling: 50 });
+  const all = await fields[0].inputValue();
+  for (const part of ['<01>', '<02>', '<03>', '<11>', '<12>', '<13>', NOTED, 'Varnish in May.', 'No necklace.']) {
+    assert.equal(all.split(part).length, 2, `${part} in ${all}`);
+  }
+  // What is rubbed out does not come back.
+  await fields[0].fill(`${NOTED} the left eye is done.`);
+  await saved(page);
+  await other.waitForFunction((text) => document.querySelector('#notes').value === text, `${NOTED} the left eye is done.`, { polling: 50 });
+
   await page.goto(studio.address);
   const title = await page.locator('.caption h2').first().innerText();
   const downloading = page.waitForEvent('download');
@@ -75,8 +96,13 @@ test('a tick that the studio did not hear of is not said to be saved, and is sen
   await context.setOffline(true);
   await page.getByLabel(/^Mark 1 of /).first().check();
   await page.locator('#saved').getByText(/^Not saved: the studio does not answer/).waitFor();
+  await openLine(page, 'Notes');
+  await page.getByLabel(/^Pose, light/).fill('Written while it was away.');
+  await page.locator('#line-grid').click();
+  await page.locator('#saved').getByText(/^Not saved/).waitFor();
   await context.setOffline(false);
   await saved(page);
+  assert.equal(await sentenceOf(page, 'Notes'), 'Written while it was away.');
   const address = page.url().replace(/#.*/, '');
   await page.goto(address);
   await page.locator('html.laid').waitFor();

@@ -1,5 +1,5 @@
-//! What the painter chose, did or noted for one painting that is no part of its plan, and that undo knows nothing of: which marks are
-//! ticked off, for which printer and with which sheets it is printed, and her notes. Kept in the painting's file, so that it goes where
+//! What the painter chose or did for one painting that is no part of its plan, and that undo knows nothing of: which marks are
+//! ticked off, for which printer and with which sheets it is printed. Kept in the painting's file, so that it goes where
 //! that goes, and every browser and the tablet beside the canvas know of it.
 
 use std::fs;
@@ -10,7 +10,6 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::answer::Trouble;
-use crate::kept_list;
 
 /// The name under which they are kept in the painting's file.
 const KEPT_AS: &str = "choices";
@@ -18,8 +17,8 @@ const KEPT_AS: &str = "choices";
 /// The folder inside the shelf's where earlier versions kept them, a file for each painting.
 const FORMER_FOLDER: &str = "Choices";
 
-/// The most characters of the notes: those of a thick notebook.
-const MAX_NOTES_CHARS: usize = 50_000;
+/// Where what is kept under that name and not understood goes before something else takes its place.
+const NOT_UNDERSTOOD: &str = "choices, not understood";
 
 /// The most marks ticked off: twice those of the finest grid with the most detail boxes.
 const MAX_TICKED: usize = 4000;
@@ -40,8 +39,6 @@ pub(crate) struct Chosen {
     printer: String,
     /// The kinds of sheet that are printed; `None` until the painter chooses.
     kinds: Option<Vec<String>>,
-    /// What the painter noted.
-    notes: String,
 }
 
 impl Chosen {
@@ -62,8 +59,6 @@ pub(crate) struct ChosenChange {
     printer: Option<String>,
     /// The kinds of sheet that are printed.
     kinds: Option<Vec<String>>,
-    /// What the painter noted, all of it.
-    notes: Option<String>,
 }
 
 /// Where earlier versions kept them for a painting of this shelf.
@@ -84,9 +79,12 @@ pub(crate) fn take_over(shelf: &Path, id: &str, painting: &mut Painting) -> Resu
     if !folder.join(&file).exists() || painting.beside(KEPT_AS)?.is_some() {
         return Ok(());
     }
-    let chosen: Chosen = kept_list::read(&folder, &file);
-    keep(painting, &chosen)?;
-    forget(shelf, id);
+    // What cannot be read or understood now is left where it lies.
+    let text = fs::read(folder.join(&file)).ok();
+    if let Some(chosen) = text.and_then(|text| serde_json::from_slice::<Chosen>(&text).ok()) {
+        keep(painting, &chosen)?;
+        forget(shelf, id);
+    }
     Ok(())
 }
 
@@ -114,10 +112,10 @@ pub(crate) fn change(painting: &mut Painting, change: ChosenChange) -> Result<Ch
     {
         return Err(Trouble::refused("So much cannot be kept beside a painting."));
     }
-    if change.notes.as_ref().is_some_and(|notes| notes.chars().count() > MAX_NOTES_CHARS) {
-        return Err(Trouble::refused(format!(
-            "Notes of more than {MAX_NOTES_CHARS} letters are not kept. Make them shorter."
-        )));
+    if let Some(text) = painting.beside(KEPT_AS)?
+        && serde_json::from_str::<Chosen>(&text).is_err()
+    {
+        painting.keep_beside(NOT_UNDERSTOOD, &text)?;
     }
     let mut choices = of(painting)?;
     let (tick, untick) = (change.tick.unwrap_or_default(), change.untick.unwrap_or_default());
@@ -132,9 +130,6 @@ pub(crate) fn change(painting: &mut Painting, change: ChosenChange) -> Result<Ch
     }
     if change.kinds.is_some() {
         choices.kinds = change.kinds;
-    }
-    if let Some(notes) = change.notes {
-        choices.notes = notes;
     }
     keep(painting, &choices)?;
     Ok(choices)
@@ -169,17 +164,21 @@ mod tests {
             ..ChosenChange::default()
         };
         assert_eq!(change(&mut painting, elsewhere).unwrap().ticked, ["left 4 in", "top 3 in"]);
-        let noted = ChosenChange { notes: Some("North light.".to_owned()), ..ChosenChange::default() };
-        change(&mut painting, noted).unwrap();
         let printer = ChosenChange { printer: Some("Inkjet".to_owned()), ..ChosenChange::default() };
         let all = change(&mut painting, printer).unwrap();
         assert_eq!((all.ticked.len(), all.printer.as_str(), &all.kinds), (2, "Inkjet", &None));
-        assert_eq!(all.notes, "North light.");
         let long = ChosenChange { printer: Some("x".repeat(MAX_NAME_CHARS + 1)), ..ChosenChange::default() };
         assert!(change(&mut painting, long).is_err());
-        let long = ChosenChange { notes: Some("x".repeat(MAX_NOTES_CHARS + 1)), ..ChosenChange::default() };
-        assert!(change(&mut painting, long).is_err());
         assert_eq!(of(&painting).unwrap(), all);
+    }
+
+    #[test]
+    fn what_another_version_kept_and_this_one_does_not_understand_is_put_aside() {
+        let (_shelf, mut painting) = shelf();
+        painting.keep_beside(KEPT_AS, r#"{"ticked": {"top": 3}}"#).unwrap();
+        let printer = ChosenChange { printer: Some("Inkjet".to_owned()), ..ChosenChange::default() };
+        assert_eq!(change(&mut painting, printer).unwrap().printer, "Inkjet");
+        assert_eq!(painting.beside(NOT_UNDERSTOOD).unwrap().as_deref(), Some(r#"{"ticked": {"top": 3}}"#));
     }
 
     #[test]
@@ -191,6 +190,9 @@ mod tests {
         take_over(shelf.path(), "one", &mut painting).unwrap();
         assert_eq!(of(&painting).unwrap().ticked, ["top 3 in"]);
         assert!(!folder.join(&file).exists());
+        fs::write(folder.join(&file), "{").unwrap();
+        take_over(shelf.path(), "two", &mut painting).unwrap();
+        assert!(folder.join(&file).exists(), "what is not understood stays");
         // What the file has itself is not given up for what lies about.
         fs::write(folder.join(&file), r#"{"ticked": ["left 1 in"]}"#).unwrap();
         take_over(shelf.path(), "one", &mut painting).unwrap();

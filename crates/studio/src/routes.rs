@@ -7,6 +7,7 @@ mod dividers;
 mod house;
 mod lenses;
 mod news;
+mod notes;
 mod own_file;
 mod painted;
 mod painting;
@@ -62,6 +63,7 @@ pub(crate) fn router(studio: Arc<Studio>) -> Router {
         .routes(routes!(painting::state))
         .routes(routes!(own_file::own_file))
         .routes(routes!(choices::choices, choices::choose))
+        .routes(routes!(notes::notes, notes::keep_notes).layer(DefaultBodyLimit::max(notes::MAX_NOTES_BYTES)))
         .routes(routes!(painting::edit))
         .routes(routes!(painting::try_edit))
         .routes(routes!(painting::title))

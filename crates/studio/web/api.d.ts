@@ -288,11 +288,6 @@ export interface components {
              */
             kinds: string[] | null;
             /**
-             * @description What the painter noted.
-             * @default
-             */
-            notes: string;
-            /**
              * @description The printer's name; blank for one that prints true.
              * @default
              */
@@ -307,8 +302,6 @@ export interface components {
         ChosenChange: {
             /** @description The kinds of sheet that are printed. */
             kinds: string[] | null;
-            /** @description What the painter noted, all of it. */
-            notes: string | null;
             /** @description The printer's name; blank for one that prints true. */
             printer: string | null;
             /** @description Marks that are ticked off now. They join those that were ticked elsewhere meanwhile. */
@@ -785,6 +778,20 @@ export interface components {
             state: components["schemas"]["LineState"];
             /** @description Its title. */
             title: string;
+        };
+        /** @description The notes of a painting as they are kept. */
+        Notes: {
+            /** @description Whether what was sent is what is kept. If not, another window had kept something else, and nothing was changed. */
+            kept: boolean;
+            /** @description All of them. */
+            notes: string;
+        };
+        /** @description Notes to be kept in place of others. */
+        NotesWish: {
+            /** @description What they are now. */
+            notes: string;
+            /** @description Those that were changed: if other ones are kept by now, nothing is changed. */
+            was: string;
         };
         /** @description What is left of one landmark's error. */
         OwnDriftView: {
@@ -1509,6 +1516,8 @@ export type Matrix = components['schemas']['Matrix'];
 export type MeasureView = components['schemas']['MeasureView'];
 export type NewPainting = components['schemas']['NewPainting'];
 export type NotebookLine = components['schemas']['NotebookLine'];
+export type Notes = components['schemas']['Notes'];
+export type NotesWish = components['schemas']['NotesWish'];
 export type OwnDriftView = components['schemas']['OwnDriftView'];
 export type PaintedWish = components['schemas']['PaintedWish'];
 export type PaintingState = components['schemas']['PaintingState'];

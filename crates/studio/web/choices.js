@@ -1,5 +1,5 @@
-// What the painter chose for this painting that is no part of its plan: ticks, the printer, the kinds of sheet, notes. The server keeps it in
-// the painting's file, so that every browser and the tablet beside the canvas know of it. What is chosen shows at once, and is sent one
+// What the painter chose for this painting that is no part of its plan: ticks, the printer, the kinds of sheet. The server keeps it in the
+// painting's file, so that every browser and the tablet beside the canvas know of it. What is chosen shows at once, and is sent one
 // change after another.
 
 import * as server from './server.js';
@@ -31,11 +31,12 @@ export class Choices extends EventTarget {
    * @param {Partial<ChosenChange>} change @returns {Promise<Chosen>} refused when it cannot be kept
    */
   change(change) {
-    const { tick, untick, printer, kinds, notes } = change;
+    const { tick, untick, printer, kinds } = change;
     const ticked = this.kept.ticked.filter((mark) => !untick?.includes(mark) && !tick?.includes(mark)).concat(tick ?? []);
-    this.kept = { ...this.kept, ticked, printer: printer ?? this.kept.printer, kinds: kinds ?? this.kept.kinds, notes: notes ?? this.kept.notes };
+    this.kept = { ...this.kept, ticked, printer: printer ?? this.kept.printer, kinds: kinds ?? this.kept.kinds };
     return new Promise((done, refused) => {
       this.#waiting.push({ change, done, refused });
+      unsent.set(this, 'Saving');
       void this.#send();
     });
   }

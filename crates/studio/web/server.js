@@ -2,7 +2,7 @@
 
 import { apostrophes } from './parts/apostrophes.js';
 
-/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Chosen, ChosenChange, Dividers, Edit, LensWish, LetIn, PaintingState, PairingCode, Paper, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Store, Trouble, Unit, ValueMaps, ValueStep, Xy } from './api.js' */
+/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Chosen, ChosenChange, Dividers, Edit, LensWish, LetIn, Notes, PaintingState, PairingCode, Paper, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Store, Trouble, Unit, ValueMaps, ValueStep, Xy } from './api.js' */
 
 /** Whether this is the computer that the studio runs on. */
 export const isHere = ['127.0.0.1', 'localhost'].includes(location.hostname);
@@ -98,6 +98,12 @@ export const ownFile = (id) => `${at(id)}/file`;
 
 /** @param {string} id @returns {Promise<PaintingState>} */
 export const painting = (id) => get(at(id));
+
+/** The painter's notes. @param {string} id @returns {Promise<Notes>} */
+export const notes = (id) => get(`${at(id)}/notes`);
+
+/** Keeps notes in place of those that were changed, unless others are kept by now. @param {string} id @param {string} was @param {string} now @returns {Promise<Notes>} */
+export const keepNotes = (id, was, now) => send(`${at(id)}/notes`, { was, notes: now }, 'PUT');
 
 /** What was chosen for a painting beside its plan. @param {string} id @returns {Promise<Chosen>} */
 export const choices = (id) => get(`${at(id)}/choices`);

@@ -82,9 +82,9 @@ function hungPainting(painting) {
   const copy = button('Make a copy', () => act(async () => {
     await server.duplicate(id);
     await hang();
-    setText(notice, `A copy of “${name}” hangs here now. Checks of the canvas stay with “${name}” itself.`);
+    setText(notice, `A copy of “${name}” hangs here now. Ticks and checks of the canvas stay with “${name}” itself.`);
   }), { name: `Make a copy of ${name}` });
-  const away = button('Save its file', () => location.assign(server.ownFile(id)), { name: `Save its file: ${name}` });
+  const away = button('Save its file', () => h('a', { href: server.ownFile(id), download: '' }).click(), { name: `Save its file: ${name}` });
   caption.append(h('div', { class: 'deeds' }, ...(trouble ? [] : [copy, away]), down));
   return item;
 }

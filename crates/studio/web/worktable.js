@@ -29,14 +29,14 @@ import { wallControl } from './parts/wall.js';
 const KEYS = ['reference', 'canvas', 'placing', 'grid', 'mark-up', 'likeness', 'print', 'check', 'notes'];
 
 const id = decodeURIComponent(location.pathname.split('/').filter(Boolean).pop() ?? '');
-Promise.all([server.painting(id), server.choices(id)]).then(([state, kept]) => lay(state, kept), (error) => {
+Promise.all([server.painting(id), server.choices(id), server.notes(id)]).then(([state, kept, noted]) => lay(state, kept, noted.notes), (error) => {
   byId('worktable').classList.add('missing');
   byId('missing').hidden = false;
   setText(byId('missing-reason'), error instanceof server.Refusal ? error.message : String(error));
 });
 
-/** @param {import('./api.js').PaintingState} state @param {import('./api.js').Chosen} kept */
-function lay(state, kept) {
+/** @param {import('./api.js').PaintingState} state @param {import('./api.js').Chosen} kept @param {string} noted */
+function lay(state, kept, noted) {
   const painting = new Painting(state);
   const sight = new Sight();
   const wall = byId('wall');
@@ -54,7 +54,7 @@ function lay(state, kept) {
     ['likeness', 'Likeness', likeness(desk)],
     ['print', 'Print', printing],
     ['check', 'Check', checking],
-    ['notes', 'Notes', notes(desk)],
+    ['notes', 'Notes', notes(desk, noted)],
   ], () => sight.want({}));
   const top = head(painting);
   const packet = packetButton(painting, printing);

@@ -37,7 +37,8 @@ pub(super) async fn choose(
     work(move || {
         let open = studio.open(&id)?;
         let chosen = open.with_painting(|painting| choices::change(painting, change))?;
-        open.look_at_printer(studio.folder().path())?;
+        // Kept it is, also where the printers cannot be looked up at the moment.
+        let _ = open.look_at_printer(studio.folder().path());
         open.tell(News::Chosen);
         Ok(Json(chosen))
     })

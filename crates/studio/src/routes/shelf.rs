@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::painting::{name_in, received};
-use super::work;
+use super::{notes, work};
 use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId};
 use crate::folder::{Entry, Folder, file_name};
@@ -247,7 +247,10 @@ pub(super) async fn duplicate(State(studio): Shared, PaintingId(id): PaintingId)
         let photo = open.photo_bytes(&document)?;
         document.title = studio.folder().title_of_copy(&document.title);
         let photos: Vec<&[u8]> = photo.iter().map(Vec::as_slice).collect();
-        Ok(Json(Made { id: studio.folder().create(&document, &photos)? }))
+        let id = studio.folder().create(&document, &photos)?;
+        let noted = open.with_painting(|painting| notes::of(painting))?;
+        studio.open(&id)?.with_painting(|copy| notes::begin_with(copy, &noted))?;
+        Ok(Json(Made { id }))
     })
     .await
 }

@@ -36,9 +36,20 @@ async fn the_file_that_is_handed_out_holds_all_and_hangs_elsewhere_with_ticks_an
     let visit = Visit::new();
     let painting = visit.new_painting().await;
     visit.bring_photo(&painting).await;
-    let noted = json!({ "tick": ["top 3 in"], "notes": "North light, no necklace." });
-    let put = visit.ask(Method::PUT, &format!("{painting}/choices"), noted.to_string().into()).await;
-    assert_eq!(put.0, StatusCode::OK, "{}", put.1);
+    let put = async |what: &str, body: Value| {
+        let (status, answer) =
+            visit.ask(Method::PUT, &format!("{painting}/{what}"), body.to_string().into()).await;
+        assert_eq!(status, StatusCode::OK, "{answer}");
+        answer
+    };
+    put("choices", json!({ "tick": ["top 3 in"] })).await;
+    // As long as may be, of letters that take three bytes each, and line breaks.
+    let long = "日\n".repeat(25_000);
+    assert_eq!(put("notes", json!({ "was": "", "notes": long })).await["kept"], true);
+    put("notes", json!({ "was": long, "notes": "North light, no necklace." })).await;
+    // Another window had the long ones: it is told, and changes nothing.
+    let late = put("notes", json!({ "was": long, "notes": "Other" })).await;
+    assert_eq!((&late["kept"], &late["notes"]), (&json!(false), &json!("North light, no necklace.")));
     let request = Request::builder().uri(format!("{painting}/file")).header("host", "127.0.0.1:7448");
     let answer = visit.send(request.body(Body::empty()).unwrap()).await;
     let name = answer.headers()["content-disposition"].to_str().unwrap().to_owned();
@@ -54,11 +65,13 @@ async fn the_file_that_is_handed_out_holds_all_and_hangs_elsewhere_with_ticks_an
     assert_eq!(status, StatusCode::OK, "{made}");
     let elsewhere = format!("/api/paintings/{}", made["id"].as_str().unwrap());
     assert_ne!(elsewhere, painting);
-    let kept = visit.get(&format!("{elsewhere}/choices")).await.1;
-    assert_eq!(
-        (&kept["ticked"], &kept["notes"]),
-        (&json!(["top 3 in"]), &json!("North light, no necklace."))
-    );
+    assert_eq!(visit.get(&format!("{elsewhere}/choices")).await.1["ticked"], json!(["top 3 in"]));
+    assert_eq!(visit.get(&format!("{elsewhere}/notes")).await.1["notes"], "North light, no necklace.");
+    // A copy for another canvas begins with the notes, and with nothing ticked off.
+    let (_, copy) = visit.post(&format!("{painting}/duplicate"), json!({})).await;
+    let copy = format!("/api/paintings/{}", copy["id"].as_str().unwrap());
+    assert_eq!(visit.get(&format!("{copy}/notes")).await.1["notes"], "North light, no necklace.");
+    assert_eq!(visit.get(&format!("{copy}/choices")).await.1["ticked"], json!([]));
     assert_eq!(visit.get(&elsewhere).await.1["photo"]["pixels"], "3000 x 4000");
 }
 
