@@ -199,6 +199,13 @@ impl Places {
         self.covariance[(2 * at, 2 * at)].max(self.covariance[(2 * at + 1, 2 * at + 1)]).sqrt()
     }
 
+    /// How far the landmarks lie from the similarity, the standard deviation of each coordinate in mm, read off their scatter.
+    fn scatter(&self, fitted: &Similarity, agreeing: &[usize]) -> f64 {
+        let off = |at: &usize| (self.painted[*at] - fitted.moved(self.planned[*at])).norm_squared();
+        let freedom = (2 * agreeing.len()).saturating_sub(NUMBERS).max(1);
+        (agreeing.iter().map(off).sum::<f64>() / freedom as f64).sqrt()
+    }
+
     /// By how much the variances of the whole's numbers are more than measuring explains: where the landmarks scatter about the
     /// similarity more than that, what they were drawn and set with makes the whole less sure, and so much is read off their own
     /// scatter, as in a regression whose noise is not known (R. T. Birge, "The calculation of errors by the method of least
@@ -267,8 +274,12 @@ impl Places {
         own.sort_by(|a, b| b.stands_out.cmp(&a.stands_out).then(b.size_mm().total_cmp(&a.size_mm())));
         let set_aside = all.iter().filter(|at| !agreeing.contains(at)).map(|at| landmarks[*at].name.clone());
         let set_aside: Vec<String> = set_aside.collect();
-        // None of so few can be set aside: that measuring does not explain how they lie is all that shows of one that is wrong.
-        let disagree = count < FEWEST_TO_JUDGE && widened > 1.0;
+        // None of so few can be set aside: that they scatter more than measuring explains and than is let pass is all that shows of one that
+        // is wrong. What is surely told of the whole all the same, is told.
+        let disagree = count < FEWEST_TO_JUDGE
+            && widened > 1.0
+            && self.scatter(&fitted, agreeing) > tolerance.to_mm()
+            && !whole.is_surely_off();
         let exchanged = self.exchanged(&fitted, landmarks, &own);
         Some(Drift { whole, own, set_aside, disagree, exchanged })
     }

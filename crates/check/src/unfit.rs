@@ -117,7 +117,7 @@ pub enum Unfit {
     },
     /// An edge that stands out elsewhere than between the corners that a person set.
     #[error(
-        "Between the corners that you set the {} edge of the canvas is not seen; another edge runs about {} beside them. If something covers the canvas there, such as the ledge of an easel, clear it and take the photo again; or, in the studio, tick that the edges cannot be followed and set their middles. Otherwise set the corners on those of the canvas.",
+        "The {} edge that is seen runs about {} beside the corners that you set. If it is the canvas’s own, set them on it. If something covers the canvas there, such as the ledge of an easel, clear it and take the photo again; or, in the studio, tick that the edges cannot be followed and set their middles.",
         side.name(),
         small_length(*off, BOTH_UNITS)
     )]

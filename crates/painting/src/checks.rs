@@ -181,6 +181,22 @@ mod tests {
     }
 
     #[test]
+    fn checks_of_the_form_before_keep_their_numbers_and_those_that_follow_have_others() {
+        let connection = Connection::open_in_memory().unwrap();
+        connection.execute_batch(include_str!("form/version_1.sql")).unwrap();
+        connection.execute_batch(include_str!("form/version_2.sql")).unwrap();
+        let numbers = [b"first".as_slice(), b"second", b"third"]
+            .map(|photo| keep(&connection, photo, "{\"lines\":[]}").unwrap());
+        remove(&connection, numbers[0]).unwrap();
+        let before = all(&connection).unwrap();
+        connection.execute_batch(include_str!("form/version_3.sql")).unwrap();
+        assert_eq!(all(&connection).unwrap(), before);
+        assert_eq!(before.len(), 2);
+        remove(&connection, numbers[2]).unwrap();
+        assert!(keep(&connection, b"fourth", "{}").unwrap() > numbers[2]);
+    }
+
+    #[test]
     fn no_more_checks_are_kept_than_can_be_listed() {
         let connection = Connection::open_in_memory().unwrap();
         connection.execute_batch(include_str!("form/version_1.sql")).unwrap();

@@ -95,10 +95,10 @@ impl Scene {
         self.seams.cut(self.region, self.outline.bounds(), stock, lap, &self.seam_points, &self.kept_whole)
     }
 
-    /// Whether a sheet, once it is joined to the others, shows something of the likeness. Where nothing tells where that is, every sheet may.
+    /// Whether a sheet, once it is joined to the others, shows something of the likeness.
     pub(crate) fn shows_likeness(&self, layout: &SheetLayout, sheet: &SheetWindow) -> bool {
         let piece = joined_piece(layout, sheet);
-        self.likeness.is_empty() || self.likeness.iter().any(|rect| rect.touches(piece))
+        self.likeness.iter().any(|rect| rect.touches(piece))
     }
 
     /// The canvas's own length of a length in the scene.

@@ -122,6 +122,13 @@ pub(crate) fn true_size_sheet(
     let is_square = is_square(&canvas);
     let value_strip = subject.steps.map_or_else(Vec::new, |steps| value_strip(steps, printable, drawn.1));
     let whereabouts_at = below_upright_bar(printable, drawn.1, &value_strip);
+    let boxes = if subject.names_boxes {
+        box_labels(scene, subject, sheet.window, &drawing, room)
+    } else {
+        Vec::new()
+    };
+    let is_below = boxes.iter().any(|label| label.at.y > window.bottom());
+    let names_below = if is_below { LEAST_NAMED_ALONE } else { 0.0 };
     TrueSizeSheet {
         furniture: Furniture::new(name, printable, drawn, layout, sheet, &canvas, subject.notes.clone()),
         window,
@@ -144,18 +151,13 @@ pub(crate) fn true_size_sheet(
         labels: line_labels(subject, sheet.window, &drawing, |side, share| {
             ruler.read(scene.on_canvas(subject.outline.side_length(side) * share))
         }),
-        boxes: if subject.names_boxes {
-            box_labels(scene, subject, sheet.window, &drawing, room)
-        } else {
-            Vec::new()
-        },
+        boxes,
         seams: seams(layout, sheet, &drawing, &|neighbour| {
             let same = |one: &&SheetWindow| (one.row, one.column) == (neighbour.row, neighbour.column);
             printed.iter().any(same).then(|| subject.sheet_name(layout, neighbour))
         }),
         mark: subject.mark.clone(),
-        // Below the names of boxes, where they stand there.
-        mark_at: beside(PaperRect { height: window.height + LEAST_NAMED_ALONE, ..window }, room),
+        mark_at: beside(PaperRect { height: window.height + names_below, ..window }, room),
         mark_inset: layout.lap.to_mm() + MARK_GAP,
         whereabouts: if whereabouts_at.height >= LEAST_FOR_WHEREABOUTS {
             whereabouts(scene, ruler, picture_corner(scene, sheet.window, photo.is_some()))

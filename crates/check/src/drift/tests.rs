@@ -144,6 +144,18 @@ fn of_three_and_four_landmarks_one_that_is_wrong_is_told_to_be_there_but_not_whi
         }
     }
     assert!(few(5, 5.0).remarks().is_empty() && few(5, 5.0).set_aside.len() == 1);
+    // What a hand paints amiss is no disagreement, and what is sure all the same is told.
+    for (shift, scatter, told) in
+        [(0.0, 0.5, "As a whole in its place"), (20.0, 1.2, "As a whole 13/16 in to the right")]
+    {
+        let marks = landmarks(&face()[..4], |at, place| {
+            let turn = 2.4 * at as f64;
+            place + Vector2::new(shift + scatter * turn.cos(), scatter * turn.sin())
+        });
+        let drift = Drift::of(&map(), &marks, Length::mm(0.8)).unwrap();
+        let words = drift.whole_in_words(RULER.parse().unwrap());
+        assert!(!drift.disagree && words.starts_with(told), "{words} {drift:?}");
+    }
 }
 
 #[test]

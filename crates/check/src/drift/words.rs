@@ -93,6 +93,18 @@ impl WholeDrift {
         number.abs() > half_95 * (NORMAL_95_OF_FOUR / NORMAL_95)
     }
 
+    /// Whether any of the four numbers is more than chance.
+    pub(super) fn is_surely_off(&self) -> bool {
+        [
+            (self.right_mm, self.right_95_mm),
+            (self.down_mm, self.down_95_mm),
+            (self.size_percent, self.size_95_percent),
+            (self.turn_deg, self.turn_95_deg),
+        ]
+        .into_iter()
+        .any(|(number, half)| Self::is_beyond_chance(number, half))
+    }
+
     /// The whole in a sentence, leaving out what may be chance and what the ruler does not show:
     /// `As a whole 1/8 in low, 1/16 in to the right, 3.0 % too large, turned 0.5° clockwise.`
     pub fn in_words(&self, ruler: Ruler) -> String {
@@ -139,6 +151,20 @@ impl OwnDrift {
             "in its place, as far as can be told".to_owned()
         } else {
             format!("{off}, within what is let pass or can be told")
+        }
+    }
+
+    /// How far it lies from its place in the plan, where nothing is known of the whole: `1/8 in low, 1/16 in to the left of its place in the
+    /// plan`.
+    pub fn from_plan_in_words(&self, ruler: Ruler) -> String {
+        let off = |from: Length, to: Length| (to - from).to_mm();
+        let upright = told_upright(off(self.planned.y, self.painted.y), ruler);
+        let sideways = told_sideways(off(self.planned.x, self.painted.x), ruler);
+        let parts: Vec<String> = upright.into_iter().chain(sideways).collect();
+        if parts.is_empty() {
+            "at its place in the plan".to_owned()
+        } else {
+            format!("{} of its place in the plan", parts.join(", "))
         }
     }
 

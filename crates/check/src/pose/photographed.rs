@@ -49,9 +49,9 @@ const OTHER_SHAPE: f64 = 0.15;
 /// How far a click under a loupe may be off, standard deviation in pixels of a 12-megapixel photo.
 const CLICK_SD: f64 = 1.5;
 
-/// How far beside both of its corners an edge may run that a person set them on, pixels of a 12-megapixel photo: they are set to within a
-/// few, and seen on a screen a dozen is some three pixels.
-const BESIDE_GIVEN: f64 = 12.0;
+/// How far beside both of its corners an edge may run that a person set them on, in pixels of a 12-megapixel photo and in mm: they are set to
+/// within a few pixels, and seen on a screen a dozen is some three; less than the millimetres is a careless hand.
+const BESIDE_GIVEN: (f64, f64) = (12.0, 2.0);
 
 /// The sine of a corner's turn below which three corners lie in a line. The sharpest corner of a canvas seen within the
 /// slant allowed has one of about a half.
@@ -265,19 +265,28 @@ fn check_edges(start: &CanvasMap, canvas: &Quad, edges: &[SeenEdge; 4]) -> Resul
 }
 
 /// An edge that runs beside both of its corners, to the same side, is another than the one that a person set them on. One corner alone may
-/// have been set carelessly.
+/// have been set carelessly, and all four when all edges lie within what was set, or all without.
 fn check_near_given(map: &CanvasMap, given: [ImagePoint; 4], canvas: &Quad, scale: f64) -> Result<(), Unfit> {
-    for (at, side) in Side::ALL.into_iter().enumerate() {
+    let beside = Side::ALL.map(|side| {
+        let at = side as usize;
         let ends = [at, (at + 1) % 4];
         let [from, to] = ends.map(|end| Vector2::new(given[end].x, given[end].y));
         let along = (to - from).normalize();
-        let beside =
+        let off =
             |end: usize, set: Vector2<f64>| along.perp(&(map.pixel(millimetres(canvas.corners[end])) - set));
-        let (first, second) = (beside(ends[0], from), beside(ends[1], to));
-        let off = first.abs().min(second.abs());
-        if first * second > 0.0 && off > BESIDE_GIVEN * scale {
-            let middle = canvas.corners[ends[0]].towards(canvas.corners[ends[1]], 0.5);
-            return Err(Unfit::EdgeElsewhere { side, off: Length::mm(off / map.pixels_per_mm(middle)) });
+        (off(ends[0], from), off(ends[1], to))
+    });
+    let all_within = beside.iter().all(|(first, second)| *first > 0.0 && *second > 0.0);
+    let all_without = beside.iter().all(|(first, second)| *first < 0.0 && *second < 0.0);
+    if all_within || all_without {
+        return Ok(());
+    }
+    for (side, (first, second)) in Side::ALL.into_iter().zip(beside) {
+        let pixels = first.abs().min(second.abs());
+        let (from, to) = canvas.side(side);
+        let off = pixels / map.pixels_per_mm(from.towards(to, 0.5));
+        if first * second > 0.0 && pixels > BESIDE_GIVEN.0 * scale && off > BESIDE_GIVEN.1 {
+            return Err(Unfit::EdgeElsewhere { side, off: Length::mm(off) });
         }
     }
     Ok(())

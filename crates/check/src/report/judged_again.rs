@@ -87,7 +87,8 @@ impl Report {
         self
     }
 
-    fn is_of_another_canvas(&self, plan: &Plan) -> bool {
+    /// Whether the plan has another canvas by now than the one that was checked: then nothing of it can be gone on with.
+    pub fn is_of_another_canvas(&self, plan: &Plan) -> bool {
         let now = plan.canvas.outline();
         self.canvas.corners.iter().zip(now.corners).any(|(was, is)| was.distance_to(is) > PLAN_MOVED)
     }

@@ -286,8 +286,14 @@ impl<'a> Builder<'a> {
 
     /// The sheets of a layout that are not left out.
     fn printed<'l>(&self, kind: SheetKind, scene: &Scene, layout: &'l SheetLayout) -> Vec<&'l SheetWindow> {
-        let leaves_out = kind == SheetKind::Reference && self.options.likeness_only;
-        layout.sheets.iter().filter(|sheet| !leaves_out || scene.shows_likeness(layout, sheet)).collect()
+        let all: Vec<&SheetWindow> = layout.sheets.iter().collect();
+        if kind != SheetKind::Reference || !self.options.likeness_only {
+            return all;
+        }
+        let shown: Vec<&SheetWindow> =
+            layout.sheets.iter().filter(|sheet| scene.shows_likeness(layout, sheet)).collect();
+        // Where nothing tells where the likeness is, every sheet may show it.
+        if shown.is_empty() { all } else { shown }
     }
 
     /// Pushes the sheets of a layout.

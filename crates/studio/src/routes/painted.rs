@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use axum::Json;
 use axum::extract::State;
-use check::{MOST_PAINTED, Painted, Report};
+use check::{MOST_PAINTED, Painted, PlanChange, Report};
 use plan::{CanvasPoint, LandmarkName, Plan};
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -77,6 +77,9 @@ pub(super) async fn change(
         let plan = open.present()?.document.plan;
         let (kept, report) = open.go_on_with_check(asked.number, |kept| {
             let mut report = stored_report(kept)?;
+            if report.is_of_another_canvas(&plan) {
+                return Err(Trouble::refused(PlanChange::Canvas.in_words()));
+            }
             if let Some(text) = &change.tolerance {
                 report.set_tolerance(tolerance(text, &plan)?, &plan).map_err(Trouble::refused)?;
             }

@@ -80,7 +80,7 @@ impl OwnDriftView {
             .moved(Length::mm(OWN_ENLARGED * own.right_mm), Length::mm(OWN_ENLARGED * own.down_mm));
         let set_aside = drift.set_aside.contains(&own.name);
         Self {
-            words: own.in_words(ruler, nose),
+            words: if drift.disagree { own.from_plan_in_words(ruler) } else { own.in_words(ruler, nose) },
             arrow: line_mm(own.painted, end),
             stands_out: own.stands_out,
             set_aside,
