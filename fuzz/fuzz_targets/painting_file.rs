@@ -19,12 +19,13 @@ fuzz_target!(|bytes: &[u8]| {
         read(&painting);
         if let Ok(revision) = painting.revision() {
             let _ = painting.undo(revision);
+            let _ = painting.keep_beside("notes", "north light");
         }
     }
 });
 
 fn read(painting: &Painting) {
-    let _ = (painting.history(), painting.checks());
+    let _ = (painting.history(), painting.checks(), painting.beside("notes"));
     if let Ok(present) = painting.present()
         && let Some(id) = present.document.photo
     {
