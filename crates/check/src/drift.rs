@@ -199,25 +199,22 @@ impl Places {
         self.covariance[(2 * at, 2 * at)].max(self.covariance[(2 * at + 1, 2 * at + 1)]).sqrt()
     }
 
-    /// How far the landmarks lie from the similarity, the standard deviation of each coordinate in mm, read off their scatter.
+    /// How far the landmarks lie off the similarity, the sum of the squares in mm².
     fn scatter(&self, fitted: &Similarity, agreeing: &[usize]) -> f64 {
         let off = |at: &usize| (self.painted[*at] - fitted.moved(self.planned[*at])).norm_squared();
-        let freedom = (2 * agreeing.len()).saturating_sub(NUMBERS).max(1);
-        (agreeing.iter().map(off).sum::<f64>() / freedom as f64).sqrt()
+        agreeing.iter().map(off).sum()
     }
 
     /// By how much the variances of the whole's numbers are more than measuring explains: where the landmarks scatter about the
     /// similarity more than that, what they were drawn and set with makes the whole less sure, and so much is read off their own
     /// scatter, as in a regression whose noise is not known (R. T. Birge, "The calculation of errors by the method of least
     /// squares", Physical Review 40, 1932). 1 where it explains them.
-    fn widened(&self, fitted: &Similarity, agreeing: &[usize], of_left_over: &DMatrix<f64>) -> f64 {
-        let off = |at: &usize| (self.painted[*at] - fitted.moved(self.planned[*at])).norm_squared();
-        let scatter: f64 = agreeing.iter().map(off).sum();
+    fn widened(scatter: f64, agreeing: &[usize], of_left_over: &DMatrix<f64>) -> f64 {
         let explained: f64 = agreeing
             .iter()
             .map(|at| of_left_over[(2 * at, 2 * at)] + of_left_over[(2 * at + 1, 2 * at + 1)])
             .sum();
-        let freedom = (2 * agreeing.len()).saturating_sub(NUMBERS);
+        let freedom = freedom(agreeing);
         let ratio = if explained > 0.0 { scatter / explained } else { 1.0 };
         if ratio > chance_95(freedom) { (students_95(freedom) / NORMAL_95).powi(2) * ratio } else { 1.0 }
     }
@@ -238,7 +235,8 @@ impl Places {
         let measured = &numbers_by_places * &self.covariance * numbers_by_places.transpose();
         let left_over = DMatrix::identity(2 * count, 2 * count) - &of_all * &numbers_by_places;
         let of_left_over = &left_over * &self.covariance * left_over.transpose();
-        let widened = self.widened(&fitted, agreeing, &of_left_over);
+        let scatter = self.scatter(&fitted, agreeing);
+        let widened = Self::widened(scatter, agreeing, &of_left_over);
         let of_own = of_left_over + &of_all * &measured * of_all.transpose() * (widened - 1.0);
         let of_numbers = measured * widened;
         let half = |variance: f64| NORMAL_95 * variance.max(0.0).sqrt();
@@ -271,6 +269,7 @@ impl Places {
                 }
             })
             .collect();
+        let out: Vec<usize> = all.iter().copied().filter(|at| own[*at].stands_out).collect();
         own.sort_by(|a, b| b.stands_out.cmp(&a.stands_out).then(b.size_mm().total_cmp(&a.size_mm())));
         let set_aside = all.iter().filter(|at| !agreeing.contains(at)).map(|at| landmarks[*at].name.clone());
         let set_aside: Vec<String> = set_aside.collect();
@@ -278,21 +277,19 @@ impl Places {
         // is wrong. What is surely told of the whole all the same, is told.
         let disagree = count < FEWEST_TO_JUDGE
             && widened > 1.0
-            && self.scatter(&fitted, agreeing) > tolerance.to_mm()
+            && (scatter / freedom(agreeing).max(1) as f64).sqrt() > tolerance.to_mm()
             && !whole.is_surely_off();
-        let exchanged = self.exchanged(&fitted, landmarks, &own);
+        let exchanged = self.exchanged(&fitted, landmarks, &out);
         Some(Drift { whole, own, set_aside, disagree, exchanged })
     }
 
-    /// The pairs that stand out and are each painted where the other belongs.
+    /// The pairs among those of `out` that are each painted where the other belongs.
     fn exchanged(
         &self,
         fitted: &Similarity,
         landmarks: &[PaintedLandmark],
-        own: &[OwnDrift],
+        out: &[usize],
     ) -> Vec<[String; 2]> {
-        let stands_out = |at: &usize| own.iter().any(|own| own.stands_out && own.name == landmarks[*at].name);
-        let out: Vec<usize> = (0..landmarks.len()).filter(stands_out).collect();
         let belongs = |at: usize| fitted.moved(self.planned[at]);
         let change_places = |one: usize, other: usize| {
             let within = EXCHANGED * (belongs(one) - belongs(other)).norm();
@@ -308,6 +305,11 @@ impl Places {
             .map(|(one, other)| [landmarks[one].name.clone(), landmarks[other].name.clone()])
             .collect()
     }
+}
+
+/// The degrees of freedom of a similarity fitted to these landmarks.
+const fn freedom(agreeing: &[usize]) -> usize {
+    (2 * agreeing.len()).saturating_sub(NUMBERS)
 }
 
 /// How far places lie from their middle, root mean square in mm; `None` if one of them is no place.

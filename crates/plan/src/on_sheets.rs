@@ -87,9 +87,8 @@ impl Plan {
 mod tests {
     use super::*;
     use crate::canvas::Canvas;
-    use crate::grid::Grid;
     use crate::length::Unit;
-    use crate::painting_plan::tests::portrait;
+    use crate::painting_plan::tests::{boxes_here_and_there, portrait};
     use crate::placing::Place;
 
     #[test]
@@ -132,12 +131,7 @@ mod tests {
     #[test]
     fn boxes_elsewhere_lie_neither_on_the_head_nor_where_no_sheet_is() {
         let mut plan = portrait();
-        let laid = |x: f64, y: f64| {
-            let (corner, side) =
-                (CanvasPoint::new(Length::inches(x), Length::inches(y)), Length::inches(1.0));
-            DetailBox::new("Box".to_owned(), CanvasRect::new(corner, side, side), Grid::default())
-        };
-        plan.details = vec![laid(5.0, 3.0), laid(9.0, 10.0), laid(0.0, 5.0)];
+        plan.details = boxes_here_and_there();
         let elsewhere: Vec<CanvasRect> = plan.boxes_elsewhere().map(|detail| detail.rect).collect();
         assert_eq!(elsewhere, [plan.details[1].rect]);
     }

@@ -232,6 +232,16 @@ pub(crate) mod tests {
         plan
     }
 
+    /// Boxes an inch wide: on the head of that portrait, elsewhere on its photo, and where the canvas is bare.
+    pub(crate) fn boxes_here_and_there() -> Vec<DetailBox> {
+        let laid = |x: f64, y: f64| {
+            let (corner, side) =
+                (CanvasPoint::new(Length::inches(x), Length::inches(y)), Length::inches(1.0));
+            DetailBox::new("Box".to_owned(), CanvasRect::new(corner, side, side), Grid::default())
+        };
+        vec![laid(5.0, 3.0), laid(9.0, 10.0), laid(0.0, 5.0)]
+    }
+
     #[test]
     fn a_fitted_upright_photo_leaves_a_quarter_of_a_square_canvas_open() {
         let plan = portrait();
@@ -269,13 +279,8 @@ pub(crate) mod tests {
     #[test]
     fn boxes_on_the_photo_go_along_with_it_and_one_on_bare_canvas_stays() {
         let mut plan = portrait();
-        let laid = |x: f64, y: f64| {
-            let (corner, side) =
-                (CanvasPoint::new(Length::inches(x), Length::inches(y)), Length::inches(1.0));
-            DetailBox::new("Box".to_owned(), CanvasRect::new(corner, side, side), Grid::default())
-        };
         // The photo leaves an inch and a half bare at the left and the right.
-        plan.details = vec![laid(5.0, 3.0), laid(9.0, 10.0), laid(0.0, 5.0)];
+        plan.details = boxes_here_and_there();
         let before = plan.clone();
         if let Some(reference) = &mut plan.reference {
             reference.place = Place::Head { height: Length::inches(5.0), middle: None };

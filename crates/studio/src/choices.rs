@@ -62,26 +62,27 @@ pub(crate) struct ChosenChange {
 }
 
 /// Where earlier versions kept them for a painting of this shelf.
-fn former(shelf: &Path, painting: &str) -> (PathBuf, String) {
-    (shelf.join(FORMER_FOLDER), format!("{painting}.json"))
+fn former(shelf: &Path, painting: &str) -> PathBuf {
+    shelf.join(FORMER_FOLDER).join(format!("{painting}.json"))
 }
 
 /// What was chosen for a painting.
 pub(crate) fn of(painting: &Painting) -> Result<Chosen, PaintingError> {
-    let kept = painting.beside(KEPT_AS)?;
     // What another version wrote and this one does not understand is no reason not to open the painting.
-    Ok(kept.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default())
+    Ok(painting.beside(KEPT_AS)?.and_then(|text| understood(&text)).unwrap_or_default())
+}
+
+fn understood(text: &str) -> Option<Chosen> {
+    serde_json::from_str(text).ok()
 }
 
 /// Takes over what an earlier version kept outside the painting's file, if there is anything and the file has nothing yet.
 pub(crate) fn take_over(shelf: &Path, id: &str, painting: &mut Painting) -> Result<(), PaintingError> {
-    let (folder, file) = former(shelf, id);
-    if !folder.join(&file).exists() || painting.beside(KEPT_AS)?.is_some() {
-        return Ok(());
-    }
     // What cannot be read or understood now is left where it lies.
-    let text = fs::read(folder.join(&file)).ok();
-    if let Some(chosen) = text.and_then(|text| serde_json::from_slice::<Chosen>(&text).ok()) {
+    let Ok(text) = fs::read_to_string(former(shelf, id)) else { return Ok(()) };
+    if painting.beside(KEPT_AS)?.is_none()
+        && let Some(chosen) = understood(&text)
+    {
         keep(painting, &chosen)?;
         forget(shelf, id);
     }
@@ -90,9 +91,8 @@ pub(crate) fn take_over(shelf: &Path, id: &str, painting: &mut Painting) -> Resu
 
 /// Forgets what an earlier version kept for a painting that is no more, whose name another one bears now.
 pub(crate) fn forget(shelf: &Path, id: &str) {
-    let (folder, file) = former(shelf, id);
     // Usually there is nothing to forget.
-    let _ = fs::remove_file(folder.join(file));
+    let _ = fs::remove_file(former(shelf, id));
 }
 
 fn keep(painting: &mut Painting, chosen: &Chosen) -> Result<(), PaintingError> {
@@ -112,12 +112,15 @@ pub(crate) fn change(painting: &mut Painting, change: ChosenChange) -> Result<Ch
     {
         return Err(Trouble::refused("So much cannot be kept beside a painting."));
     }
-    if let Some(text) = painting.beside(KEPT_AS)?
-        && serde_json::from_str::<Chosen>(&text).is_err()
-    {
-        painting.keep_beside(NOT_UNDERSTOOD, &text)?;
-    }
-    let mut choices = of(painting)?;
+    let kept = painting.beside(KEPT_AS)?;
+    let mut choices = match kept.as_deref().map(|text| (text, understood(text))) {
+        Some((_, Some(choices))) => choices,
+        Some((text, None)) => {
+            painting.keep_beside(NOT_UNDERSTOOD, text)?;
+            Chosen::default()
+        }
+        None => Chosen::default(),
+    };
     let (tick, untick) = (change.tick.unwrap_or_default(), change.untick.unwrap_or_default());
     choices.ticked.retain(|mark| !untick.contains(mark) && !tick.contains(mark));
     choices.ticked.extend(tick);
@@ -184,17 +187,18 @@ mod tests {
     #[test]
     fn what_an_earlier_version_kept_beside_the_file_is_taken_into_it_once() {
         let (shelf, mut painting) = shelf();
-        let (folder, file) = former(shelf.path(), "one");
-        fs::create_dir_all(&folder).unwrap();
-        fs::write(folder.join(&file), r#"{"ticked": ["top 3 in"], "printer": "", "kinds": null}"#).unwrap();
+        let former = former(shelf.path(), "one");
+        fs::create_dir_all(former.parent().unwrap()).unwrap();
+        fs::write(&former, "{").unwrap();
+        take_over(shelf.path(), "one", &mut painting).unwrap();
+        assert!(former.exists(), "what is not understood stays");
+        assert_eq!(of(&painting).unwrap(), Chosen::default());
+        fs::write(&former, r#"{"ticked": ["top 3 in"], "printer": "", "kinds": null}"#).unwrap();
         take_over(shelf.path(), "one", &mut painting).unwrap();
         assert_eq!(of(&painting).unwrap().ticked, ["top 3 in"]);
-        assert!(!folder.join(&file).exists());
-        fs::write(folder.join(&file), "{").unwrap();
-        take_over(shelf.path(), "two", &mut painting).unwrap();
-        assert!(folder.join(&file).exists(), "what is not understood stays");
+        assert!(!former.exists());
         // What the file has itself is not given up for what lies about.
-        fs::write(folder.join(&file), r#"{"ticked": ["left 1 in"]}"#).unwrap();
+        fs::write(&former, r#"{"ticked": ["left 1 in"]}"#).unwrap();
         take_over(shelf.path(), "one", &mut painting).unwrap();
         assert_eq!(of(&painting).unwrap().ticked, ["top 3 in"]);
     }

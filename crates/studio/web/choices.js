@@ -3,6 +3,7 @@
 // change after another.
 
 import * as server from './server.js';
+import { lower } from './parts/sentences.js';
 import { unsent } from './parts/unsent.js';
 
 /** @import { ChosenChange, Chosen } from './api.js' */
@@ -52,7 +53,7 @@ export class Choices extends EventTarget {
         this.#take(kept);
       } catch (error) {
         if (error instanceof server.Refusal && error.status === 0) {
-          unsent.set(this, `Not saved: ${error.message.charAt(0).toLowerCase()}${error.message.slice(1)}`);
+          unsent.set(this, `Not saved: ${lower(error.message)}`);
           await new Promise((later) => setTimeout(later, AGAIN));
           continue;
         }

@@ -2,6 +2,7 @@
 
 import { Refusal } from './server.js';
 import { byId, setText } from './parts/dom.js';
+import { lower } from './parts/sentences.js';
 import { stepping } from './parts/stepping.js';
 import { unsent } from './parts/unsent.js';
 
@@ -107,6 +108,3 @@ function undoKey(event) {
   if (key === 'z') return event.shiftKey ? 'redo' : 'undo';
   return key === 'y' && event.ctrlKey ? 'redo' : null;
 }
-
-/** @param {string} sentence */
-const lower = (sentence) => sentence.charAt(0).toLowerCase() + sentence.slice(1);
