@@ -1,6 +1,7 @@
 //! Stopping the reading of a photo from another thread.
 
 use std::io::{self, BufRead, Cursor, Read, Seek, SeekFrom};
+use std::slice;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -101,6 +102,59 @@ impl Seek for Watched<'_> {
     }
 }
 
+/// Pieces read one after the other as one file, of which a decoder gets no more once it is told to stop.
+pub(crate) struct WatchedPieces<'a> {
+    now: Watched<'a>,
+    next: slice::Iter<'a, &'a [u8]>,
+}
+
+impl<'a> WatchedPieces<'a> {
+    pub(crate) fn new(pieces: &'a [&'a [u8]], stop: &Stop) -> Self {
+        Self { now: Watched::new(&[], stop), next: pieces.iter() }
+    }
+
+    #[cold]
+    fn read_on(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        loop {
+            let read = self.now.read(into)?;
+            if read > 0 || into.is_empty() {
+                return Ok(read);
+            }
+            let Some(piece) = self.next.next() else {
+                return Ok(0);
+            };
+            self.now = Watched::new(piece, &self.now.stop);
+        }
+    }
+
+    #[cold]
+    fn read_exact_on(&mut self, mut into: &mut [u8]) -> io::Result<()> {
+        while !into.is_empty() {
+            match self.read_on(into)? {
+                0 => return Err(io::ErrorKind::UnexpectedEof.into()),
+                read => into = &mut into[read..],
+            }
+        }
+        Ok(())
+    }
+}
+
+impl Read for WatchedPieces<'_> {
+    #[inline]
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        if self.now.at_hand.is_empty() { self.read_on(into) } else { self.now.read(into) }
+    }
+
+    #[inline]
+    fn read_exact(&mut self, into: &mut [u8]) -> io::Result<()> {
+        if into.len() <= self.now.at_hand.len() {
+            self.now.read_exact(into)
+        } else {
+            self.read_exact_on(into)
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -121,6 +175,27 @@ mod tests {
         assert_eq!(watched.read(&mut [0]).unwrap(), 0);
         assert_eq!(watched.read_exact(&mut [0]).unwrap_err().kind(), io::ErrorKind::UnexpectedEof);
         assert_eq!(watched.fill_buf().unwrap(), b"");
+    }
+
+    #[test]
+    fn pieces_are_read_as_one_file() {
+        let bytes: Vec<u8> = (0..2 * BYTES_BETWEEN_LOOKS + 90).map(|at| (at % 241) as u8).collect();
+        let pieces = [&bytes[..5], &[], &bytes[5..70], &bytes[70..]];
+        let stop = Stop::default();
+        let mut watched = WatchedPieces::new(&pieces, &stop);
+        let mut read = Vec::new();
+        for length in [1, 0, 3, 8, BYTES_BETWEEN_LOOKS] {
+            let mut piece = vec![0; length];
+            watched.read_exact(&mut piece).unwrap();
+            read.extend(piece);
+        }
+        watched.read_to_end(&mut read).unwrap();
+        assert_eq!(read, bytes);
+        assert_eq!(watched.read_exact(&mut [0]).unwrap_err().kind(), io::ErrorKind::UnexpectedEof);
+
+        let mut stopped = WatchedPieces::new(&pieces, &stop);
+        stop.stop();
+        stopped.read_exact(&mut [0]).unwrap_err();
     }
 
     #[test]

@@ -40,6 +40,20 @@ impl Table {
         Some(table)
     }
 
+    /// A symbol's code and its length. `None` if the table has none.
+    pub(super) fn code_of(&self, symbol: u8) -> Option<(u32, u32)> {
+        (1..=16_u32).find_map(|length| {
+            let bound = |length: u32, at: u32| self.limit[length as usize] >> (16 - at);
+            let mut codes = bound(length - 1, length)..bound(length, length);
+            codes
+                .find(|code| {
+                    let place = code.wrapping_add(self.offset[length as usize]) as usize;
+                    self.symbols.get(place) == Some(&symbol)
+                })
+                .map(|code| (code, length))
+        })
+    }
+
     /// The code at the head of the next 16 bits: its length and symbol.
     #[inline]
     fn find(&self, next: u32) -> Option<(u32, u8)> {
@@ -54,6 +68,7 @@ impl Table {
 }
 
 /// Reads entropy-coded data bit by bit up to the next marker. Reading on behind it gives zeros, and [`Bits::ran_out`] tells.
+#[derive(Clone)]
 pub(super) struct Bits<'a> {
     data: &'a [u8],
     at: usize,
@@ -94,6 +109,23 @@ impl<'a> Bits<'a> {
         self.next <<= count;
         self.real -= i64::from(count);
         taken
+    }
+
+    /// Bytes that have not been looked at, to the end of the data.
+    pub(super) fn bytes_left(&self) -> usize {
+        self.data.len() - self.at
+    }
+
+    /// Hands on all bits that are left before the marker, up to 31 at a time with their number.
+    pub(super) fn hand_on(mut self, mut to: impl FnMut((u32, u32))) {
+        loop {
+            self.refill();
+            let count = self.real.clamp(0, 31) as u32;
+            if count == 0 {
+                return;
+            }
+            to((self.take(count), count));
+        }
     }
 
     /// Passes over any number of bits.
@@ -164,7 +196,7 @@ impl<'a> Bits<'a> {
 }
 
 /// Whether one of the word's bytes is 0xFF: the well-known test for a zero byte, on the complement.
-fn has_ff_byte(word: u64) -> bool {
+pub(super) fn has_ff_byte(word: u64) -> bool {
     const LOW: u64 = 0x0101_0101_0101_0101;
     let inverted = !word;
     inverted.wrapping_sub(LOW) & word & (LOW << 7) != 0

@@ -61,6 +61,8 @@ pub(super) struct Component {
 /// The frame header.
 #[derive(Debug, Clone)]
 pub(super) struct Frame {
+    /// Where in the file its content begins.
+    pub(super) content: usize,
     /// Neither extended nor progressive.
     pub(super) baseline: bool,
     pub(super) progressive: bool,
@@ -144,7 +146,7 @@ fn walk(bytes: &[u8]) -> Result<Markers, Fault> {
         match marker {
             DHT | JPG | DAC => {}
             0xC0..=0xCF if frame.is_some() => return Err(hierarchical()),
-            0xC0..=0xCF => frame = Some(read_frame(marker, data)?),
+            0xC0..=0xCF => frame = Some(read_frame(marker, content.start, data)?),
             SOS if frame.is_none() => return Err(damaged("a scan before the frame header")),
             SOS => {
                 scans += 1;
@@ -198,7 +200,7 @@ fn end_of_scan(bytes: &[u8], mut at: usize) -> Result<usize, Fault> {
 }
 
 /// Reads the frame header (T.81, B.2.2).
-fn read_frame(marker: u8, data: &[u8]) -> Result<Frame, Fault> {
+fn read_frame(marker: u8, content: usize, data: &[u8]) -> Result<Frame, Fault> {
     match marker {
         0xC0..=0xC2 => {}
         0xC3 => return Err(Fault::unusual(Format::Jpeg, "a lossless one")),
@@ -231,6 +233,7 @@ fn read_frame(marker: u8, data: &[u8]) -> Result<Frame, Fault> {
         return Err(damaged("two channels of the same name"));
     }
     Ok(Frame {
+        content,
         baseline: marker == 0xC0,
         progressive: marker == 0xC2,
         width: u16::from_be_bytes([w1, w0]),

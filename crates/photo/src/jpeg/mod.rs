@@ -3,6 +3,7 @@
 mod decode;
 mod embed;
 mod encode;
+mod halves;
 mod huffman;
 mod markers;
 mod scans;

@@ -6,7 +6,7 @@
 //! What it cannot see is damage that happens to spell other valid codes to the end.
 
 use super::huffman::{Bits, Table};
-use super::markers::{DHT, DQT, DRI, Frame, Markers, SOS};
+use super::markers::{DHT, DQT, DRI, Frame, Markers, SOS, Segment};
 use crate::error::Fault;
 use crate::format::Format;
 use crate::stop::Stop;
@@ -17,68 +17,54 @@ const UNITS_BETWEEN_LOOKS: u32 = 1 << 14;
 /// The most blocks in a unit of a scan of several components (T.81, B.2.3).
 const MOST_BLOCKS_IN_UNIT: u32 = 10;
 
+/// Most bits that the difference of two 8-bit samples' first coefficients takes (T.81, table F.1).
+pub(super) const MOST_DC_BITS: u32 = 11;
+
 /// Checks all scans.
 pub(super) fn check(bytes: &[u8], markers: &Markers, stop: &Stop) -> Result<(), Fault> {
-    walk(bytes, markers, stop).map_err(|detail| Fault::damaged(Format::Jpeg, detail))
-}
-
-fn walk(bytes: &[u8], markers: &Markers, stop: &Stop) -> Result<(), &'static str> {
     let mut state = State::new(&markers.frame);
-    for segment in &markers.segments {
-        let content = &bytes[segment.content.clone()];
-        match segment.marker {
-            DHT => state.define_tables(content).ok_or("a bad code table")?,
-            DQT => state.define_quantization(content).ok_or("a bad quantization table")?,
-            DRI => state.define_restarts(content).ok_or("a bad restart interval")?,
-            SOS => {
-                let scan = state.read_scan_header(content).ok_or("a bad scan header")?;
-                let data = &bytes[segment.content.end..segment.whole.end];
-                state
-                    .read_scan(&scan, Bits::new(data), stop)
-                    .ok_or("a scan that ends early or makes no sense")?;
-            }
-            _ => {}
-        }
-    }
-    if state.components.iter().all(|component| component.complete == u64::MAX) {
-        Ok(())
-    } else {
-        Err("scans are missing")
-    }
+    state.read(bytes, &markers.segments, stop)?;
+    state.is_whole()
 }
 
-/// What earlier segments have defined.
-struct State {
+fn fault(detail: &str) -> Fault {
+    Fault::damaged(Format::Jpeg, detail)
+}
+
+/// What earlier segments have defined, and how much of the picture their scans have sent.
+pub(super) struct State {
     /// The highest number that a code table may have (T.81, B.2.3).
     last_table: u8,
     progressive: bool,
     /// Minimum coded units of a scan of several components, across and down.
-    units: (u32, u32),
-    components: Vec<Component>,
-    dc: [Option<Table>; 4],
-    ac: [Option<Table>; 4],
+    pub(super) units: (u32, u32),
+    pub(super) components: Vec<Component>,
+    pub(super) dc: [Option<Table>; 4],
+    pub(super) ac: [Option<Table>; 4],
     /// Which quantization tables have been sent.
     quantization: [bool; 4],
     restart_interval: u32,
 }
 
-struct Component {
+pub(super) struct Component {
     id: u8,
     /// The number of its quantization table.
     quantization: usize,
     /// Blocks in one unit of a scan of several components.
-    blocks_in_unit: u32,
+    pub(super) blocks_in_unit: u32,
     /// All blocks, in a scan of this component alone.
     blocks: u32,
     /// Which of the 64 coefficients have been sent to their last bit.
     complete: u64,
+    /// The first coefficient of the last block read, as it was sent; of a sequential picture without restarts.
+    pub(super) level: i32,
     /// For each block of a progressive picture, which coefficients are known not to be zero: refining takes one bit for each.
     nonzero: Vec<u64>,
 }
 
-struct Scan {
+pub(super) struct Scan {
     /// Component and the numbers of its two tables.
-    parts: Vec<(usize, usize, usize)>,
+    pub(super) parts: Vec<(usize, usize, usize)>,
     /// First and last coefficient, in zigzag order.
     first: u32,
     last: u32,
@@ -86,9 +72,24 @@ struct Scan {
     final_bit: bool,
 }
 
+/// How far a scan has been read.
+pub(super) struct Place<'a> {
+    pub(super) bits: Bits<'a>,
+    /// The next unit.
+    unit: u32,
+    /// The blocks still to come in a run of blocks without any coefficient.
+    zero_blocks: u32,
+}
+
+impl<'a> Place<'a> {
+    pub(super) fn start(data: &'a [u8]) -> Self {
+        Self { bits: Bits::new(data), unit: 0, zero_blocks: 0 }
+    }
+}
+
 impl State {
     /// The sizes by T.81, A.1.1 and A.2.
-    fn new(frame: &Frame) -> Self {
+    pub(super) fn new(frame: &Frame) -> Self {
         let (width, height) = (u32::from(frame.width), u32::from(frame.height));
         let most = |factor: fn(&super::markers::Component) -> u8| {
             u32::from(frame.components.iter().map(factor).max().unwrap_or(1))
@@ -105,6 +106,7 @@ impl State {
                 blocks_in_unit: horizontal * vertical,
                 blocks,
                 complete: 0,
+                level: 0,
                 nonzero: if frame.progressive { vec![0; blocks as usize] } else { Vec::new() },
             }
         });
@@ -118,6 +120,33 @@ impl State {
             quantization: [false; 4],
             restart_interval: 0,
         }
+    }
+
+    /// Takes in these segments, and reads the codes of the scans among them.
+    pub(super) fn read(&mut self, bytes: &[u8], segments: &[Segment], stop: &Stop) -> Result<(), Fault> {
+        for segment in segments {
+            let content = &bytes[segment.content.clone()];
+            let (sound, what) = match segment.marker {
+                DHT => (self.define_tables(content), "a bad code table"),
+                DQT => (self.define_quantization(content), "a bad quantization table"),
+                DRI => (self.define_restarts(content), "a bad restart interval"),
+                SOS => {
+                    let scan = self.read_scan_header(content)?;
+                    let mut place = Place::start(&bytes[segment.content.end..segment.whole.end]);
+                    self.finish_scan(&scan, &mut place, stop)?;
+                    continue;
+                }
+                _ => continue,
+            };
+            sound.ok_or_else(|| fault(what))?;
+        }
+        Ok(())
+    }
+
+    /// Whether all coefficients of all components have been sent.
+    pub(super) fn is_whole(&self) -> Result<(), Fault> {
+        let whole = self.components.iter().all(|component| component.complete == u64::MAX);
+        whole.then_some(()).ok_or_else(|| fault("scans are missing"))
     }
 
     fn define_tables(&mut self, mut content: &[u8]) -> Option<()> {
@@ -159,7 +188,11 @@ impl State {
         Some(())
     }
 
-    fn read_scan_header(&self, content: &[u8]) -> Option<Scan> {
+    pub(super) fn read_scan_header(&self, content: &[u8]) -> Result<Scan, Fault> {
+        self.scan_header(content).ok_or_else(|| fault("a bad scan header"))
+    }
+
+    fn scan_header(&self, content: &[u8]) -> Option<Scan> {
         let (&count, rest) = content.split_first()?;
         let (list, &[first, last, bits]) = rest.split_last_chunk()?;
         if !matches!(count, 1..=4) || list.len() != 2 * usize::from(count) {
@@ -200,41 +233,71 @@ impl State {
         })
     }
 
-    /// Reads all blocks of a scan.
-    fn read_scan(&mut self, scan: &Scan, mut bits: Bits<'_>, stop: &Stop) -> Option<()> {
-        let alone = scan.parts.len() == 1;
-        let units = match scan.parts[..] {
+    /// The blocks of a scan of one component, or the units of one of several.
+    fn units_of(&self, scan: &Scan) -> u32 {
+        match scan.parts[..] {
             [(component, ..)] => self.components[component].blocks,
             _ => self.units.0 * self.units.1,
-        };
-        let mut zero_blocks = 0;
-        for unit in 0..units {
+        }
+    }
+
+    /// Reads what is left of a scan.
+    pub(super) fn finish_scan(
+        &mut self,
+        scan: &Scan,
+        place: &mut Place<'_>,
+        stop: &Stop,
+    ) -> Result<(), Fault> {
+        self.read_units(scan, place, self.units_of(scan), stop)?;
+        if scan.final_bit {
+            let sent = u64::MAX >> (63 - scan.last) & u64::MAX << scan.first;
+            scan.parts.iter().for_each(|&(component, ..)| self.components[component].complete |= sent);
+        }
+        Ok(())
+    }
+
+    /// Reads the units of a scan that come before this one.
+    pub(super) fn read_units(
+        &mut self,
+        scan: &Scan,
+        place: &mut Place<'_>,
+        end: u32,
+        stop: &Stop,
+    ) -> Result<(), Fault> {
+        self.read_to(scan, place, end, stop).ok_or_else(|| fault("a scan that ends early or makes no sense"))
+    }
+
+    fn read_to(&mut self, scan: &Scan, place: &mut Place<'_>, end: u32, stop: &Stop) -> Option<()> {
+        let alone = scan.parts.len() == 1;
+        let Place { bits, unit: next, zero_blocks } = place;
+        for unit in *next..end {
             if self.restart_interval > 0 && unit > 0 && unit % self.restart_interval == 0 {
                 bits.restart((unit / self.restart_interval - 1) as u8 % 8)?;
-                zero_blocks = 0;
+                *zero_blocks = 0;
             }
             for &(component, dc, ac) in &scan.parts {
                 let (dc, ac) = (self.dc[dc].as_ref(), self.ac[ac].as_ref());
                 let component = &mut self.components[component];
                 if !self.progressive {
                     for _ in 0..if alone { 1 } else { component.blocks_in_unit } {
-                        read_sequential_block(&mut bits, dc?, ac?)?;
+                        let difference = read_sequential_block(bits, dc?, ac?)?;
+                        component.level = component.level.wrapping_add(difference);
                     }
                 } else if scan.first == 0 {
                     for _ in 0..if alone { 1 } else { component.blocks_in_unit } {
                         if scan.refines {
                             bits.skip(1);
                         } else {
-                            read_dc(&mut bits, dc?)?;
+                            read_dc(bits, dc?)?;
                         }
                     }
                 } else {
                     let nonzero = component.nonzero.get_mut(unit as usize)?;
                     let band = (scan.first, scan.last);
                     if scan.refines {
-                        refine_ac(&mut bits, ac?, band, &mut zero_blocks, nonzero)?;
+                        refine_ac(bits, ac?, band, zero_blocks, nonzero)?;
                     } else {
-                        read_ac(&mut bits, ac?, band, &mut zero_blocks, nonzero)?;
+                        read_ac(bits, ac?, band, zero_blocks, nonzero)?;
                     }
                 }
             }
@@ -242,35 +305,34 @@ impl State {
                 return None;
             }
         }
-        if scan.final_bit {
-            let sent = u64::MAX >> (63 - scan.last) & u64::MAX << scan.first;
-            scan.parts.iter().for_each(|&(component, ..)| self.components[component].complete |= sent);
-        }
+        *next = end;
         Some(())
     }
 }
 
-/// A block of a baseline or extended sequential picture (T.81, F.2.2).
+/// A block of a baseline or extended sequential picture (T.81, F.2.2). Gives its first coefficient's difference.
 #[inline]
-fn read_sequential_block(bits: &mut Bits<'_>, dc: &Table, ac: &Table) -> Option<()> {
-    read_dc(bits, dc)?;
+fn read_sequential_block(bits: &mut Bits<'_>, dc: &Table, ac: &Table) -> Option<i32> {
+    let difference = read_dc(bits, dc)?;
     let mut at = 1;
     while at < 64 {
         let symbol = bits.symbol_with_value(ac)?;
         let (zeros, size) = (symbol >> 4, symbol & 15);
         if size == 0 && zeros < 15 {
-            return Some(());
+            return Some(difference);
         }
         at += zeros + 1;
     }
-    (at == 64).then_some(())
+    (at == 64).then_some(difference)
 }
 
-/// The first coefficient's difference.
-fn read_dc(bits: &mut Bits<'_>, table: &Table) -> Option<()> {
-    /// Most bits that the difference of two 8-bit samples' coefficients takes (T.81, table F.1).
-    const MOST: u32 = 11;
-    (bits.symbol_with_value(table)? <= MOST).then_some(())
+/// The first coefficient's difference to the one of the component's block before (T.81, F.2.2.1).
+#[inline]
+pub(super) fn read_dc(bits: &mut Bits<'_>, table: &Table) -> Option<i32> {
+    let size = bits.symbol(table).filter(|size| *size <= MOST_DC_BITS)?;
+    let told = bits.take(size).cast_signed();
+    // The lower half of a size's numbers stands for the negative ones.
+    Some(if size > 0 && told >> (size - 1) == 0 { told + 1 - (1 << size) } else { told })
 }
 
 /// A block's band of coefficients, sent for the first time (T.81, G.1.2.2). `zero_blocks` counts the blocks still to come in a
