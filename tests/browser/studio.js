@@ -39,10 +39,10 @@ async function withoutDemo() {
   return folder;
 }
 
-/** Starts the studio on a folder, a fresh one without the demo unless one is given; `more` is what else stands on the command line. */
-export async function startStudio(folder, more = []) {
+/** Starts the studio on a folder, a fresh one without the demo unless one is given; `more` is what else stands on the command line. At a free port unless one is named. */
+export async function startStudio(folder, more = [], port = '0') {
   const own = folder ?? (await withoutDemo());
-  const child = spawn(PROGRAM, ['studio', '--folder', own, '--port', '0', '--no-open', ...more], { stdio: ['ignore', 'pipe', 'inherit'] });
+  const child = spawn(PROGRAM, ['studio', '--folder', own, '--port', port, '--no-open', ...more], { stdio: ['ignore', 'pipe', 'inherit'] });
   const lines = createInterface({ input: child.stdout });
   const [line] = await Promise.race([once(lines, 'line'), once(child, 'exit').then(([code]) => assert.fail(`The studio ended with ${code}.`))]);
   const address = /http:\/\/127\.0\.0\.1:\d+\//.exec(line)?.[0];

@@ -16,6 +16,7 @@ mod fingerprint;
 mod folder;
 mod guard;
 mod kept_list;
+mod known_screens;
 mod lenses;
 mod lingering;
 mod lock;

@@ -1,8 +1,9 @@
 //! Pairing: how a screen elsewhere in the house is let in by a code that the painter reads off this computer, once and for
 //! a short while, and how it is sent away again.
 //!
-//! Only hashes are kept, of the code and of the token that a paired screen shows from then on, and only in memory: when
-//! the studio is closed every screen is sent away. Time is given by the caller, so that nothing here waits for a clock.
+//! Only hashes are kept, of the code and of the token that a paired screen shows from then on. Those of the screens outlast the
+//! studio (`known_screens`): a tablet beside the canvas is let in once, not every morning. Time is given by the caller, so that
+//! nothing here waits for a clock.
 
 use std::collections::VecDeque;
 use std::time::{Duration, Instant};
@@ -14,6 +15,7 @@ use thiserror::Error;
 use tokio::sync::watch;
 
 use crate::fingerprint::hex;
+use crate::known_screens::{KNOWN_FOR, KnownScreen};
 
 /// How long a code holds: time to walk to the easel and point the tablet at it.
 pub(crate) const CODE_HOLDS: Duration = Duration::from_mins(2);
@@ -63,7 +65,7 @@ pub(crate) enum Refused {
 pub(crate) struct PairedScreen {
     /// Its number, from 1; none is given twice.
     pub(crate) number: u64,
-    /// When it was let in.
+    /// When it was let in first.
     pub(crate) since: Timestamp,
     /// The paintings that its codes were made for, the last one at the end: it sees no others.
     paintings: Vec<String>,
@@ -103,6 +105,34 @@ struct Code {
 struct Secret([u8; 32]);
 
 impl Pairing {
+    /// Lets the screens in that were let in when the studio was closed, but for those that were let in too long ago.
+    pub(crate) fn let_in_again(&mut self, known: Vec<KnownScreen>, today: Timestamp) {
+        for screen in known {
+            self.numbered = self.numbered.max(screen.number);
+            let (Some(token), Ok(since)) =
+                (Secret::from_hex(&screen.token), screen.since.parse::<Timestamp>())
+            else {
+                continue;
+            };
+            if today.duration_since(since) < KNOWN_FOR && self.screens.len() < MAX_SCREENS {
+                let sent_away = watch::Sender::new(false);
+                let (number, paintings) = (screen.number, screen.paintings);
+                self.screens.push(PairedScreen { number, since, paintings, token, sent_away });
+            }
+        }
+    }
+
+    /// The screens that are let in, to be let in again.
+    pub(crate) fn known(&self) -> Vec<KnownScreen> {
+        let known = |screen: &PairedScreen| KnownScreen {
+            number: screen.number,
+            since: screen.since.to_string(),
+            paintings: screen.paintings.clone(),
+            token: hex(&screen.token.0),
+        };
+        self.screens.iter().map(known).collect()
+    }
+
     /// Makes a code for a painting's easel screen; the one before it no longer holds.
     ///
     /// # Errors
@@ -202,11 +232,11 @@ impl Pairing {
         true
     }
 
-    /// Sends every screen away, and lets the code no longer hold.
-    pub(crate) fn send_all_away(&mut self) {
+    /// Shows the screens nothing more and lets the code no longer hold. The screens stay known.
+    pub(crate) fn shut(&mut self) {
         self.code = None;
-        for screen in self.screens.drain(..) {
-            screen.sent_away.send_replace(true);
+        for screen in &mut self.screens {
+            std::mem::replace(&mut screen.sent_away, watch::Sender::new(false)).send_replace(true);
         }
     }
 }
@@ -214,6 +244,17 @@ impl Pairing {
 impl Secret {
     fn of(text: &str) -> Self {
         Self(Sha256::digest(text).into())
+    }
+
+    fn from_hex(digits: &str) -> Option<Self> {
+        let mut bytes = [0; 32];
+        if digits.len() != 2 * bytes.len() {
+            return None;
+        }
+        for (at, byte) in bytes.iter_mut().enumerate() {
+            *byte = u8::from_str_radix(digits.get(2 * at..2 * at + 2)?, 16).ok()?;
+        }
+        Some(Self(bytes))
     }
 
     fn is(&self, other: &Self) -> bool {
@@ -330,14 +371,52 @@ mod tests {
     }
 
     #[test]
-    fn when_all_are_sent_away_no_code_holds_either() {
+    fn when_the_door_is_shut_no_code_holds_and_screens_stay_known() {
         let (mut pairing, code, now) = begun();
         let token = pairing.admit(&code, None, now).unwrap().token;
         let fresh = pairing.offer("a", now).unwrap();
         let told = pairing.let_in(&token).unwrap();
-        pairing.send_all_away();
-        assert!(*told.borrow() && pairing.let_in(&token).is_none() && pairing.screens().is_empty());
+        pairing.shut();
+        assert!(*told.borrow());
         assert_eq!(pairing.admit(&fresh, None, now).unwrap_err(), Refused::NotTheCode);
+        assert!(!*pairing.let_in(&token).unwrap().borrow());
+    }
+
+    #[test]
+    fn a_screen_is_let_in_again_when_the_studio_starts_anew_for_as_long_as_it_is_known() {
+        let (mut pairing, code, now) = begun();
+        let gone = pairing.admit(&code, None, now).unwrap();
+        let code = pairing.offer("a", now).unwrap();
+        let token = pairing.admit(&code, None, now).unwrap().token;
+        pairing.send_away(gone.number);
+        let known = pairing.known();
+        assert!(!serde_json::to_string(&known).unwrap().contains(&token), "a token itself is never kept");
+
+        let today = Timestamp::now();
+        let mut anew = Pairing::default();
+        anew.let_in_again(known.clone(), today);
+        assert!(anew.may_see(&token, "a") && !anew.may_see(&token, "b"));
+        assert!(anew.let_in(&gone.token).is_none());
+        let code = anew.offer("b", now).unwrap();
+        assert_eq!(anew.admit(&code, None, now).unwrap().number, 3);
+
+        let mut late = Pairing::default();
+        late.let_in_again(known.clone(), today + KNOWN_FOR);
+        assert!(late.let_in(&token).is_none());
+
+        // What someone wrote into the file lets nobody in.
+        let mut broken = Pairing::default();
+        let spoiled = [("", 64), ("zz", 62), ("ÿ", 62)].map(|(put, from)| {
+            let mut screen = known[0].clone();
+            screen.token = format!("{put}{}", &screen.token[64 - from..]);
+            screen.token.pop();
+            screen
+        });
+        broken.let_in_again(spoiled.to_vec(), today);
+        broken.let_in_again(vec![KnownScreen { since: "lately".to_owned(), ..known[0].clone() }], today);
+        assert!(broken.screens().is_empty());
+        broken.let_in_again(vec![known[0].clone(); MAX_SCREENS + 1], today);
+        assert_eq!(broken.screens().len(), MAX_SCREENS);
     }
 
     #[test]

@@ -55,6 +55,11 @@ impl SecondScreen {
         locked(&self.door).as_ref().map_or_else(Vec::new, |door| door.addresses.clone())
     }
 
+    /// Whether the door stands open.
+    pub(crate) fn is_open(&self) -> bool {
+        locked(&self.door).is_some()
+    }
+
     /// The door stands open at these addresses until the receiver that is given changes.
     pub(crate) fn open_at(&self, addresses: Vec<SocketAddr>) -> watch::Receiver<bool> {
         let (shut, told) = watch::channel(false);
@@ -62,12 +67,12 @@ impl SecondScreen {
         told
     }
 
-    /// Shuts the door and sends every screen away; codes no longer hold.
+    /// Shuts the door: no screen is shown anything, and codes no longer hold. Who was let in is let in again once it is open.
     pub(crate) fn shut(&self) {
         if let Some(door) = locked(&self.door).take() {
             door.shut.send_replace(true);
         }
-        self.pairing().send_all_away();
+        self.pairing().shut();
     }
 
     pub(crate) fn pairing(&self) -> MutexGuard<'_, Pairing> {

@@ -4,10 +4,12 @@ use std::collections::HashMap;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard};
 
+use jiff::Timestamp;
 use tokio::sync::watch;
 
 use crate::answer::Trouble;
 use crate::folder::Folder;
+use crate::known_screens;
 use crate::lock::locked;
 use crate::open_painting::Open;
 use crate::second_screen::SecondScreen;
@@ -40,7 +42,9 @@ impl Slot {
 }
 
 impl Studio {
+    /// Screens that were let in before are let in again once the door is open.
     pub(crate) fn new(folder: Folder, port: u16, second_screen: SecondScreen) -> Self {
+        second_screen.pairing().let_in_again(known_screens::read(folder.path()), Timestamp::now());
         Self { folder, port, open: Mutex::default(), closing: watch::Sender::new(false), second_screen }
     }
 

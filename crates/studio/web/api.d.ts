@@ -1162,7 +1162,7 @@ export interface components {
         ScreenLetIn: {
             /** @description By which the page asks for it. */
             id: string;
-            /** @description When it was let in (RFC 3339). */
+            /** @description When it was let in first (RFC 3339). */
             since: string;
         };
         /**

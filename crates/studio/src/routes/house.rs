@@ -2,7 +2,7 @@
 //! that page reads, so that no path, however written, leads to anything else.
 //!
 //! Everyone in the house may fetch the page that asks for the code, and the page's own files, which tell nothing of any
-//! painting. All else needs the cookie that a right code earns. The connection is not encrypted: the network is trusted.
+//! painting. All else needs the cookie that a right code earns, and an open door. The connection is not encrypted: the network is trusted.
 
 use std::net::SocketAddr;
 use std::sync::Arc;
@@ -18,10 +18,11 @@ use serde::{Deserialize, Serialize};
 use tokio::sync::watch;
 use utoipa::ToSchema;
 
-use super::{news, painting, pictures, tones};
+use super::{news, painting, pictures, tones, work};
 use crate::answer::Trouble;
 use crate::asked::{Body, PaintingId};
 use crate::guard;
+use crate::known_screens::{self, KNOWN_FOR};
 use crate::lingering::heard_out;
 use crate::pairing::Refused;
 use crate::state::Studio;
@@ -118,7 +119,14 @@ async fn pair(
             };
             Trouble::new(status, refused.to_string())
         })?;
-    let cookie = format!("{COOKIE_NAME}={}; HttpOnly; SameSite=Strict; Path=/", admission.token);
+    let keeper = Arc::clone(&studio);
+    // One that cannot be kept is let in all the same, and asks for a code again when the studio has been started anew.
+    let _ = work(move || known_screens::keep(&keeper, "That the screen is let in")).await;
+    let cookie = format!(
+        "{COOKIE_NAME}={}; Max-Age={}; HttpOnly; SameSite=Strict; Path=/",
+        admission.token,
+        KNOWN_FOR.as_secs()
+    );
     let easel = format!("/easel/{}", admission.painting);
     Ok(([(SET_COOKIE, cookie)], Json(LetIn { easel, screen: admission.number })).into_response())
 }
@@ -130,6 +138,13 @@ async fn only_paired(
     mut request: Request,
     next: Next,
 ) -> Response {
+    if !studio.second_screen().is_open() {
+        return Trouble::new(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "The door was shut on the computer. What is seen here may be old.",
+        )
+        .into_response();
+    }
     let painting = asked.iter().find_map(|(name, id)| (name == "id").then_some(id));
     let token = token(request.headers());
     let (sent_away, sees): (Option<SentAway>, bool) = {

@@ -13,6 +13,7 @@ use super::work;
 use crate::StartError;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::Body;
+use crate::known_screens;
 use crate::pairing::CODE_HOLDS;
 use crate::second_screen::{open_door, qr};
 use crate::state::Studio;
@@ -33,7 +34,7 @@ pub(super) struct SecondScreens {
 struct ScreenLetIn {
     /// By which the page asks for it.
     id: String,
-    /// When it was let in (RFC 3339).
+    /// When it was let in first (RFC 3339).
     since: String,
 }
 
@@ -77,7 +78,7 @@ pub(super) async fn second_screens(State(studio): Shared) -> Json<SecondScreens>
     Json(standing(&studio))
 }
 
-/// Opens the door for screens elsewhere in the house, or shuts it and sends all of them away.
+/// Opens the door for screens elsewhere in the house, or shuts it: then none of them is shown anything until it is open again.
 #[utoipa::path(put, path = "/api/second-screens", request_body = DoorWanted,
     responses((status = 200, body = SecondScreens), Troubles))]
 pub(super) async fn door(
@@ -119,7 +120,7 @@ pub(super) async fn code(
     Ok(Json(PairingCode { ways: ways.collect::<Result<_, Trouble>>()?, code, seconds: CODE_HOLDS.as_secs() }))
 }
 
-/// Sends a screen away: it is shown nothing from then on.
+/// Sends a screen away: it is shown nothing from then on, until it brings a new code.
 #[utoipa::path(delete, path = "/api/second-screens/{id}", params(("id" = String, Path)),
     responses((status = 200, body = SecondScreens), Troubles))]
 pub(super) async fn send_away(
@@ -127,11 +128,12 @@ pub(super) async fn send_away(
     Path(id): Path<String>,
 ) -> Result<Json<SecondScreens>, Trouble> {
     let gone = id.parse().is_ok_and(|number| studio.second_screen().pairing().send_away(number));
-    if gone {
-        Ok(Json(standing(&studio)))
-    } else {
-        Err(Trouble::new(StatusCode::NOT_FOUND, "That screen is not let in any more."))
+    if !gone {
+        return Err(Trouble::new(StatusCode::NOT_FOUND, "That screen is not let in any more."));
     }
+    let keeper = Arc::clone(&studio);
+    work(move || known_screens::keep(&keeper, "That the screen was sent away")).await?;
+    Ok(Json(standing(&studio)))
 }
 
 fn standing(studio: &Studio) -> SecondScreens {

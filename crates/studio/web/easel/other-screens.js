@@ -11,8 +11,15 @@ import { h, setText } from '../parts/dom.js';
 /** How often it is looked whether a screen has come in, while the leaf is open, in ms. */
 const LOOK_EVERY = 2000;
 
-const CAUTION = 'Only on a home network that you trust: what is sent there is not encrypted. A screen that is let in can look and change nothing. All are sent away when the door is shut or the studio closed.';
+const CAUTION = 'Only on a home network that you trust: what is sent there is not encrypted. A screen that is let in can look and change nothing. It is let in again whenever the door is open, for half a year or until you send it away.';
 const SHUT = 'The studio is open to this computer alone. Open the door for a tablet beside the canvas.';
+
+/** When, with the day if it is not today. @param {Date} since */
+function moment(since) {
+  const time = since.toLocaleTimeString([], { hour: 'numeric', minute: '2-digit' });
+  const today = since.toDateString() === new Date().toDateString();
+  return today ? `at ${time}` : `on ${since.toLocaleDateString([], { day: 'numeric', month: 'long' })} at ${time}`;
+}
 
 /** @param {string} painting @param {() => void} done */
 export function otherScreens(painting, done) {
@@ -46,7 +53,7 @@ export function otherScreens(painting, done) {
     if (letIn.dataset.ids === ids) return;
     letIn.dataset.ids = ids;
     letIn.replaceChildren(...screens.map(({ id, since }) => h('li', {},
-      h('span', {}, `Screen ${id}, let in at ${new Date(since).toLocaleTimeString([], { hour: 'numeric', minute: '2-digit' })}`),
+      h('span', {}, `Screen ${id}, let in ${moment(new Date(since))}`),
       button('Send away', () => trouble.act(server.sendAway(id).then(show)), { kind: 'quiet', name: `Send screen ${id} away` }))));
     // One that came in has used the code up.
     way.replaceChildren();

@@ -22,7 +22,8 @@ const ORIGIN_HERE: &str = "http://192.0.2.7:7448";
 
 /// A house with a studio in it, its clock in our hands.
 struct Home {
-    _folder: TempDir,
+    folder: TempDir,
+    studio: Arc<Studio>,
     desk: Router,
     door: Router,
     painting: String,
@@ -37,7 +38,19 @@ struct Answer {
 
 impl Home {
     async fn new() -> Self {
-        let folder = tempfile::tempdir().unwrap();
+        let mut home = Self::started(tempfile::tempdir().unwrap());
+        let made =
+            home.at_desk("POST", "/api/paintings", json!({ "title": "Study", "size": "12 x 16 in" })).await;
+        home.painting = made.body["id"].as_str().unwrap().to_owned();
+        home
+    }
+
+    /// The studio closed and started anew, its door open.
+    fn the_day_after(self) -> Self {
+        Self { painting: self.painting, ..Self::started(self.folder) }
+    }
+
+    fn started(folder: TempDir) -> Self {
         let paintings = Folder::open(&folder.path().join("Paintings"), None).unwrap();
         let clock = Arc::new(Mutex::new(Instant::now()));
         let read = Arc::clone(&clock);
@@ -45,12 +58,8 @@ impl Home {
         let screens = SecondScreen::new(Lan::Home, move || *locked(&read));
         drop(screens.open_at(vec![address]));
         let studio = Arc::new(Studio::new(paintings, 7448, screens));
-        let (desk, door) = (super::super::router(Arc::clone(&studio)), router(studio, address));
-        let mut home = Self { _folder: folder, desk, door, painting: String::new(), clock };
-        let made =
-            home.at_desk("POST", "/api/paintings", json!({ "title": "Study", "size": "12 x 16 in" })).await;
-        home.painting = made.body["id"].as_str().unwrap().to_owned();
-        home
+        let (desk, door) = (super::super::router(Arc::clone(&studio)), router(Arc::clone(&studio), address));
+        Self { folder, studio, desk, door, painting: String::new(), clock }
     }
 
     fn later(&self, by: Duration) {
@@ -80,7 +89,7 @@ impl Home {
         assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
         assert_eq!(answer.body["easel"], format!("/easel/{}", self.painting));
         let cookie = answer.headers["set-cookie"].to_str().unwrap();
-        assert!(cookie.ends_with("; HttpOnly; SameSite=Strict; Path=/"), "{cookie}");
+        assert!(cookie.ends_with("; Max-Age=15552000; HttpOnly; SameSite=Strict; Path=/"), "{cookie}");
         cookie.split(';').next().unwrap().to_owned()
     }
 
@@ -301,22 +310,71 @@ async fn a_screen_that_was_sent_away_is_shown_nothing_more() {
 }
 
 #[tokio::test]
-async fn when_the_door_is_shut_every_screen_is_sent_away_and_no_code_holds() {
+async fn when_the_door_is_shut_no_screen_is_shown_anything_and_no_code_holds() {
     let home = Home::new().await;
     let (cookie, code) = (home.let_in().await, home.code().await);
     let shut = home.at_desk("PUT", "/api/second-screens", json!({ "open": false })).await;
-    assert_eq!((&shut.body["addresses"], &shut.body["screens"]), (&json!([]), &json!([])));
-    assert_eq!(home.look(&cookie, &home.state()).await, StatusCode::UNAUTHORIZED);
+    assert_eq!(shut.body["addresses"], json!([]));
+    assert_eq!(home.look(&cookie, &home.state()).await, StatusCode::SERVICE_UNAVAILABLE);
+    assert_eq!(home.look("", &home.state()).await, StatusCode::SERVICE_UNAVAILABLE);
     assert_eq!(home.guess(&code).await.status, StatusCode::FORBIDDEN);
     let refused =
         home.at_desk("POST", "/api/second-screens/code", json!({ "painting": home.painting })).await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    // Who was let in is let in again with the door open, and not once it was sent away with the door shut.
+    drop(home.studio.second_screen().open_at(vec![HOST.parse().unwrap()]));
+    assert_eq!(home.look(&cookie, &home.state()).await, StatusCode::OK);
+    home.studio.second_screen().shut();
+    let gone = home.at_desk("DELETE", "/api/second-screens/1", Value::Null).await;
+    assert_eq!((gone.status, &gone.body["screens"]), (StatusCode::OK, &json!([])));
+    drop(home.studio.second_screen().open_at(vec![HOST.parse().unwrap()]));
+    assert_eq!(home.look(&cookie, &home.state()).await, StatusCode::UNAUTHORIZED);
     // From the house itself the door can be neither opened nor shut.
     let path = "/api/second-screens";
     for method in ["PUT", "GET", "POST"] {
         let asked = home.at_door(method, path, &[("origin", ORIGIN_HERE)], json!({ "open": true })).await;
         assert_eq!(asked.status, StatusCode::NOT_FOUND, "{method}");
     }
+}
+
+#[tokio::test]
+async fn a_screen_is_let_in_once_and_not_every_morning_unless_it_was_sent_away() {
+    let home = Home::new().await;
+    let (stays, goes) = (home.let_in().await, home.let_in().await);
+    assert_eq!(home.at_desk("DELETE", "/api/second-screens/2", Value::Null).await.status, StatusCode::OK);
+    let kept = std::fs::read_to_string(home.folder.path().join("Paintings/screens.json")).unwrap();
+    let token = stays.split_once('=').unwrap().1;
+    assert!(!kept.contains(token), "a token is as good as a key");
+    let home = home.the_day_after();
+    assert_eq!(home.look(&stays, &home.state()).await, StatusCode::OK);
+    assert_eq!(home.look(&goes, &home.state()).await, StatusCode::UNAUTHORIZED);
+    let listed = home.at_desk("GET", "/api/second-screens", Value::Null).await.body;
+    assert_eq!((listed["screens"].as_array().unwrap().len(), &listed["screens"][0]["id"]), (1, &json!("1")));
+    // A third is not given the number of one that was sent away.
+    home.let_in().await;
+    let listed = home.at_desk("GET", "/api/second-screens", Value::Null).await.body;
+    assert_ne!(listed["screens"][1]["id"], "1");
+}
+
+#[cfg(unix)]
+#[tokio::test]
+async fn that_a_screen_cannot_be_sent_away_for_good_is_told() {
+    use std::os::unix::fs::symlink;
+
+    let home = Home::new().await;
+    let cookie = home.let_in().await;
+    // Nothing can be written in a folder that is gone; a link without an end says so to root as well.
+    let paintings = home.folder.path().join("Paintings");
+    std::fs::rename(&paintings, home.folder.path().join("Elsewhere")).unwrap();
+    symlink("nowhere", &paintings).unwrap();
+    let gone = home.at_desk("DELETE", "/api/second-screens/1", Value::Null).await;
+    assert_eq!(gone.status, StatusCode::UNPROCESSABLE_ENTITY, "{}", gone.body);
+    assert!(
+        gone.body["message"].as_str().unwrap().starts_with("That the screen was sent away could not be kept"),
+        "{}",
+        gone.body
+    );
+    assert_eq!(home.look(&cookie, &home.state()).await, StatusCode::UNAUTHORIZED);
 }
 
 #[tokio::test]
