@@ -18,8 +18,8 @@ const CROSS_PLACES: [f64; 2] = [0.15, 0.85];
 
 /// The smallest lap, in mm, whose outer half has room for a note that can be read.
 const LEAST_LAP_FOR_NOTE: f64 = 4.5;
-/// The size of a note's type, in mm (6.5 pt), where the outer half of the lap has room for it, and the least room above and below it.
-const NOTE_TYPE: f64 = 2.3;
+/// The size of a note's type, in mm (7 pt), where the outer half of the lap has room for it, and the least room above and below it.
+const NOTE_TYPE: f64 = 2.47;
 const NOTE_AIR: f64 = 0.35;
 
 /// The line at which two sheets meet.

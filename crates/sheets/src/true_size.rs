@@ -18,7 +18,7 @@ use crate::scene::Scene;
 use crate::value_strip::{Swatch, below_upright_bar, value_strip};
 
 /// Readings of neighbouring lines stand at least this far apart, in mm; lines between go without.
-const LEAST_LABEL_SPACING: f64 = 13.0;
+const LEAST_LABEL_SPACING: f64 = 14.0;
 
 /// What a set of true-size sheets shows.
 pub(crate) struct Subject {
@@ -354,7 +354,7 @@ fn beside(window: PaperRect, room: PaperRect) -> Option<PaperRect> {
 }
 
 /// From the window's edge to the middle of a reading, in mm.
-const LABEL_GAP: f64 = 2.0;
+const LABEL_GAP: f64 = 1.8;
 
 /// Where an upright grid line crosses the level `y`; `None` beyond its ends.
 fn at_level(line: &GridLine, y: Length) -> Option<CanvasPoint> {
