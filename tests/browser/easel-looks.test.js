@@ -54,7 +54,12 @@ test('landmarks and their plumb and level lines are shown, follow the worktable,
   await edit({ likeness: { do: 'landmark', name: 'chin', at: [180, 140] } });
   await page.mouse.click(300, 300);
   const tap = (name) => page.getByRole('button', { name, exact: true }).click();
+  // At first the crosses alone: names lie over what they name.
+  assert.equal(await page.getByRole('button', { name: 'Names', exact: true }).count(), 0);
   await tap('Landmarks');
+  await page.locator('.marks .mark-point').nth(1).waitFor();
+  assert.equal(await page.locator('.marks text').count(), 0);
+  await tap('Names');
   await openLedge(page);
   await page.getByLabel('Size on this screen').selectOption('1:2');
   const words = page.locator('.marks text');

@@ -14,11 +14,11 @@ import { toneText, usualTones } from '../parts/tones.js';
 
 /**
  * How the picture is looked at on this screen. `through` names the landmark that the plumb and level lines go through.
- * @typedef {Tones & { grid: boolean, details: boolean, landmarks: boolean, plumb: boolean, through: string, mirror: boolean, upside: boolean }} Looks
+ * @typedef {Tones & { grid: boolean, details: boolean, landmarks: boolean, names: boolean, plumb: boolean, through: string, mirror: boolean, upside: boolean }} Looks
  */
 
 /** How it is looked at until the painter says otherwise. @param {Unit} unit @returns {Looks} */
-export const usualLooks = (unit) => ({ ...usualTones(unit), grid: true, details: true, landmarks: false, plumb: false, through: '', mirror: false, upside: false });
+export const usualLooks = (unit) => ({ ...usualTones(unit), grid: true, details: true, landmarks: false, names: false, plumb: false, through: '', mirror: false, upside: false });
 /** A landmark is meant by a touch within so many CSS pixels. */
 const NEAR = 24;
 
@@ -242,7 +242,7 @@ export class Board {
   /** @param {PaintingState} state */
   #draw({ view, photo }) {
     const { reference, likeness } = view;
-    const { grid, details, landmarks, plumb, through } = this.#looks;
+    const { grid, details, landmarks, names, plumb, through } = this.#looks;
     const outline = `M${this.#outline()}Z`;
     const look = lineLook(view, this.#px);
     this.canvas.setAttribute('transform', this.#turn());
@@ -266,7 +266,7 @@ export class Board {
       ]),
       ...twinLines(plumbLines.filter((line) => line !== null), { px: this.#px, dash: '7 5' }));
     const shown = (/** @type {Xy} */ at) => this.#asShown(at);
-    this.marks.replaceChildren(...marksOf({ landmarks: landmarks ? likeness.landmarks : [], spot: this.#spot, shown, px: this.#px }));
+    this.marks.replaceChildren(...marksOf({ landmarks: landmarks ? likeness.landmarks : [], names, spot: this.#spot, shown, px: this.#px }));
   }
 
   /**

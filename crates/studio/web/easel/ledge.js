@@ -16,8 +16,8 @@ import { TONE_WORDS } from '../parts/tones.js';
 /** The side of the small map, in CSS pixels. */
 const MAP = 96;
 
-/** What one tap turns on and off. @type {[name: 'grid' | 'details' | 'landmarks' | 'plumb' | 'mirror' | 'upside', label: string][]} */
-const SWITCHES = [['grid', 'Grid'], ['details', 'Detail grids'], ['landmarks', 'Landmarks'], ['plumb', 'Plumb and level'], ['mirror', 'Mirror'], ['upside', 'Upside down']];
+/** What one tap turns on and off. @type {[name: 'grid' | 'details' | 'landmarks' | 'names' | 'plumb' | 'mirror' | 'upside', label: string][]} */
+const SWITCHES = [['grid', 'Grid'], ['details', 'Detail grids'], ['landmarks', 'Landmarks'], ['names', 'Names'], ['plumb', 'Plumb and level'], ['mirror', 'Mirror'], ['upside', 'Upside down']];
 /** The tones that one tap shows and takes away again. @type {ToneKind[]} */
 const TONES = ['grey', 'values', 'squint'];
 /** The blurs of a squint that one press goes through, and what they are in mm. @type {Record<'inch' | 'metric', [text: string, mm: number][]>} */
@@ -139,7 +139,8 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
       ({ looks, unit } = now);
       for (const { name, press } of switches) press.setAttribute('aria-pressed', String(looks[name]));
       for (const { name, press } of switches) {
-        press.hidden = (name === 'details' && !now.hasDetails) || (['landmarks', 'plumb'].includes(name) && !now.landmarks.length);
+        press.hidden = (name === 'details' && !now.hasDetails) || (['landmarks', 'names', 'plumb'].includes(name) && !now.landmarks.length)
+          || (name === 'names' && !looks.landmarks);
       }
       showTone(looks);
       through.element.hidden = !looks.plumb || !now.landmarks.length;

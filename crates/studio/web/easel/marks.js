@@ -1,4 +1,4 @@
-// What is marked on the easel's picture: landmarks with their names, and the spot whose value is told. Laid on the canvas as
+// What is marked on the easel's picture: landmarks, with their names if wanted, and the spot whose value is told. Laid on the canvas as
 // it is shown, so that words can be read however it is turned.
 
 import { cross } from '../parts/lines.js';
@@ -16,14 +16,14 @@ const SPOT = 3;
 const LEAST_RING = 14;
 
 /**
- * @param {{ landmarks: LandmarkView[], spot: Xy | null, shown: (at: Xy) => Xy, px: number }} what `px` is one CSS pixel in mm
+ * @param {{ landmarks: LandmarkView[], names: boolean, spot: Xy | null, shown: (at: Xy) => Xy, px: number }} what `px` is one CSS pixel in mm
  * @returns {SVGElement[]}
  */
-export function marksOf({ landmarks, spot, shown, px }) {
+export function marksOf({ landmarks, names, spot, shown, px }) {
   const at = landmarks.map((one) => ({ name: one.name, at: shown(one.at) }));
   return [
     ...at.flatMap((one) => cross(one.at, px)),
-    ...withRoom(at, px).map(({ name, at: [x, y] }) =>
+    ...(names ? withRoom(at, px) : []).map(({ name, at: [x, y] }) =>
       s('text', { x: x + 9 * px, y: y - 5 * px, 'font-size': TEXT * px, class: 'over-picture' }, name)),
     ...(spot ? ring(shown(spot), px) : []),
   ];
