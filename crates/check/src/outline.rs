@@ -11,8 +11,11 @@ mod three_sides;
 mod tracks;
 mod votes;
 
+use photo::Picture;
+use plan::Plan;
 use serde::{Deserialize, Serialize};
 
+use crate::camera::CanvasPhoto;
 use crate::frame::ImagePoint;
 
 pub use find::{Expected, MOST_PROPOSALS, OtherShape, find_lying_outlines, find_other_shape, find_outlines};
@@ -54,6 +57,19 @@ impl Outline {
     /// Corners and middles of the edges that a person clicked: nothing of them is looked for in the photo.
     pub const fn clicked(corners: [ImagePoint; 4], middles: [ImagePoint; 4]) -> Self {
         Self { corners, middles: Some(middles), standing: Standing::Given }
+    }
+
+    /// Where the canvas of this plan may lie in the photo, the likeliest first; none where no four edges can be followed.
+    /// `reference` is the picture that lies on the canvas, reduced to about [`COMPARED_SIDE`].
+    pub fn found(photo: &CanvasPhoto, plan: &Plan, reference: Option<&Picture>) -> Vec<Self> {
+        let light = reference.and_then(|reference| ReferenceLight::of(reference, plan));
+        let light = light.as_ref().map(|light| |point| light.at(point));
+        let expected = Expected {
+            size: plan.canvas.nominal,
+            lines: &plan.grid_lines(),
+            reference: light.as_ref().map(|light| light as _),
+        };
+        find_outlines(photo, &expected)
     }
 
     /// Corners found in the photo that a person confirmed as they are. They are as loose as those of [`Outline::automatic`].

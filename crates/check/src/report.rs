@@ -7,17 +7,21 @@ pub use judged_again::PlanChange;
 pub(crate) use words::distance;
 pub use words::{at_most, distance_in_both, small_length};
 
+use photo::Picture;
 use plan::{BodyPoint, CanvasPoint, Direction, Length, Plan, Quad};
 use serde::{Deserialize, Serialize};
 
+use crate::camera::CanvasPhoto;
 use crate::drift::{Drift, PaintedAt, PaintedLandmark};
 use crate::frame::ImagePoint;
-use crate::grid_check::{GridCheck, LineCheck, UnplannedLine, Verdict};
+use crate::grid_check::{GridCheck, GridCheckWishes, LineCheck, UnplannedLine, Verdict};
 use crate::lines::{Seen, found_of_grid};
+use crate::other_way::refuse_painting;
 use crate::outline::{Outline, Standing};
 use crate::pose::CanvasMap;
 use crate::proportion_check::ProportionCheck;
 use crate::shape::CanvasShape;
+use crate::unfit::Unfit;
 use crate::value_check::ValueCheck;
 use crate::warning::few_seen;
 
@@ -53,7 +57,8 @@ pub struct Report {
     /// Proportions of reference and painting, as far as the landmarks set tell them.
     #[serde(default)]
     pub proportions: Vec<ProportionCheck>,
-    /// Values of painting and reference by grid box, where there is a reference.
+    /// Values of painting and reference by grid box, where there is a reference. They say something once the canvas
+    /// [shows paint](Report::shows_paint).
     #[serde(default)]
     pub values: Option<ValueCheck>,
     /// What to know about these numbers.
@@ -130,6 +135,30 @@ pub struct Painted {
 }
 
 impl Report {
+    /// Measures a photo of the canvas: its lines, its shape and, where `reference` is given, its values beside those of the picture that lies on
+    /// the canvas, reduced to about [`VALUES_SIDE`](crate::VALUES_SIDE). `picture` and `photo` are the two that
+    /// [`CanvasPhoto::decoded`] gives. `going_on` is told the share done and stops the work by answering false.
+    ///
+    /// # Errors
+    /// When the photo cannot answer, or shows the painting another way round; see [`Unfit`].
+    pub fn measured(
+        (picture, photo): (&Picture, &CanvasPhoto),
+        outline: &Outline,
+        (plan, reference): (&Plan, Option<&Picture>),
+        wishes: GridCheckWishes<'_>,
+        going_on: &(dyn Fn(f64) -> bool + Sync),
+    ) -> Result<Self, Unfit> {
+        let check = GridCheck::of(photo, plan, outline, wishes, going_on)?;
+        let mut report = Self::of(&check, outline, plan);
+        if let Some(reference) = reference {
+            if report.shows_paint() {
+                refuse_painting(picture, &report.map, reference, plan)?;
+            }
+            report.values = ValueCheck::of(picture, &report.map, reference, plan);
+        }
+        Ok(report)
+    }
+
     /// The report of a grid check that was made with this outline.
     pub fn of(check: &GridCheck, outline: &Outline, plan: &Plan) -> Self {
         let mut warnings: Vec<String> = check.warnings.iter().map(ToString::to_string).collect();

@@ -9,9 +9,8 @@ use std::path::Path;
 
 use anyhow::{Context, Result, anyhow, bail};
 use check::{
-    COMPARED_SIDE, CanvasPhoto, Expected, GridCheck, GridCheckWishes, ImagePoint, KnownLens, LensCard,
-    Outline, Painted, ReferenceLight, Report, VALUES_SIDE, ValueCheck, find_lying_outlines, find_other_shape,
-    find_outlines, overlay, rectified, refuse_painting,
+    COMPARED_SIDE, CanvasPhoto, GridCheckWishes, ImagePoint, KnownLens, LensCard, Outline, Painted, Report,
+    VALUES_SIDE, find_lying_outlines, find_other_shape, overlay, rectified,
 };
 use painting::Painting;
 use photo::{Photo, Picture};
@@ -80,13 +79,11 @@ pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
         progress.show(&format!("Measuring, {:.0} %", 100.0 * share));
         true
     };
-    let check = GridCheck::of(&canvas_photo, plan, &outline, wishes, &measuring)?;
-    let mut report = Report::of(&check, &outline, plan);
+    let small = reduced_reference(&planned, VALUES_SIDE)?;
+    let mut report =
+        Report::measured((&picture, &canvas_photo), &outline, (plan, small.as_ref()), wishes, &measuring)?;
     if let Some(landmarks) = landmarks {
         take_landmarks(&mut report, landmarks, plan)?;
-    }
-    if report.shows_paint() {
-        report.values = values(&planned, &picture, &report)?;
     }
     write_pictures(options, &picture, &report, &progress)?;
     if let Some(path) = &options.sheet {
@@ -139,12 +136,10 @@ fn take_landmarks(report: &mut Report, landmarks: Vec<Painted>, plan: &Plan) -> 
     }
 }
 
-/// The values of painting and reference, where a reference is laid on the canvas.
-fn values(planned: &Planned, picture: &Picture, report: &Report) -> Result<Option<ValueCheck>> {
-    let (Some(photo), Some(reference)) = (&planned.photo, &planned.plan.reference) else { return Ok(None) };
-    let reference = reference_picture(photo, reference, Some(VALUES_SIDE))?;
-    refuse_painting(picture, &report.map, &reference, &planned.plan)?;
-    Ok(ValueCheck::of(picture, &report.map, &reference, &planned.plan))
+/// The picture that lies on the canvas, reduced; `None` without one.
+fn reduced_reference(planned: &Planned, longest_side: u32) -> Result<Option<Picture>> {
+    let both = planned.photo.as_ref().zip(planned.plan.reference.as_ref());
+    Ok(both.map(|(photo, reference)| reference_picture(photo, reference, Some(longest_side))).transpose()?)
 }
 
 fn tolerance(options: &CheckOptions, plan: &Plan) -> Result<Length> {
@@ -177,19 +172,8 @@ fn corners(text: &str, option: &str) -> Result<[ImagePoint; 4]> {
 
 fn found_outline(photo: &CanvasPhoto, name: &str, planned: &Planned) -> Result<Outline> {
     let plan = &planned.plan;
-    let light = match (&planned.photo, &plan.reference) {
-        (Some(photo), Some(reference)) => {
-            ReferenceLight::of(&reference_picture(photo, reference, Some(COMPARED_SIDE))?, plan)
-        }
-        _ => None,
-    };
-    let light = light.as_ref().map(|light| |point| light.at(point));
-    let expected = Expected {
-        size: plan.canvas.nominal,
-        lines: &plan.grid_lines(),
-        reference: light.as_ref().map(|light| light as _),
-    };
-    if let Some(outline) = find_outlines(photo, &expected).first() {
+    let small = reduced_reference(planned, COMPARED_SIDE)?;
+    if let Some(outline) = Outline::found(photo, plan, small.as_ref()).first() {
         return Ok(*outline);
     }
     if let [right, left] = &find_lying_outlines(photo, plan.canvas.nominal)[..] {

@@ -118,26 +118,25 @@ impl KnownLandmarks {
 
 #[cfg(test)]
 mod tests {
-    use check::{
-        CanvasPhoto, GridCheck, GridCheckWishes, ImagePoint, Outline, Painted, Report, VALUES_SIDE,
-        ValueCheck,
-    };
+    use check::{CanvasPhoto, GridCheckWishes, ImagePoint, Outline, Painted, Report, VALUES_SIDE};
     use easel_photo::Truth;
     use easel_photo::demo::{half_done, ruled};
     use sheets::reference_picture;
 
     use super::*;
 
-    fn measured(photo: &[u8], truth: &Truth, plan: &Plan) -> (photo::Picture, Report) {
+    fn measured(photo: &[u8], truth: &Truth, reference: &Photo, plan: &Plan) -> Report {
         let photo = Photo::from_bytes(photo.to_vec(), "canvas.jpg").unwrap();
         let (picture, seen) = CanvasPhoto::decoded(&photo).unwrap();
         let outline = Outline::given(truth.corners_px().map(ImagePoint::from));
-        let check = GridCheck::of(&seen, plan, &outline, GridCheckWishes::default(), &|_| true).unwrap();
-        (picture, Report::of(&check, &outline, plan))
+        let small =
+            reference_picture(reference, plan.reference.as_ref().unwrap(), Some(VALUES_SIDE)).unwrap();
+        let wishes = GridCheckWishes::default();
+        Report::measured((&picture, &seen), &outline, (plan, Some(&small)), wishes, &|_| true).unwrap()
     }
 
-    fn ruled_canvas(plan: &Plan) -> Report {
-        measured(CHECKS[0].photo, &ruled().truth(), plan).1
+    fn ruled_canvas(photo: &Photo, plan: &Plan) -> Report {
+        measured(CHECKS[0].photo, &ruled().truth(), photo, plan)
     }
 
     /// Each landmark set within a pixel and a half of where it is painted.
@@ -156,11 +155,8 @@ mod tests {
                 sd_px: 1.5,
             }
         });
-        let (picture, mut report) = measured(CHECKS[1].photo, &truth, plan);
+        let mut report = measured(CHECKS[1].photo, &truth, photo, plan);
         report.take_painted(painted.collect(), plan).unwrap();
-        let reference =
-            reference_picture(photo, plan.reference.as_ref().unwrap(), Some(VALUES_SIDE)).unwrap();
-        report.values = ValueCheck::of(&picture, &report.map, &reference, plan);
         report
     }
 
@@ -169,7 +165,7 @@ mod tests {
     fn the_checks_that_the_demo_carries_are_what_is_measured() {
         let photo = Photo::from_bytes(PHOTO.to_vec(), "harbour-pilot.jpg").unwrap();
         let plan = plan(&photo).unwrap();
-        let now = [ruled_canvas(&plan), half_done_painting(&photo, &plan)];
+        let now = [ruled_canvas(&photo, &plan), half_done_painting(&photo, &plan)];
         for ((report, name), kept) in now.iter().zip(["ruled-canvas", "half-done"]).zip(CHECKS) {
             if std::env::var_os("RENEW_DEMO").is_some() {
                 let file = format!("{}/../../demo/{name}-check.json", env!("CARGO_MANIFEST_DIR"));

@@ -1,9 +1,6 @@
 //! The work of a check: where the canvas may lie in its photo, what is measured, and pictures of it.
 
-use check::{
-    COMPARED_SIDE, CanvasPhoto, Expected, GridCheck, GridCheckWishes, Outline, ReferenceLight, Report,
-    VALUES_SIDE, ValueCheck, find_outlines, rectified, refuse_painting,
-};
+use check::{COMPARED_SIDE, CanvasPhoto, GridCheckWishes, Outline, Report, VALUES_SIDE, rectified};
 use painting::Document;
 use photo::{Interpolation, Photo, Picture};
 use plan::{CanvasPoint, Length, PhotoPoint, Placing, Plan, Quad};
@@ -25,16 +22,8 @@ pub(crate) fn outlines(
     document: &Document,
     reference: Option<&Photo>,
 ) -> Result<Vec<Outline>, Trouble> {
-    let plan = &document.plan;
-    let small = reduced(plan, reference, COMPARED_SIDE)?;
-    let light = small.and_then(|small| ReferenceLight::of(&small, plan));
-    let light = light.as_ref().map(|light| |point| light.at(point));
-    let expected = Expected {
-        size: plan.canvas.nominal,
-        lines: &plan.grid_lines(),
-        reference: light.as_ref().map(|light| light as _),
-    };
-    Ok(find_outlines(canvas_photo, &expected))
+    let small = reduced(&document.plan, reference, COMPARED_SIDE)?;
+    Ok(Outline::found(canvas_photo, &document.plan, small.as_ref()))
 }
 
 /// Measures the photo. `going_on` is told the share done, and stops the work by answering false.
@@ -48,15 +37,9 @@ pub(crate) fn measured(
 ) -> Result<Report, Trouble> {
     let plan = &document.plan;
     let (picture, canvas_photo) = CanvasPhoto::decoded(photo)?;
-    let check = GridCheck::of(&canvas_photo, plan, outline, wishes, going_on).map_err(Trouble::refused)?;
-    let mut report = Report::of(&check, outline, plan);
-    if let Some(reference) = reduced(plan, reference, VALUES_SIDE)? {
-        if report.shows_paint() {
-            refuse_painting(&picture, &report.map, &reference, plan).map_err(Trouble::refused)?;
-        }
-        report.values = ValueCheck::of(&picture, &report.map, &reference, plan);
-    }
-    Ok(report)
+    let small = reduced(plan, reference, VALUES_SIDE)?;
+    Report::measured((&picture, &canvas_photo), outline, (plan, small.as_ref()), wishes, going_on)
+        .map_err(Trouble::refused)
 }
 
 /// The canvas as the photo shows it, squared up, as a JPEG for the screen.

@@ -55,7 +55,7 @@ fn drift(report: &Report, plan: &Plan) -> Vec<String> {
 
 /// Values that differ, as an indication.
 fn values(report: &Report) -> Vec<String> {
-    let Some(values) = &report.values else { return Vec::new() };
+    let Some(values) = report.values.as_ref().filter(|_| report.shows_paint()) else { return Vec::new() };
     let differing = values.differing(TOLD_STEPS);
     if differing.is_empty() {
         return vec!["\nValues, for orientation only: no box differs by half a value or more.".to_owned()];
