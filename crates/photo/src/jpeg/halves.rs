@@ -3,12 +3,12 @@
 //! Most of a decoder's time goes by at reading codes, one after the other: nobody knows where a code begins but by reading all
 //! before it, and each block's first coefficient is sent as its difference to the block before. The check of the scans reads the
 //! codes twice as fast as the decoder, so it is sent ahead. Where it comes to the middle, the rest is made a JPEG of its own: its
-//! first unit is coded anew with the differences to nothing, the other codes follow as they are. While that is decoded the check
-//! goes on to the end.
+//! first unit is coded anew with the differences to nothing, the other codes follow as they are. Tables that were fitted to the picture
+//! may lack codes for such differences, and are completed. While that is decoded the check goes on to the end.
 
 use super::decode::{Decoded, decode_leniently};
 use super::huffman::{Bits, Table, has_ff_byte};
-use super::markers::{Component, DRI, EOI, Markers, SOS, Segment};
+use super::markers::{APP0, APP13, APP15, COM, Component, DHT, DRI, EOI, Markers, RST0, RST7, SOS, Segment};
 use super::scans::{MOST_DC_BITS, Place, Scan, State, read_dc};
 use crate::error::Fault;
 use crate::stop::Stop;
@@ -20,12 +20,17 @@ const LARGE: u64 = 4_000_000;
 /// sides.
 const BESIDE: u32 = 1;
 
+/// The most bytes of codes that are divided, since half of them stand in memory twice meanwhile: as many as the largest photo of a camera has.
+const MOST_BYTES: usize = 64 << 20;
+
 /// Where a picture is divided.
 pub(super) struct Halves<'a> {
     bytes: &'a [u8],
     markers: &'a Markers,
     /// Where among the segments its one scan is.
     scan: usize,
+    /// The codes, without restart markers at their end.
+    codes: &'a [u8],
     /// Rows of units in the upper half.
     upper: u32,
     /// Height of a row of units, in pixels.
@@ -41,28 +46,28 @@ impl<'a> Halves<'a> {
 
     fn of_any_size(bytes: &'a [u8], markers: &'a Markers) -> Option<Self> {
         let frame = &markers.frame;
-        let mut scans = (0..markers.segments.len()).filter(|&at| markers.segments[at].marker == SOS);
-        let (Some(scan), None) = (scans.next(), scans.next()) else {
-            return None;
-        };
+        let scan = markers.segments.iter().position(|segment| segment.marker == SOS)?;
+        // What follows the scan is part of neither half, and must say nothing of the picture.
+        let idle = |segment: &Segment| matches!(segment.marker, APP0..=APP13 | APP15 | COM);
+        let alone = markers.segments[scan + 1..].iter().all(idle);
         let restarts = markers.segments.iter().any(|segment| segment.marker == DRI);
         let square = |c: &Component| c.horizontal == 1 && c.vertical == 1;
-        // A picture of one component is sent block by block, whatever it says of sampling.
+        // A picture of one component is sent block by block, whatever it says of sampling: that is left to the decoder.
         let plain = frame.components.len() > 1 || frame.components.iter().all(square);
         let unit_height = 8 * u32::from(frame.components.iter().map(|c| c.vertical).max()?);
         let upper = u32::from(frame.height) / unit_height / 2;
-        (plain && !restarts && !frame.progressive && upper > BESIDE).then_some(Self {
-            bytes,
-            markers,
-            scan,
-            upper,
-            unit_height,
-        })
+        let sos = &markers.segments[scan];
+        let mut codes = &bytes[sos.content.end..sos.whole.end];
+        while let [before @ .., 0xFF, RST0..=RST7] = codes {
+            codes = before;
+        }
+        (alone && plain && !restarts && !frame.progressive && upper > BESIDE && codes.len() <= MOST_BYTES)
+            .then_some(Self { bytes, markers, scan, codes, upper, unit_height })
     }
 
     /// Decodes both and checks all codes. `width` is that of the decoded picture, which tells its size of the four.
     ///
-    /// `None` if the lower half cannot be made a JPEG of its own: a number has no code, as it occurs nowhere in the picture.
+    /// `None` if the lower half cannot be made a JPEG of its own, for want of room in its tables or because it is damaged.
     pub(super) fn decode(&self, width: u32, stop: &Stop) -> Result<Option<Decoded>, Fault> {
         let (upper, lower) =
             rayon::join(|| self.decode_upper(width, stop), || self.check_and_decode_lower(width, stop));
@@ -71,26 +76,44 @@ impl<'a> Halves<'a> {
     }
 
     fn decode_upper(&self, width: u32, stop: &Stop) -> Result<Decoded, Fault> {
-        let head = self.head((self.upper + BESIDE) * self.unit_height);
-        decode_leniently(&[&head, self.codes(), END], Some((width, ANY_HEIGHT)), stop)
+        // The decoder ends with its last row, and passes over the codes behind it.
+        self.decode_half((self.upper + BESIDE) * self.unit_height, &[], self.codes, width, stop)
+    }
+
+    /// Decodes codes as a picture of another height, with these segments before its scan.
+    fn decode_half(
+        &self,
+        height: u32,
+        tables: &[u8],
+        codes: &[u8],
+        width: u32,
+        stop: &Stop,
+    ) -> Result<Decoded, Fault> {
+        // The height follows the precision (T.81, B.2.2).
+        let at = self.markers.frame.content + 1;
+        let height = (height as u16).to_be_bytes();
+        let sos = &self.markers.segments[self.scan];
+        let before = &self.bytes[at + 2..sos.whole.start];
+        let header = &self.bytes[sos.whole.start..sos.content.end];
+        let pieces = [&self.bytes[..at], &height, before, tables, header, codes, &[0xFF, EOI]];
+        decode_leniently(&pieces, Some((width, ANY_HEIGHT)), stop)
     }
 
     fn check_and_decode_lower(&self, width: u32, stop: &Stop) -> Result<Option<Decoded>, Fault> {
         let (before, after) = self.markers.segments.split_at(self.scan);
         let mut state = State::new(&self.markers.frame);
         state.read(self.bytes, before, stop)?;
-        let scan = state.read_scan_header(&self.bytes[self.sos().content.clone()])?;
-        let mut place = Place::start(self.codes());
+        let scan = state.read_scan_header(&self.bytes[self.markers.segments[self.scan].content.clone()])?;
+        let mut place = Place::start(self.codes);
         let row = self.upper - BESIDE;
         state.read_units(&scan, &mut place, row * state.units.0, stop)?;
-        let codes = begin_anew(&state, &scan, place.bits.clone());
-        // The longer way first: it is gone at once, and the other when a thread is free.
+        let begun = Begun::anew(&state, &scan, place.bits.clone());
+        // What is first is begun at once, what is second when a thread is free: decoding takes longer.
         let (decoded, checked) = rayon::join(
             || {
-                let head = self.head(u32::from(self.markers.frame.height) - row * self.unit_height);
-                codes
-                    .map(|codes| decode_leniently(&[&head, &codes, END], Some((width, ANY_HEIGHT)), stop))
-                    .transpose()
+                let height = u32::from(self.markers.frame.height) - row * self.unit_height;
+                let decode = |Begun { tables, codes }| self.decode_half(height, &tables, &codes, width, stop);
+                begun.map(decode).transpose()
             },
             || {
                 state.finish_scan(&scan, &mut place, stop)?;
@@ -99,23 +122,6 @@ impl<'a> Halves<'a> {
             },
         );
         checked.and(decoded)
-    }
-
-    fn sos(&self) -> &Segment {
-        &self.markers.segments[self.scan]
-    }
-
-    fn codes(&self) -> &[u8] {
-        &self.bytes[self.sos().content.end..self.sos().whole.end]
-    }
-
-    /// All before the codes, for a picture of another height.
-    fn head(&self, height: u32) -> Vec<u8> {
-        let mut head = self.bytes[..self.sos().content.end].to_vec();
-        // T.81, B.2.2: the height follows the precision.
-        let at = self.markers.frame.content + 1;
-        head[at..at + 2].copy_from_slice(&(height as u16).to_be_bytes());
-        head
     }
 
     fn joined(&self, upper: Decoded, lower: &Decoded) -> Decoded {
@@ -128,35 +134,53 @@ impl<'a> Halves<'a> {
     }
 }
 
-const END: &[u8] = &[0xFF, EOI];
-
 /// A height that no decoded size of a half reaches, so that the width alone tells which it is.
 const ANY_HEIGHT: u32 = u16::MAX as u32;
 
-/// The codes from here on as those of a picture that begins here. `None` if a number that is needed has no code.
-fn begin_anew(state: &State, scan: &Scan, mut bits: Bits<'_>) -> Option<Vec<u8>> {
-    let mut codes = Codes::default();
-    for &(component, dc, ac) in &scan.parts {
-        let (dc, ac) = (state.dc[dc].as_ref()?, state.ac[ac].as_ref()?);
-        let component = &state.components[component];
-        let mut before = component.level;
-        for _ in 0..if scan.parts.len() == 1 { 1 } else { component.blocks_in_unit } {
-            codes.put_number(dc, read_dc(&mut bits, dc)?.checked_add(before)?)?;
-            before = 0;
-            let mut at = 1;
-            while at < 64 {
-                let symbol = bits.symbol(ac)?;
-                let (zeros, size) = (symbol >> 4, symbol & 15);
-                codes.put(ac.code_of(symbol as u8)?);
-                codes.put((bits.take(size), size));
-                at = if size == 0 && zeros < 15 { 64 } else { at + zeros + 1 };
+/// The rest of a scan as the scan of a picture that begins there.
+struct Begun {
+    /// Segments that define its tables for first coefficients, completed.
+    tables: Vec<u8>,
+    codes: Vec<u8>,
+}
+
+impl Begun {
+    /// `None` if a table has no room, or the codes make no sense.
+    fn anew(state: &State, scan: &Scan, mut bits: Bits<'_>) -> Option<Self> {
+        let mut tables = Vec::new();
+        let mut codes = Codes::default();
+        for &(component, dc_number, ac) in &scan.parts {
+            let (dc, ac) = (state.dc[dc_number].as_ref()?, state.ac[ac].as_ref()?);
+            let (counts, symbols) = dc.completed(MOST_DC_BITS as u8)?;
+            let completed = Table::new(&counts, &symbols)?;
+            let length = (2 + 1 + counts.len() + symbols.len()) as u16;
+            // T.81, B.2.4.2: tables for first coefficients are of class 0. To define one twice does no harm.
+            tables.extend([0xFF, DHT]);
+            tables.extend(length.to_be_bytes());
+            tables.push(dc_number as u8);
+            tables.extend(counts);
+            tables.extend(symbols);
+
+            let component = &state.components[component];
+            let mut before = component.level;
+            for _ in 0..if scan.parts.len() == 1 { 1 } else { component.blocks_in_unit } {
+                codes.put_number(&completed, read_dc(&mut bits, dc)?.checked_add(before)?)?;
+                before = 0;
+                let mut at = 1;
+                while at < 64 {
+                    let symbol = bits.symbol(ac)?;
+                    let (zeros, size) = (symbol >> 4, symbol & 15);
+                    codes.put(ac.code_of(symbol as u8)?);
+                    codes.put((bits.take(size), size));
+                    at = if size == 0 && zeros < 15 { 64 } else { at + zeros + 1 };
+                }
             }
         }
+        // Room for a stuffed zero in every hundredth byte, where one in 256 is to be expected.
+        codes.bytes.reserve(bits.bytes_left() / 100 * 101);
+        bits.hand_on(|some| codes.put(some));
+        Some(Self { tables, codes: codes.finished() })
     }
-    // Room for a stuffed zero in every hundredth byte, where one in 256 is to be expected.
-    codes.bytes.reserve(bits.bytes_left() / 100 * 101);
-    bits.hand_on(|some| codes.put(some));
-    Some(codes.finished())
 }
 
 /// Codes being written.
@@ -282,12 +306,33 @@ mod tests {
     }
 
     #[test]
-    fn what_is_small_or_sent_with_restarts_is_left_whole() {
-        let jpeg = photo(64, ColorType::Rgb, SamplingFactor::F_2_2);
-        let (_, mut markers) = read_header(&jpeg).unwrap();
-        assert!(Halves::of(&jpeg, &markers).is_none());
-        markers.segments[0].marker = DRI;
-        assert!(Halves::of_any_size(&jpeg, &markers).is_none());
+    fn what_is_large_is_divided_but_not_what_is_sent_with_restarts_or_with_more_behind_the_scan() {
+        let is_divided = |jpeg: &[u8]| Halves::of(jpeg, &read_header(jpeg).unwrap().1).is_some();
+        let large = photo(LARGE as u32 / WIDTH + 1, ColorType::Luma, SamplingFactor::F_1_1);
+        assert!(is_divided(&large));
+        assert!(!is_divided(&photo(64, ColorType::Rgb, SamplingFactor::F_2_2)));
+        let behind_scan = large.len() - 2;
+        for (at, segment, divided) in [
+            (2, &[0xFF, DRI, 0, 4, 0, 0][..], false),
+            (behind_scan, &[0xFF, COM, 0, 2], true),
+            (behind_scan, &[0xFF, APP13 + 1, 0, 2], false),
+            (behind_scan, &[0xFF, RST0, 0xFF, RST0 + 1], true),
+        ] {
+            let mut more = large.clone();
+            more.splice(at..at, segment.iter().copied());
+            assert_eq!(is_divided(&more), divided, "{segment:?}");
+        }
+    }
+
+    #[test]
+    fn restart_markers_behind_the_last_code_do_not_matter() {
+        let mut jpeg = photo(128, ColorType::Rgb, SamplingFactor::F_2_2);
+        let behind_scan = jpeg.len() - 2;
+        jpeg.splice(behind_scan..behind_scan, [0xFF, RST0, 0xFF, RST0 + 1]);
+        let (_, markers) = read_header(&jpeg).unwrap();
+        assert!(
+            Halves::of_any_size(&jpeg, &markers).unwrap().decode(WIDTH, &Stop::default()).unwrap().is_some()
+        );
     }
 
     #[test]
@@ -320,7 +365,9 @@ mod tests {
             prop_assume!(read_header(&jpeg).is_ok_and(|(_, now)| now.segments.len() == markers.segments.len()));
             match both(&jpeg, part) {
                 (Ok(Some(halves)), Ok(whole)) => prop_assert!(halves.samples == whole.samples),
-                (Ok(None), _) | (Err(_), Err(_)) => {}
+                // Numbers that no picture has cannot be coded anew.
+                (Ok(None), Ok(_)) | (Err(_), Err(_)) => {}
+                (Ok(None), Err(_)) => return Err(TestCaseError::fail("halves do not say that it is damaged".to_owned())),
                 (Ok(Some(_)), Err(fault)) => return Err(TestCaseError::fail(format!("halves do not see: {fault:?}"))),
                 (Err(fault), Ok(_)) => return Err(TestCaseError::fail(format!("halves alone see: {fault:?}"))),
             }

@@ -8,6 +8,8 @@ pub(super) struct Table {
     limit: [u32; 17],
     /// For each length: what to add to a code, wrapping around, to get the place of its symbol.
     offset: [u32; 17],
+    /// For each length from 1: how many codes there are.
+    counts: [u8; 16],
     symbols: Vec<u8>,
 }
 
@@ -17,8 +19,13 @@ impl Table {
     /// Builds a table from the number of codes of each length 1 to 16 and the symbols in order of their codes. `None` if there
     /// are more codes than the lengths have room for.
     pub(super) fn new(counts: &[u8; 16], symbols: &[u8]) -> Option<Self> {
-        let mut table =
-            Self { short: [0; 1 << SHORT], limit: [0; 17], offset: [0; 17], symbols: symbols.to_vec() };
+        let mut table = Self {
+            short: [0; 1 << SHORT],
+            limit: [0; 17],
+            offset: [0; 17],
+            counts: *counts,
+            symbols: symbols.to_vec(),
+        };
         let (mut code, mut place) = (0_u32, 0_usize);
         for (length, &count) in (1..=16).zip(counts) {
             table.offset[length as usize] = (place as u32).wrapping_sub(code);
@@ -38,6 +45,23 @@ impl Table {
             code <<= 1;
         }
         Some(table)
+    }
+
+    /// The numbers of codes of each length and the symbols, as [`Table::new`] takes them, with codes for all symbols up to `last`: behind
+    /// those that there are, which stay as they are. `None` if there is no room.
+    pub(super) fn completed(&self, last: u8) -> Option<([u8; 16], Vec<u8>)> {
+        let missing: Vec<u8> = (0..=last).filter(|symbol| !self.symbols.contains(symbol)).collect();
+        let (mut counts, mut symbols) = (self.counts, self.symbols.clone());
+        if missing.is_empty() {
+            return Some((counts, symbols));
+        }
+        // An encoder leaves the code of ones alone free (T.81, annex C): it is the beginning of the new ones.
+        let longest = (1..=16).rev().find(|length| counts[length - 1] > 0)?;
+        let length = (longest + 4).min(16);
+        let room = ((1_u32 << 16) - self.limit[longest]) >> (16 - length);
+        counts[length - 1] += missing.len() as u8;
+        symbols.extend(&missing);
+        (missing.len() < room as usize).then_some((counts, symbols))
     }
 
     /// A symbol's code and its length. `None` if the table has none.
@@ -200,4 +224,40 @@ pub(super) fn has_ff_byte(word: u64) -> bool {
     const LOW: u64 = 0x0101_0101_0101_0101;
     let inverted = !word;
     inverted.wrapping_sub(LOW) & word & (LOW << 7) != 0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_symbol_is_found_by_its_code() {
+        let table = Table::new(&[0, 1, 5, 1, 1, 1, 1, 1, 1, 0, 0, 0, 0, 0, 0, 0], &LUMINANCE_DC).unwrap();
+        for symbol in LUMINANCE_DC {
+            let (code, length) = table.code_of(symbol).unwrap();
+            assert_eq!(table.find(code << (16 - length)), Some((length, symbol)));
+        }
+        assert_eq!(table.code_of(12), None);
+    }
+
+    /// The symbols of the table for first coefficients of luminance (T.81, table K.3).
+    const LUMINANCE_DC: [u8; 12] = [0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11];
+
+    #[test]
+    fn a_table_is_completed_behind_its_own_codes() {
+        let fitted = Table::new(&[1, 1, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0], &[3, 0, 5]).unwrap();
+        let (counts, symbols) = fitted.completed(11).unwrap();
+        let completed = Table::new(&counts, &symbols).unwrap();
+        for symbol in [3, 0, 5] {
+            assert_eq!(completed.code_of(symbol), fitted.code_of(symbol));
+        }
+        for symbol in 0..=11 {
+            let (code, length) = completed.code_of(symbol).unwrap();
+            assert_eq!(completed.find(code << (16 - length)), Some((length, symbol)));
+            assert_ne!(code, (1 << length) - 1, "the code of ones stays free");
+        }
+        let full = Table::new(&[0, 4, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0], &[0, 1, 2, 3]).unwrap();
+        assert!(full.completed(11).is_none());
+        assert!(full.completed(3).is_some());
+    }
 }
