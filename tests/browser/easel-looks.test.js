@@ -1,8 +1,10 @@
 // What the easel shows of the picture: tones, landmarks, spots, lines as strong as on the worktable, and what the worktable changes meanwhile.
 
 import assert from 'node:assert/strict';
+import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { measure, openLedge, shownIn, startEasel } from './easel-page.js';
+import { OUT, SCREENS } from './studio.js';
 
 let bench, edit, onScreen, state;
 before(async () => {
@@ -58,11 +60,11 @@ test('landmarks and their plumb and level lines are shown, follow the worktable,
   assert.equal(await page.getByRole('button', { name: 'Names', exact: true }).count(), 0);
   await tap('Landmarks');
   await page.locator('.marks .mark-point').nth(1).waitFor();
-  assert.equal(await page.locator('.marks text').count(), 0);
+  assert.equal(await page.locator('.marks text:not(.box-name)').count(), 0);
   await tap('Names');
   await openLedge(page);
   await page.getByLabel('Size on this screen').selectOption('1:2');
-  const words = page.locator('.marks text');
+  const words = page.locator('.marks text:not(.box-name)');
   assert.deepEqual(await words.allTextContents(), ['crown', 'chin']);
   const placeOf = (name) => words.filter({ hasText: name }).evaluate((text) => [Number(text.getAttribute('x')), Number(text.getAttribute('y'))]);
   const straight = await placeOf('crown');
@@ -81,7 +83,7 @@ test('landmarks and their plumb and level lines are shown, follow the worktable,
   await tap('Mirror');
   const before_ = await placeOf('chin');
   await edit({ likeness: { do: 'landmark', name: 'chin', at: [180, 170] } });
-  await page.waitForFunction((was) => Number([...document.querySelectorAll('.marks text')].find((text) => text.textContent === 'chin').getAttribute('y')) > was + 20, before_[1]);
+  await page.waitForFunction((was) => Number([...document.querySelectorAll('.marks text:not(.box-name)')].find((text) => text.textContent === 'chin').getAttribute('y')) > was + 20, before_[1]);
   // A touch on a landmark lets the lines go through it.
   await page.keyboard.press('Escape');
   const at = await page.locator('.marks .mark-point').nth(1).boundingBox();
@@ -89,7 +91,7 @@ test('landmarks and their plumb and level lines are shown, follow the worktable,
   await page.waitForFunction(() => /^M1(79|80)/.test(document.querySelector('.board .line.dark[stroke-dasharray]')?.getAttribute('d') ?? ''));
   assert.equal(await page.locator('#ledge').isVisible(), false);
   for (const name of ['crown', 'chin']) await edit({ likeness: { do: 'forget-landmark', name } });
-  await page.waitForFunction(() => document.querySelectorAll('.marks text').length === 0);
+  await page.waitForFunction(() => document.querySelectorAll('.marks text:not(.box-name)').length === 0);
   assert.deepEqual(page.faults, []);
   await page.context().close();
 });
@@ -171,6 +173,53 @@ test('lines are as strong on the easel as the painter had them on the worktable'
   assert.equal(await page.locator('.board .line.light:not([d=""])').count(), 0);
   await edit({ print: { do: 'line-look', strength: 1, tone: 'both' } });
   await page.locator('.board .line.light').first().waitFor({ state: 'attached' });
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test('boxes have their names at the edges of the glass, also in a mirror, and none without the grid', async () => {
+  const page = await onScreen();
+  await measure(page, 351.3);
+  const names = () => page.locator('.marks .box-name').evaluateAll((texts) => texts.map((text) => ({ name: text.textContent, x: Number(text.getAttribute('x')), y: Number(text.getAttribute('y')) })));
+  const columns = async () => (await names()).filter(({ name }) => /[A-Z]/.test(name)).sort((one, other) => one.x - other.x).map(({ name }) => name).join('');
+  await page.mouse.click(300, 300);
+  const tap = (name) => page.getByRole('button', { name, exact: true }).click();
+  await openLedge(page);
+  await page.getByLabel('Size on this screen').selectOption('1:3');
+  assert.equal(await columns(), 'ABCD');
+  assert.deepEqual((await names()).filter(({ name }) => /\d/.test(name)).sort((one, other) => one.y - other.y).map(({ name }) => name), ['1', '2', '3', '4']);
+  await tap('Mirror');
+  assert.equal(await columns(), 'DCBA');
+  await tap('Mirror');
+  await tap('Grid');
+  assert.deepEqual(await names(), []);
+  await tap('Grid');
+  await page.context().close();
+});
+
+test('head and detail boxes are brought into view, and the same place stays when the grid changes', async () => {
+  const phone = { viewport: SCREENS.phone, hasTouch: true, deviceScaleFactor: 2 };
+  await edit({ reference: { do: 'mark-head', crown: [200, 60], chin: [200, 200] } });
+  await edit({ detail: { do: 'add', corner: [40, 300], size: [80, 60] } });
+  await edit({ detail: { do: 'name', at: (await state()).view.details.length - 1, name: 'Hand' } });
+  const page = await onScreen(phone);
+  await measure(page, 330);
+  const middle = async () => {
+    const [left, top, width, height] = (await page.locator('.board').getAttribute('viewBox')).split(' ').map(Number);
+    return [left + width / 2, top + height / 2];
+  };
+  assert.ok((await middle()).every((at, side) => Math.abs(at - [200, 130][side]) < 0.1), `${await middle()}`);
+  await page.touchscreen.tap(150, 300);
+  await openLedge(page);
+  await page.getByRole('button', { name: 'Bring into view: Hand' }).click();
+  const hand = await middle();
+  assert.ok(hand.every((at, side) => Math.abs(at - [80, 330][side]) < 0.1), `${hand}`);
+  await page.screenshot({ path: join(OUT, 'screens', 'easel-places-phone.png') });
+  await edit({ grid: { do: 'parts', columns: 7, rows: 5 } });
+  await page.waitForFunction(() => document.querySelectorAll('.marks .box-name').length > 0 && document.querySelector('.tag').textContent.includes('the grid divides'));
+  assert.deepEqual(await middle(), hand);
+  await page.getByRole('button', { name: 'Bring into view: Head' }).click();
+  assert.ok((await middle()).every((at, side) => Math.abs(at - [200, 130][side]) < 0.1));
   assert.deepEqual(page.faults, []);
   await page.context().close();
 });

@@ -204,6 +204,8 @@ test('while fingers have enlarged the page it says so where it is seen, and clai
   const glass = await page.context().newCDPSession(page);
   await glass.send('Emulation.setPageScaleFactor', { pageScaleFactor: 2 });
   await tag.filter({ hasText: 'Not true size: enlarged by a pinch.' }).waitFor();
+  // Locked or not, fingers can take it back.
+  assert.equal(await page.locator('html.locked').count(), 0);
   const { inSight, width } = await tag.evaluate((element) => {
     const { left, top, right, bottom } = element.getBoundingClientRect();
     const { offsetLeft, offsetTop, width, height } = visualViewport;
@@ -212,6 +214,7 @@ test('while fingers have enlarged the page it says so where it is seen, and clai
   assert.ok(inSight && width < 0.6, `${width}`);
   await glass.send('Emulation.setPageScaleFactor', { pageScaleFactor: 1 });
   await tag.waitFor({ state: 'hidden' });
+  assert.equal(await page.locator('html.locked').count(), 1);
   assert.deepEqual(page.faults, []);
   await page.context().close();
 });

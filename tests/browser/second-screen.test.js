@@ -1,10 +1,11 @@
 // Another screen in the house: let in by its code, sent away, and the door that is opened and shut; known again when the studio has been started anew.
 
 import assert from 'node:assert/strict';
+import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { measure, openLedge, shownIn, startEasel } from './easel-page.js';
 import { assertAccessible } from './looks.js';
-import { SCREENS, newPage, openLine, press, saved, startStudio } from './studio.js';
+import { OUT, SCREENS, newPage, openLine, press, saved, startStudio } from './studio.js';
 
 let bench, browser, onScreen, studio;
 before(async () => {
@@ -58,11 +59,15 @@ test('another screen is let in by its code, follows the worktable, and is sent a
   // What the tablet may look at: tones and spots too.
   await tablet.getByRole('button', { name: 'Grey', exact: true }).click();
   await shownIn(tablet, 'grey');
-  await desk.getByRole('button', { name: 'Send screen 1 away' }).click();
+  await desk.getByRole('button', { name: 'Send away screen 1' }).click();
   await tablet.getByText('was sent away').waitFor();
   assert.equal(await tablet.locator('.board').count(), 0);
   await assertAccessible(tablet, 'a screen that was sent away');
-  assert.equal(await tablet.getByRole('link', { name: 'Enter a code' }).getAttribute('href'), '/pair');
+  const way = tablet.getByRole('link', { name: 'Enter a code' });
+  assert.equal(await way.getAttribute('href'), '/pair');
+  // It does not ask again and again: what is said stays as it is.
+  await tablet.waitForTimeout(6000);
+  assert.equal(await way.count(), 1);
   assert.deepEqual([desk.faults, tablet.faults], [[], []]);
   // The door is shut and opened again without starting the studio anew.
   const reaches = () => fetch(address).then(() => true, () => false);
@@ -99,6 +104,43 @@ test('another screen is let in by its code, follows the worktable, and is sent a
   await tablet.waitForFunction((was) => document.querySelector('.board .dark').getAttribute('d') !== was, before_);
   await desk.context().close();
   await context.close();
+});
+
+test('a tablet that is known brings a code for a second painting, and goes to and fro between the two', async () => {
+  const own = await startEasel();
+  const desk = await newPage(await browser.newContext({ viewport: SCREENS.laptop, bypassCSP: true }), own.studio);
+  const context = await browser.newContext({ viewport: SCREENS['tablet-upright'], hasTouch: true, bypassCSP: true });
+  const tablet = await context.newPage();
+  const letIn = async (easel) => {
+    await desk.goto(easel);
+    await desk.locator('html.laid').waitFor();
+    if (await desk.locator('.measuring').isVisible()) await measure(desk, 351.3);
+    await desk.mouse.click(300, 300);
+    await openLedge(desk);
+    await desk.getByRole('button', { name: 'Another screen' }).click();
+    await desk.getByRole('button', { name: 'Make a code' }).click();
+    const [address, code] = [await desk.locator('.address').innerText(), await desk.locator('.code').innerText()];
+    await tablet.goto('about:blank');
+    await tablet.goto(`${address}#${code.replace(' ', '')}`);
+    await tablet.locator('html.laid').waitFor();
+    await desk.getByText('The code was used: the screen shows the picture.').waitFor();
+    assert.equal(await desk.locator('.code').count(), 0);
+  };
+  await letIn(own.gridAlone);
+  await letIn(own.address);
+  assert.equal(await desk.getByRole('list', { name: 'Screens that were let in' }).getByRole('listitem').count(), 1);
+  await measure(tablet, 351.3);
+  await tablet.touchscreen.tap(300, 200);
+  await openLedge(tablet);
+  await tablet.getByRole('group', { name: 'Other paintings' }).getByRole('link').click();
+  await tablet.waitForURL((url) => url.pathname === new URL(own.gridAlone).pathname);
+  await tablet.locator('html.laid').waitFor();
+  await assertAccessible(desk, 'the screens that were let in');
+  await desk.screenshot({ path: join(OUT, 'screens', 'easel-other-screens.png') });
+  assert.deepEqual(desk.faults, []);
+  await desk.context().close();
+  await context.close();
+  await own.clear();
 });
 
 test('why the door cannot be opened stays until the next try', async () => {

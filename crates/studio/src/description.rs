@@ -4,12 +4,12 @@ use utoipa::OpenApi;
 use utoipa::openapi::{RefOr, Schema};
 
 use crate::answer::TroubleTold;
-use crate::routes::{CodeTyped, LetIn, Working};
+use crate::routes::{CodeTyped, LetIn, Shown, Working};
 
 /// What holds for the whole document; the requests are added where they are routed.
 #[derive(OpenApi)]
 #[openapi(
-    components(schemas(CodeTyped, LetIn, TroubleTold, Working)),
+    components(schemas(CodeTyped, LetIn, Shown, TroubleTold, Working)),
     info(
         title = "Mahlstick's studio",
         description = "What the studio's page asks of its server. Only the page itself, on the same computer, is answered. \

@@ -2,8 +2,8 @@
 //! a short while, and how it is sent away again.
 //!
 //! Only hashes are kept, of the code and of the token that a paired screen shows from then on. Those of the screens outlast the
-//! studio (`known_screens`): a tablet beside the canvas is let in once, not every morning. Time is given by the caller, so that
-//! nothing here waits for a clock.
+//! studio (`known_screens`): a tablet beside the canvas is let in once, not every morning. The time by which codes run out is given
+//! by the caller, so that nothing here waits for a clock.
 
 use std::collections::VecDeque;
 use std::time::{Duration, Instant};
@@ -63,12 +63,12 @@ pub(crate) enum Refused {
 /// A screen that was let in.
 #[derive(Debug)]
 pub(crate) struct PairedScreen {
-    /// Its number, from 1; none is given twice.
-    pub(crate) number: u64,
-    /// When it was let in first.
+    /// Its number, from 1 to [`MAX_SCREENS`]; no other that is let in has it.
+    pub(crate) number: usize,
+    /// When it brought a code last.
     pub(crate) since: Timestamp,
     /// The paintings that its codes were made for, the last one at the end: it sees no others.
-    paintings: Vec<String>,
+    pub(crate) paintings: Vec<String>,
     token: Secret,
     sent_away: watch::Sender<bool>,
 }
@@ -81,7 +81,7 @@ pub(crate) struct Admission {
     /// The painting that the code was made for.
     pub(crate) painting: String,
     /// The screen's number.
-    pub(crate) number: u64,
+    pub(crate) number: usize,
 }
 
 /// The code that holds, and the screens that are let in.
@@ -90,7 +90,6 @@ pub(crate) struct Pairing {
     code: Option<Code>,
     wrong: VecDeque<Instant>,
     screens: Vec<PairedScreen>,
-    numbered: u64,
 }
 
 #[derive(Debug)]
@@ -105,21 +104,25 @@ struct Code {
 struct Secret([u8; 32]);
 
 impl Pairing {
-    /// Lets the screens in that were let in when the studio was closed, but for those that were let in too long ago.
-    pub(crate) fn let_in_again(&mut self, known: Vec<KnownScreen>, today: Timestamp) {
-        for screen in known {
-            self.numbered = self.numbered.max(screen.number);
-            let (Some(token), Ok(since)) =
-                (Secret::from_hex(&screen.token), screen.since.parse::<Timestamp>())
-            else {
+    /// Lets the screens in that were let in when the studio was closed, but for those that brought their last code too long ago and what is
+    /// not as this studio writes it.
+    pub(crate) fn let_in_again(&mut self, known: Vec<KnownScreen>, now: Timestamp) {
+        for KnownScreen { number, since, paintings, token } in known {
+            let (Some(token), Ok(since)) = (Secret::from_hex(&token), since.parse::<Timestamp>()) else {
                 continue;
             };
-            if today.duration_since(since) < KNOWN_FOR && self.screens.len() < MAX_SCREENS {
+            // By a clock that was wrong then it may have been let in tomorrow.
+            let is_known = now.duration_since(since).abs() < KNOWN_FOR;
+            if is_known && self.free_numbers().any(|free| free == number) {
                 let sent_away = watch::Sender::new(false);
-                let (number, paintings) = (screen.number, screen.paintings);
                 self.screens.push(PairedScreen { number, since, paintings, token, sent_away });
             }
         }
+    }
+
+    /// The numbers that no screen has.
+    fn free_numbers(&self) -> impl Iterator<Item = usize> {
+        (1..=MAX_SCREENS).filter(|number| self.screens.iter().all(|screen| screen.number != *number))
     }
 
     /// The screens that are let in, to be let in again.
@@ -176,24 +179,22 @@ impl Pairing {
         if let Some((token, at)) = shown.and_then(|token| Some((token, self.place(token)?))) {
             let Some(Code { painting, .. }) = self.code.take() else { return Err(Refused::NotTheCode) };
             let screen = &mut self.screens[at];
+            screen.since = Timestamp::now();
             screen.paintings.retain(|known| *known != painting);
             screen.paintings.push(painting.clone());
             return Ok(Admission { token: token.to_owned(), painting, number: screen.number });
         }
-        if self.screens.len() >= MAX_SCREENS {
-            return Err(Refused::TooManyScreens);
-        }
+        let Some(number) = self.free_numbers().next() else { return Err(Refused::TooManyScreens) };
         let token = hex(&random::<TOKEN_BYTES>()?);
         let Some(Code { painting, .. }) = self.code.take() else { return Err(Refused::NotTheCode) };
-        self.numbered += 1;
         self.screens.push(PairedScreen {
-            number: self.numbered,
+            number,
             since: Timestamp::now(),
             paintings: vec![painting.clone()],
             token: Secret::of(&token),
             sent_away: watch::Sender::new(false),
         });
-        Ok(Admission { token, painting, number: self.numbered })
+        Ok(Admission { token, painting, number })
     }
 
     /// The screen that shows this token, if it is let in: a receiver that changes when it is sent away.
@@ -201,9 +202,14 @@ impl Pairing {
         self.screen(token).map(|screen| screen.sent_away.subscribe())
     }
 
-    /// The painting for which the screen was let in last that shows this token, if it is let in.
-    pub(crate) fn painting_for(&self, token: &str) -> Option<String> {
-        self.screen(token)?.paintings.last().cloned()
+    /// The paintings that the screen may see that shows this token, the one it was let in for last at the end.
+    pub(crate) fn paintings_for(&self, token: &str) -> Vec<String> {
+        self.screen(token).map_or_else(Vec::new, |screen| screen.paintings.clone())
+    }
+
+    /// Whether a code holds now.
+    pub(crate) fn code_holds(&self, now: Instant) -> bool {
+        self.code.as_ref().is_some_and(|code| now < code.until)
     }
 
     /// Whether the screen that shows this token is let in to see this painting.
@@ -226,10 +232,21 @@ impl Pairing {
     }
 
     /// Sends a screen away; false if there is none of that number.
-    pub(crate) fn send_away(&mut self, number: u64) -> bool {
+    pub(crate) fn send_away(&mut self, number: usize) -> bool {
         let Some(at) = self.screens.iter().position(|screen| screen.number == number) else { return false };
         self.screens.remove(at).sent_away.send_replace(true);
         true
+    }
+
+    /// Whether some screen may see this painting; from now on none may. A new painting may have the id of one that is gone.
+    pub(crate) fn forget_painting(&mut self, painting: &str) -> bool {
+        let mut was_known = false;
+        for screen in &mut self.screens {
+            let before = screen.paintings.len();
+            screen.paintings.retain(|known| known != painting);
+            was_known |= screen.paintings.len() < before;
+        }
+        was_known
     }
 
     /// Shows the screens nothing more and lets the code no longer hold. The screens stay known.
@@ -276,6 +293,8 @@ fn random<const N: usize>() -> Result<[u8; N], Refused> {
 
 #[cfg(test)]
 mod tests {
+    use jiff::SignedDuration;
+
     use super::*;
 
     fn begun() -> (Pairing, String, Instant) {
@@ -303,7 +322,7 @@ mod tests {
         let second = pairing.admit(&code, Some(&first.token), now).unwrap();
         assert_eq!((&second.token, second.number), (&first.token, 1));
         assert!(pairing.may_see(&first.token, "a") && pairing.may_see(&first.token, "b"));
-        assert_eq!(pairing.painting_for(&first.token).as_deref(), Some("b"));
+        assert_eq!(pairing.paintings_for(&first.token), ["a", "b"]);
         assert_eq!(pairing.screens().len(), 1);
         // A token that is none is as no token.
         let code = pairing.offer("c", now).unwrap();
@@ -398,25 +417,62 @@ mod tests {
         assert!(anew.may_see(&token, "a") && !anew.may_see(&token, "b"));
         assert!(anew.let_in(&gone.token).is_none());
         let code = anew.offer("b", now).unwrap();
-        assert_eq!(anew.admit(&code, None, now).unwrap().number, 3);
+        assert_eq!(anew.admit(&code, None, now).unwrap().number, 1, "the number of one that is gone");
 
-        let mut late = Pairing::default();
-        late.let_in_again(known.clone(), today + KNOWN_FOR);
-        assert!(late.let_in(&token).is_none());
+        let late = |by: SignedDuration| {
+            let mut late = Pairing::default();
+            late.let_in_again(known.clone(), today + by);
+            late.let_in(&token).is_some()
+        };
+        assert!(late(KNOWN_FOR - SignedDuration::from_hours(1)));
+        assert!(!late(KNOWN_FOR));
+        // By a clock that was wrong.
+        assert!(!late(-KNOWN_FOR - SignedDuration::from_hours(1)));
+    }
 
-        // What someone wrote into the file lets nobody in.
-        let mut broken = Pairing::default();
-        let spoiled = [("", 64), ("zz", 62), ("ÿ", 62)].map(|(put, from)| {
-            let mut screen = known[0].clone();
-            screen.token = format!("{put}{}", &screen.token[64 - from..]);
-            screen.token.pop();
-            screen
-        });
-        broken.let_in_again(spoiled.to_vec(), today);
-        broken.let_in_again(vec![KnownScreen { since: "lately".to_owned(), ..known[0].clone() }], today);
-        assert!(broken.screens().is_empty());
-        broken.let_in_again(vec![known[0].clone(); MAX_SCREENS + 1], today);
-        assert_eq!(broken.screens().len(), MAX_SCREENS);
+    #[test]
+    fn what_someone_wrote_among_the_known_screens_lets_nobody_in_twice_or_by_a_made_up_token() {
+        let (mut pairing, code, now) = begun();
+        let token = pairing.admit(&code, None, now).unwrap().token;
+        let [known] = &pairing.known()[..] else { panic!("one screen is known") };
+        let today = Timestamp::now();
+        let with = |change: &dyn Fn(&mut KnownScreen)| {
+            let mut spoiled = known.clone();
+            change(&mut spoiled);
+            spoiled
+        };
+        let spoiled = vec![
+            with(&|screen| screen.token.truncate(63)),
+            with(&|screen| screen.token.replace_range(..2, "zz")),
+            with(&|screen| screen.token.replace_range(..2, "\u{ff}")),
+            with(&|screen| screen.since = "lately".to_owned()),
+            with(&|screen| screen.number = 0),
+            with(&|screen| screen.number = MAX_SCREENS + 1),
+            with(&|screen| screen.number = usize::MAX),
+        ];
+        let mut anew = Pairing::default();
+        anew.let_in_again(spoiled, today);
+        assert!(anew.screens().is_empty());
+        anew.let_in_again(vec![known.clone(); 3], today);
+        assert_eq!(anew.screens().len(), 1);
+        assert!(anew.send_away(1) && anew.let_in(&token).is_none());
+    }
+
+    #[test]
+    fn a_painting_that_is_gone_is_forgotten_by_all_screens() {
+        let (mut pairing, code, now) = begun();
+        let token = pairing.admit(&code, None, now).unwrap().token;
+        assert!(!pairing.forget_painting("b"));
+        assert!(pairing.forget_painting("a") && !pairing.may_see(&token, "a"));
+        assert!(pairing.let_in(&token).is_some());
+    }
+
+    #[test]
+    fn a_code_that_is_new_and_not_used_holds() {
+        let (mut pairing, code, now) = begun();
+        assert!(pairing.code_holds(now) && !pairing.code_holds(now + CODE_HOLDS));
+        pairing.admit(&code, None, now).unwrap();
+        assert!(!pairing.code_holds(now));
     }
 
     #[test]

@@ -38,7 +38,7 @@ use crate::description::{Description, every_answer_is_whole};
 use crate::lingering::heard_out;
 use crate::state::Studio;
 use crate::{guard, web};
-pub(crate) use house::{CodeTyped, LetIn, router as house_router};
+pub(crate) use house::{CodeTyped, LetIn, Shown, router as house_router};
 pub(crate) use news::Working;
 
 /// The most bytes of a request that is no picture and no painting: many times the longest edit.

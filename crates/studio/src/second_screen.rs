@@ -11,6 +11,7 @@ use tokio::net::TcpListener;
 use tokio::sync::watch;
 
 use crate::StartError;
+use crate::answer::Trouble;
 use crate::doorway::Doorway;
 use crate::lock::locked;
 use crate::pairing::Pairing;
@@ -34,6 +35,8 @@ pub(crate) struct SecondScreen {
     lan: Lan,
     door: Mutex<Option<Door>>,
     pairing: Mutex<Pairing>,
+    /// Why it could not be kept who is let in, when that was tried last.
+    not_kept: Mutex<Option<Trouble>>,
     now: Box<dyn Fn() -> Instant + Send + Sync>,
 }
 
@@ -47,7 +50,13 @@ struct Door {
 impl SecondScreen {
     /// The door is shut at first. `lan` says where it opens, `now` is the clock by which codes run out.
     pub(crate) fn new(lan: Lan, now: impl Fn() -> Instant + Send + Sync + 'static) -> Self {
-        Self { lan, door: Mutex::default(), pairing: Mutex::default(), now: Box::new(now) }
+        Self {
+            lan,
+            door: Mutex::default(),
+            pairing: Mutex::default(),
+            not_kept: Mutex::default(),
+            now: Box::new(now),
+        }
     }
 
     /// Where it can be reached; nowhere while the door is shut.
@@ -77,6 +86,10 @@ impl SecondScreen {
 
     pub(crate) fn pairing(&self) -> MutexGuard<'_, Pairing> {
         locked(&self.pairing)
+    }
+
+    pub(crate) fn not_kept(&self) -> MutexGuard<'_, Option<Trouble>> {
+        locked(&self.not_kept)
     }
 
     pub(crate) fn now(&self) -> Instant {

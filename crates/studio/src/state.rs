@@ -83,6 +83,11 @@ impl Studio {
         Ok(painting)
     }
 
+    /// A painting's title; `None` if it is not on the shelf any more or cannot be opened.
+    pub(crate) fn title_of(&self, id: &str) -> Option<String> {
+        Some(self.open(id).ok()?.present().ok()?.document.title)
+    }
+
     /// The slot of a painting that is open or on the shelf.
     fn slot(&self, id: &str) -> Result<Arc<Slot>, Trouble> {
         if let Some(slot) = locked(&self.open).get(id) {

@@ -597,10 +597,7 @@ export interface components {
         LetIn: {
             /** @description The address of the easel page. */
             easel: string;
-            /**
-             * Format: int64
-             * @description The screen's number, by which the computer names it.
-             */
+            /** @description The screen's number, by which the computer names it. */
             screen: number;
         };
         /** @description A change of landmarks or measures. Places are where they are seen on the canvas, in mm. */
@@ -1162,7 +1159,9 @@ export interface components {
         ScreenLetIn: {
             /** @description By which the page asks for it. */
             id: string;
-            /** @description When it was let in first (RFC 3339). */
+            /** @description The titles of the paintings that it may see. */
+            paintings: string[];
+            /** @description When it brought a code last (RFC 3339). */
             since: string;
         };
         /**
@@ -1184,6 +1183,10 @@ export interface components {
         SecondScreens: {
             /** @description Where the studio can be reached from elsewhere in the house; none while it cannot. */
             addresses: string[];
+            /** @description Whether the code that was made last can still be used. */
+            code_holds: boolean;
+            /** @description Why it is not kept for the next start who is let in, if it is not. */
+            not_kept: string | null;
             /** @description The screens that are let in. */
             screens: components["schemas"]["ScreenLetIn"][];
         };
@@ -1259,6 +1262,17 @@ export interface components {
             title: string;
             /** @description Why the file cannot be opened. */
             trouble: string | null;
+        };
+        /** @description The paintings that the screen that asks may see, the one it was let in for last at the end. */
+        Shown: {
+            paintings: components["schemas"]["ShownPainting"][];
+        };
+        /** @description A painting that a screen may see. */
+        ShownPainting: {
+            /** @description By which the page asks for it. */
+            id: string;
+            /** @description Its title. */
+            title: string;
         };
         /**
          * @description A side of the canvas, or of a box on it, seen from the front.
@@ -1546,6 +1560,8 @@ export type SheetPlanView = components['schemas']['SheetPlanView'];
 export type Sheets = components['schemas']['Sheets'];
 export type Shelf = components['schemas']['Shelf'];
 export type ShelfPainting = components['schemas']['ShelfPainting'];
+export type Shown = components['schemas']['Shown'];
+export type ShownPainting = components['schemas']['ShownPainting'];
 export type Side = components['schemas']['Side'];
 export type SideView = components['schemas']['SideView'];
 export type Spot = components['schemas']['Spot'];

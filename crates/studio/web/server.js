@@ -2,7 +2,7 @@
 
 import { apostrophes } from './parts/apostrophes.js';
 
-/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Chosen, ChosenChange, Dividers, Edit, LensWish, LetIn, Notes, PaintingState, PairingCode, Paper, Printer, SecondScreens, Sheet, Shelf, Spot, StandardSize, Store, Trouble, Unit, ValueMaps, ValueStep, Xy } from './api.js' */
+/** @import { CanvasPhotoView, CheckChange, CheckLine, CheckView, CheckWish, Chosen, ChosenChange, Dividers, Edit, LensWish, LetIn, Notes, PaintingState, PairingCode, Paper, Printer, SecondScreens, Sheet, Shelf, Shown, Spot, StandardSize, Store, Trouble, Unit, ValueMaps, ValueStep, Xy } from './api.js' */
 
 /** Whether this is the computer that the studio runs on. */
 export const isHere = ['127.0.0.1', 'localhost'].includes(location.hostname);
@@ -224,6 +224,9 @@ export const sendAway = (screen) => send(`/api/second-screens/${encodeURICompone
 
 /** Asked from a second screen, where nothing else than its easel page is answered. @param {string} code @returns {Promise<LetIn>} */
 export const pair = (code) => send('/api/pair', { code });
+
+/** What this screen may see, asked for by a screen elsewhere in the house. @returns {Promise<Shown>} */
+export const shown = () => get('/api/shown');
 
 /** @param {string} id @returns {EventSource} */
 export const events = (id) => new EventSource(`${at(id)}/events`);

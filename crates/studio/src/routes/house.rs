@@ -31,7 +31,8 @@ use crate::web;
 /// The most bytes of a request: a code, many times over.
 const MAX_REQUEST_BYTES: usize = 4096;
 
-/// The cookie of a screen that is let in.
+/// What the name of the cookie of a screen that is let in begins with. The studio's port follows: browsers give cookies to every port of an
+/// address, and another studio on the same computer has its own.
 const COOKIE_NAME: &str = "mahlstick-screen";
 
 /// A code as it was typed or brought along.
@@ -47,7 +48,22 @@ pub(crate) struct LetIn {
     /// The address of the easel page.
     easel: String,
     /// The screen's number, by which the computer names it.
-    screen: u64,
+    screen: usize,
+}
+
+/// The paintings that the screen that asks may see, the one it was let in for last at the end.
+#[derive(Serialize, ToSchema)]
+pub(crate) struct Shown {
+    paintings: Vec<ShownPainting>,
+}
+
+/// A painting that a screen may see.
+#[derive(Serialize, ToSchema)]
+struct ShownPainting {
+    /// By which the page asks for it.
+    id: String,
+    /// Its title.
+    title: String,
 }
 
 /// Changes when the screen that asks is sent away.
@@ -59,6 +75,7 @@ type Shared = State<Arc<Studio>>;
 pub(crate) fn router(studio: Arc<Studio>, address: SocketAddr) -> Router {
     let for_paired = Router::new()
         .route("/easel/{id}", get(web::easel))
+        .route("/api/shown", get(shown))
         .route("/api/paintings/{id}", get(painting::state))
         .route("/api/paintings/{id}/easel.jpg", get(pictures::easel))
         .route("/api/paintings/{id}/toned.jpg", get(tones::toned))
@@ -98,8 +115,20 @@ async fn door(State(hosts): State<Vec<String>>, request: Request, next: Next) ->
 
 /// Whoever types the address alone goes on to the picture, or to where the code is asked for.
 async fn home(State(studio): Shared, headers: HeaderMap) -> Redirect {
-    let painting = token(&headers).and_then(|token| studio.second_screen().pairing().painting_for(&token));
-    Redirect::to(&painting.map_or_else(|| "/pair".to_owned(), |id| format!("/easel/{id}")))
+    let token = token(&studio, &headers).unwrap_or_default();
+    let paintings = studio.second_screen().pairing().paintings_for(&token);
+    Redirect::to(&paintings.last().map_or_else(|| "/pair".to_owned(), |id| format!("/easel/{id}")))
+}
+
+/// What the screen may see.
+async fn shown(State(studio): Shared, headers: HeaderMap) -> Result<Json<Shown>, Trouble> {
+    let token = token(&studio, &headers).unwrap_or_default();
+    let ids = studio.second_screen().pairing().paintings_for(&token);
+    work(move || {
+        let titled = |id: String| studio.title_of(&id).map(|title| ShownPainting { id, title });
+        Ok(Json(Shown { paintings: ids.into_iter().filter_map(titled).collect() }))
+    })
+    .await
 }
 
 /// Lets a screen in that knows the code, and gives it the cookie by which it is known from then on.
@@ -109,7 +138,7 @@ async fn pair(
     Body(typed): Body<CodeTyped>,
 ) -> Result<Response, Trouble> {
     let screens = studio.second_screen();
-    let shown = token(&headers);
+    let shown = token(&studio, &headers);
     let admission =
         screens.pairing().admit(&typed.code, shown.as_deref(), screens.now()).map_err(|refused| {
             let status = match refused {
@@ -120,13 +149,13 @@ async fn pair(
             Trouble::new(status, refused.to_string())
         })?;
     let keeper = Arc::clone(&studio);
-    // One that cannot be kept is let in all the same, and asks for a code again when the studio has been started anew.
-    let _ = work(move || known_screens::keep(&keeper, "That the screen is let in")).await;
-    let cookie = format!(
-        "{COOKIE_NAME}={}; Max-Age={}; HttpOnly; SameSite=Strict; Path=/",
-        admission.token,
-        KNOWN_FOR.as_secs()
-    );
+    work(move || {
+        known_screens::keep(&keeper);
+        Ok(())
+    })
+    .await?;
+    let (name, seconds) = (cookie_name(&studio), KNOWN_FOR.as_secs());
+    let cookie = format!("{name}={}; Max-Age={seconds}; HttpOnly; SameSite=Strict; Path=/", admission.token);
     let easel = format!("/easel/{}", admission.painting);
     Ok(([(SET_COOKIE, cookie)], Json(LetIn { easel, screen: admission.number })).into_response())
 }
@@ -138,6 +167,14 @@ async fn only_paired(
     mut request: Request,
     next: Next,
 ) -> Response {
+    let painting = asked.iter().find_map(|(name, id)| (name == "id").then_some(id));
+    let token = token(&studio, request.headers());
+    let (sent_away, sees): (Option<SentAway>, bool) = {
+        let pairing = studio.second_screen().pairing();
+        let token = token.as_deref().unwrap_or_default();
+        (pairing.let_in(token), painting.is_none_or(|painting| pairing.may_see(token, painting)))
+    };
+    // Looked at after the receiver was taken: a door that is shut in between ends what is answered now.
     if !studio.second_screen().is_open() {
         return Trouble::new(
             StatusCode::SERVICE_UNAVAILABLE,
@@ -145,13 +182,6 @@ async fn only_paired(
         )
         .into_response();
     }
-    let painting = asked.iter().find_map(|(name, id)| (name == "id").then_some(id));
-    let token = token(request.headers());
-    let (sent_away, sees): (Option<SentAway>, bool) = {
-        let pairing = studio.second_screen().pairing();
-        let token = token.as_deref().unwrap_or_default();
-        (pairing.let_in(token), painting.is_none_or(|painting| pairing.may_see(token, painting)))
-    };
     match sent_away {
         Some(sent_away) if sees => {
             request.extensions_mut().insert(sent_away);
@@ -184,12 +214,17 @@ async fn events(
     news::stream(studio, id, until).await
 }
 
+fn cookie_name(studio: &Studio) -> String {
+    format!("{COOKIE_NAME}-{}", studio.port())
+}
+
 /// The token in the cookie of a request; none if several are shown.
-fn token(headers: &HeaderMap) -> Option<String> {
+fn token(studio: &Studio, headers: &HeaderMap) -> Option<String> {
+    let name = cookie_name(studio);
     let all = headers.get_all(COOKIE).iter().filter_map(|value| value.to_str().ok());
     let mut shown = all
         .flat_map(|cookies| cookies.split(';'))
-        .filter_map(|cookie| cookie.trim().strip_prefix(COOKIE_NAME)?.strip_prefix('='));
+        .filter_map(|cookie| cookie.trim().strip_prefix(&name)?.strip_prefix('='));
     let first = shown.next()?.to_owned();
     shown.next().is_none().then_some(first)
 }

@@ -27,6 +27,10 @@ pub(super) struct SecondScreens {
     addresses: Vec<String>,
     /// The screens that are let in.
     screens: Vec<ScreenLetIn>,
+    /// Whether the code that was made last can still be used.
+    code_holds: bool,
+    /// Why it is not kept for the next start who is let in, if it is not.
+    not_kept: Option<String>,
 }
 
 /// A screen that is let in.
@@ -34,8 +38,10 @@ pub(super) struct SecondScreens {
 struct ScreenLetIn {
     /// By which the page asks for it.
     id: String,
-    /// When it was let in first (RFC 3339).
+    /// When it brought a code last (RFC 3339).
     since: String,
+    /// The titles of the paintings that it may see.
+    paintings: Vec<String>,
 }
 
 /// Whether screens elsewhere in the house may come in.
@@ -73,9 +79,9 @@ struct Way {
 }
 
 /// Second screens as they stand.
-#[utoipa::path(get, path = "/api/second-screens", responses((status = 200, body = SecondScreens)))]
-pub(super) async fn second_screens(State(studio): Shared) -> Json<SecondScreens> {
-    Json(standing(&studio))
+#[utoipa::path(get, path = "/api/second-screens", responses((status = 200, body = SecondScreens), Troubles))]
+pub(super) async fn second_screens(State(studio): Shared) -> Result<Json<SecondScreens>, Trouble> {
+    standing(studio).await
 }
 
 /// Opens the door for screens elsewhere in the house, or shuts it: then none of them is shown anything until it is open again.
@@ -95,7 +101,7 @@ pub(super) async fn door(
     } else {
         studio.second_screen().shut();
     }
-    Ok(Json(standing(&studio)))
+    standing(studio).await
 }
 
 /// Makes a code for a painting's easel screen. The code before it no longer holds.
@@ -108,11 +114,13 @@ pub(super) async fn code(
     let opener = Arc::clone(&studio);
     let painting = work(move || opener.open(&wanted.painting).map(|_| wanted.painting)).await?;
     let screens = studio.second_screen();
-    if screens.addresses().is_empty() {
+    let code = screens.pairing().offer(&painting, screens.now()).map_err(Trouble::own_fault)?;
+    // Looked at afterwards, so that a code that was made while the door was being shut is given to nobody.
+    let addresses = screens.addresses();
+    if addresses.is_empty() {
         return Err(Trouble::refused("The studio is open to this computer alone. Open the door first."));
     }
-    let code = screens.pairing().offer(&painting, screens.now()).map_err(Trouble::own_fault)?;
-    let ways = screens.addresses().into_iter().map(|address| {
+    let ways = addresses.into_iter().map(|address| {
         let address = format!("http://{address}/pair");
         let qr = qr(&format!("{address}#{code}")).map_err(Trouble::own_fault)?;
         Ok(Way { address, qr })
@@ -127,24 +135,38 @@ pub(super) async fn send_away(
     State(studio): Shared,
     Path(id): Path<String>,
 ) -> Result<Json<SecondScreens>, Trouble> {
-    let gone = id.parse().is_ok_and(|number| studio.second_screen().pairing().send_away(number));
-    if !gone {
+    if !id.parse().is_ok_and(|number| studio.second_screen().pairing().send_away(number)) {
         return Err(Trouble::new(StatusCode::NOT_FOUND, "That screen is not let in any more."));
     }
     let keeper = Arc::clone(&studio);
-    work(move || known_screens::keep(&keeper, "That the screen was sent away")).await?;
-    Ok(Json(standing(&studio)))
+    work(move || {
+        known_screens::keep(&keeper);
+        Ok(())
+    })
+    .await?;
+    standing(studio).await
 }
 
-fn standing(studio: &Studio) -> SecondScreens {
+async fn standing(studio: Arc<Studio>) -> Result<Json<SecondScreens>, Trouble> {
     let screens = studio.second_screen();
-    SecondScreens {
-        addresses: screens.addresses().iter().map(|address| format!("http://{address}/")).collect(),
-        screens: screens
-            .pairing()
-            .screens()
-            .iter()
-            .map(|screen| ScreenLetIn { id: screen.number.to_string(), since: screen.since.to_string() })
-            .collect(),
-    }
+    let addresses = screens.addresses().iter().map(|address| format!("http://{address}/")).collect();
+    let (code_holds, let_in): (bool, Vec<_>) = {
+        let pairing = screens.pairing();
+        let let_in = pairing.screens().iter();
+        (
+            pairing.code_holds(screens.now()),
+            let_in.map(|screen| (screen.number, screen.since, screen.paintings.clone())).collect(),
+        )
+    };
+    work(move || {
+        let named = let_in.into_iter().map(|(number, since, paintings)| ScreenLetIn {
+            id: number.to_string(),
+            since: since.to_string(),
+            paintings: paintings.iter().filter_map(|id| studio.title_of(id)).collect(),
+        });
+        let screens = named.collect();
+        let not_kept = known_screens::why_not_kept(&studio);
+        Ok(Json(SecondScreens { addresses, screens, code_holds, not_kept }))
+    })
+    .await
 }

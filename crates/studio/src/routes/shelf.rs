@@ -18,6 +18,7 @@ use crate::answer::{Trouble, Troubles};
 use crate::asked::{Body, PaintingId};
 use crate::folder::{Entry, Folder, file_name};
 use crate::kept_list::LOOK_AT_THE_FOLDER;
+use crate::known_screens;
 use crate::open_painting::News;
 use crate::paper::{self, Printer};
 use crate::state::Studio;
@@ -198,7 +199,8 @@ pub(super) async fn create(State(studio): Shared, Body(new): Body<NewPainting>) 
         let mut plan = Plan::new(canvas, unit);
         plan.printing.paper = new.paper.unwrap_or(plan.printing.paper);
         let document = Document { title: new.title.unwrap_or_default(), photo: None, plan };
-        Ok(Json(Made { id: studio.folder().create(&document, &[])? }))
+        let id = studio.folder().create(&document, &[])?;
+        Ok(made(&studio, id))
     })
     .await
 }
@@ -227,9 +229,17 @@ pub(super) async fn import(
         drop(arrived);
         draft.as_file().sync_all().map_err(Trouble::own_fault)?;
         let id = studio.folder().adopt(draft.into_temp_path(), &title).map_err(Trouble::own_fault)?;
-        Ok(Json(Made { id }))
+        Ok(made(&studio, id))
     })
     .await
+}
+
+/// A painting that is new on the shelf. No screen was let in for it, whatever was called so before.
+fn made(studio: &Studio, id: String) -> Json<Made> {
+    if studio.second_screen().pairing().forget_painting(&id) {
+        known_screens::keep(studio);
+    }
+    Json(Made { id })
 }
 
 /// A painting file's name without what it ends in.
@@ -250,7 +260,7 @@ pub(super) async fn duplicate(State(studio): Shared, PaintingId(id): PaintingId)
         let id = studio.folder().create(&document, &photos)?;
         let noted = open.with_painting(|painting| notes::of(painting))?;
         studio.open(&id)?.with_painting(|copy| notes::begin_with(copy, &noted))?;
-        Ok(Json(Made { id }))
+        Ok(made(&studio, id))
     })
     .await
 }

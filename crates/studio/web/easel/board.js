@@ -1,8 +1,8 @@
 // The board: the canvas on this screen, as an SVG whose unit is the canvas millimetre. The window into it is set by the
 // screen's measured density, so that a millimetre of the canvas is a millimetre of glass.
 
-import { boxName, axis, edgesOf, seen, turned } from './boxes.js';
-import { marksOf } from './marks.js';
+import { around, axis, boxName, edgesOf, nearestStep, nextStep, seen, stepAway, turned } from './boxes.js';
+import { boxNames, marksOf } from './marks.js';
 import { s } from '../parts/dom.js';
 import { lineLook, sidesOf, twinLines } from '../parts/lines.js';
 import { Toned } from '../parts/toned.js';
@@ -23,14 +23,18 @@ export const usualLooks = (unit) => ({ ...usualTones(unit), grid: true, details:
 const NEAR = 24;
 
 export class Board {
-  /** Which step of each axis the window begins at. @type {Xy} */
-  #at = [0, 0];
+  /** Where the window begins, in mm of the canvas as shown. @type {Xy} */
+  #begin = [0, 0];
   /**
-   * Where the window would begin, in mm of the canvas as shown: kept while the whole canvas is seen for a moment. Null until the
-   * painter has moved it: then the head is in its middle.
+   * Where the window would begin once the painter has moved it by steps: kept while the whole canvas is seen for a moment.
    * @type {Xy | null}
    */
   #wanted = null;
+  /**
+   * What the window has in its middle in place of that, on the canvas. Both are null until the painter has moved it: then it is the head.
+   * @type {Xy | null}
+   */
+  #centre = null;
   /** @type {PaintingState | null} */
   #state = null;
   /** @type {Looks} */
@@ -64,6 +68,8 @@ export class Board {
    */
   show(state, looks, perMm, ratio, spot) {
     const before = this.#flips;
+    // With another grid there are other steps: what is seen stays.
+    if (this.#state && this.#wanted && JSON.stringify(edgesOf(this.#state.view)) !== JSON.stringify(edgesOf(state.view))) this.bringIntoView(this.middle);
     [this.#state, this.#looks, this.#perMm, this.#ratio, this.#spot] = [state, looks, perMm, ratio, spot];
     this.#turnWindow(before);
     this.#place();
@@ -73,11 +79,33 @@ export class Board {
   /** Moves the window by so many steps. @param {number} right @param {number} down @returns {boolean} whether it moved */
   step(right, down) {
     if (!this.canStep(right, down)) return false;
-    const wanted = this.#wanted ?? this.window;
-    this.#wanted = /** @type {Xy} */ ([right, down].map((by, side) =>
-      (by ? this.#axes?.[side]?.begins[(this.#at[side] ?? 0) + by] : wanted[side]) ?? 0));
+    const to = [right, down].map((by, side) => this.#stepTo(side, by));
+    if (this.#isFree) {
+      const [, , width, height] = this.window;
+      this.bringIntoView(this.#asShown([(to[0] ?? this.#begin[0]) + width / 2, (to[1] ?? this.#begin[1]) + height / 2]));
+    } else {
+      const wanted = this.#wanted ?? this.#begin;
+      this.#wanted = [to[0] ?? wanted[0], to[1] ?? wanted[1]];
+    }
     this.#place();
     return true;
+  }
+
+  /** Where the window would begin after a step; null if there is none that way, or none is made. @param {number} side @param {number} by */
+  #stepTo(side, by) {
+    const [axis_, begin] = [this.#axes?.[side], this.#begin[side] ?? 0];
+    if (!axis_ || by === 0) return null;
+    return this.#isFree ? stepAway(axis_, begin, by) : nextStep(axis_, begin, by);
+  }
+
+  /** Whether the window has something in its middle in place of beginning at a step. */
+  get #isFree() {
+    return this.#centre !== null || (this.#wanted === null && Boolean(this.#state?.view.reference?.head));
+  }
+
+  /** Moves the window so that this place is in its middle, as far as there is canvas. @param {Xy} place on the canvas */
+  bringIntoView(place) {
+    [this.#centre, this.#wanted] = [place, null];
   }
 
   /** Where on the canvas a point of the screen lies, in mm. @param {{ clientX: number, clientY: number }} event @returns {Xy} */
@@ -109,17 +137,13 @@ export class Board {
 
   /** Whether there is more canvas that way. @param {number} right @param {number} down */
   canStep(right, down) {
-    if (!this.#axes) return false;
-    return [right, down].every((by, side) => {
-      const to = (this.#at[side] ?? 0) + by;
-      return by === 0 || (to >= 0 && to < (this.#axes?.[side]?.begins.length ?? 0));
-    });
+    return [right, down].every((by, side) => by === 0 || this.#stepTo(side, by) !== null);
   }
 
   /** The part of the canvas that is seen, in mm of the canvas as shown: left, top, width, height. @returns {RectMm} */
   get window() {
     const [across, down] = this.#axes ?? [];
-    return [across?.begins[this.#at[0]] ?? 0, down?.begins[this.#at[1]] ?? 0, across?.room ?? 1, down?.room ?? 1];
+    return [...this.#begin, across?.room ?? 1, down?.room ?? 1];
   }
 
   /** How many steps a grid box takes, the larger of both ways. */
@@ -222,21 +246,19 @@ export class Board {
       axis(x ? turned(columns) : columns, width / scale, this.#ratio),
       axis(y ? turned(rows) : rows, height / scale, this.#ratio),
     ];
-    const wanted = this.#wanted;
-    const [from, to] = this.#first();
-    this.#at = /** @type {Xy} */ (this.#axes.map(({ begins, room }, side) =>
-      (wanted ? nearest(begins, wanted[side] ?? 0) : around(begins, room, from[side] ?? 0, to[side] ?? 0))));
+    const middle = this.#asShown(this.#centre ?? this.#first());
+    this.#begin = /** @type {Xy} */ (this.#axes.map((axis_, side) => {
+      const centred = around(axis_, middle[side] ?? 0);
+      return this.#isFree ? centred : nearestStep(axis_, this.#wanted?.[side] ?? centred);
+    }));
     this.svg.setAttribute('viewBox', this.window.join(' '));
   }
 
-  /** What is to be seen first: crown and chin, or the middle of the canvas without a head. @returns {[Xy, Xy]} */
+  /** What is in the middle at first: that of the head, or the canvas's without one. @returns {Xy} */
   #first() {
     const [left, top, width, height] = this.#bounds();
     const head = this.#state?.view.reference?.head;
-    /** @type {Xy} */
-    const middle = [left + width / 2, top + height / 2];
-    const [crown, chin] = head ? [head.crown, head.chin] : [middle, middle];
-    return [this.#asShown(crown), this.#asShown(chin)];
+    return head ? [(head.crown[0] + head.chin[0]) / 2, (head.crown[1] + head.chin[1]) / 2] : [left + width / 2, top + height / 2];
   }
 
   /** @param {PaintingState} state */
@@ -266,7 +288,10 @@ export class Board {
       ]),
       ...twinLines(plumbLines.filter((line) => line !== null), { px: this.#px, dash: '7 5' }));
     const shown = (/** @type {Xy} */ at) => this.#asShown(at);
-    this.marks.replaceChildren(...marksOf({ landmarks: landmarks ? likeness.landmarks : [], names, spot: this.#spot, shown, px: this.#px }));
+    const { columns, rows } = edgesOf(view);
+    this.marks.replaceChildren(
+      ...(grid ? boxNames({ columns, rows, flips: this.#flips, window: this.window, px: this.#px }) : []),
+      ...marksOf({ landmarks: landmarks ? likeness.landmarks : [], names, spot: this.#spot, window: this.window, shown, px: this.#px }));
   }
 
   /**
@@ -286,22 +311,4 @@ function lay(image, attributes) {
   for (const [name, value] of Object.entries(attributes)) {
     if (image.getAttribute(name) !== String(value)) image.setAttribute(name, String(value));
   }
-}
-
-/** Which of these lies nearest; the first, if none is nearer. @param {number[]} places @param {number} to */
-const nearest = (places, to) => places.reduce((best, place, at) => (Math.abs(place - to) < Math.abs((places[best] ?? 0) - to) ? at : best), 0);
-
-/**
- * Which of these windows shows most of the stretch between two places, and of those the one that has it nearest to its middle.
- * @param {number[]} begins @param {number} room @param {number} one @param {number} other
- */
-function around(begins, room, one, other) {
-  const [from, to] = [Math.min(one, other), Math.max(one, other)];
-  const hidden = (/** @type {number} */ begin) => Math.max(begin - from, 0) + Math.max(to - begin - room, 0);
-  const aside = (/** @type {number} */ begin) => Math.abs(begin + room / 2 - (from + to) / 2);
-  const order = begins.map((_, at) => at).sort((a, b) => {
-    const [first, second] = [begins[a] ?? 0, begins[b] ?? 0];
-    return hidden(first) - hidden(second) || aside(first) - aside(second);
-  });
-  return order[0] ?? 0;
 }

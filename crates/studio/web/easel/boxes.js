@@ -1,5 +1,5 @@
 // Which part of the canvas is seen, along one of its sides: it moves by whole grid boxes, or by equal parts of a box
-// where a box is larger than the screen.
+// where a box is larger than the screen; or it has something in its middle.
 
 /** @import { View } from '../api.js' */
 
@@ -14,6 +14,8 @@ const SAME = 0.01;
  * @property {number[]} begins in mm of the canvas as shown
  * @property {number} room how much is seen, in mm of the canvas
  * @property {number} parts steps to a box
+ * @property {number} least where it begins at the side's start
+ * @property {number} most where it begins to end at the side's end
  */
 
 /**
@@ -57,14 +59,43 @@ export const turned = (edges) => {
 export function axis(edges, room, ratio) {
   const beside = Math.min(BESIDE / ratio, room / 8);
   const [start, end] = [edges[0] ?? 0, edges.at(-1) ?? 0];
-  if (end - start <= room) return { begins: [(start + end - room) / 2], room, parts: 1 };
+  if (end - start <= room) {
+    const begin = (start + end - room) / 2;
+    return { begins: [begin], room, parts: 1, least: begin, most: begin };
+  }
   const widest = Math.max(...edges.slice(1).map((edge, at) => edge - (edges[at] ?? edge)));
   const parts = Math.ceil(widest / (room - 2 * beside) - SAME);
   const fine = edges.slice(0, -1).flatMap((edge, at) =>
     Array.from({ length: parts }, (_, part) => edge + (((edges[at + 1] ?? edge) - edge) * part) / parts));
   const last = fine.findIndex((edge) => edge - beside + room >= end);
-  return { begins: fine.slice(0, last + 1).map((edge) => edge - beside), room, parts };
+  return { begins: fine.slice(0, last + 1).map((edge) => edge - beside), room, parts, least: start - beside, most: end + beside - room };
 }
+
+/** Where the window begins that has this place in its middle, as far as there is canvas. @param {Axis} axis @param {number} middle */
+export const around = ({ room, least, most }, middle) => Math.max(Math.min(middle - room / 2, most), least);
+
+/** Where the next step that way begins; null if there is none. @param {Axis} axis @param {number} begin @param {number} by 1 or -1 */
+export function nextStep({ begins }, begin, by) {
+  const beyond = begins.filter((at) => (at - begin) * by > SAME);
+  return (by > 0 ? beyond[0] : beyond.at(-1)) ?? null;
+}
+
+/**
+ * Where a window that begins at no step begins after a move by one: as far as the step there is long, or as there is canvas; null if there
+ * is none.
+ * @param {Axis} axis @param {number} begin @param {number} by 1 or -1
+ */
+export function stepAway(axis, begin, by) {
+  const { begins, least, most } = axis;
+  const at = begins.findLastIndex((step) => step <= begin + SAME);
+  const first = Math.min(Math.max(by > 0 ? at : at - 1, 0), begins.length - 2);
+  const to = Math.max(Math.min(begin + by * ((begins[first + 1] ?? begin) - (begins[first] ?? begin)), most), least);
+  return Math.abs(to - begin) > SAME ? to : null;
+}
+
+/** The nearest step. @param {Axis} axis @param {number} begin */
+export const nearestStep = ({ begins }, begin) =>
+  begins.reduce((best, at) => (Math.abs(at - begin) < Math.abs(best - begin) ? at : best), begins[0] ?? 0);
 
 /** The first and last box that is seen whole, or mostly. @param {number[]} edges @param {number} from @param {number} to @returns {[number, number]} */
 export function seen(edges, from, to) {
@@ -78,9 +109,15 @@ export function seen(edges, from, to) {
   return [at, at];
 }
 
-/** A box's name: the column's letter and the row's number, `B3`; after Z comes AA. @param {number} column @param {number} row */
-export function boxName(column, row) {
+/** A box's name: the column's letter and the row's number, `B3`. @param {number} column @param {number} row */
+export const boxName = (column, row) => columnName(column) + rowName(row);
+
+/** After Z comes AA. @param {number} column */
+export function columnName(column) {
   let letters = '';
   for (let rest = column; rest >= 0; rest = Math.floor(rest / 26) - 1) letters = String.fromCharCode(65 + (rest % 26)) + letters;
-  return `${letters}${row + 1}`;
+  return letters;
 }
+
+/** @param {number} row */
+export const rowName = (row) => String(row + 1);

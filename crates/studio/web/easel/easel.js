@@ -10,10 +10,11 @@ import { errorText, isPinched, measured, measuredOnce, UNMEASURED, whenScreenCha
 import { glass } from './glass.js';
 import { keep, recall } from '../sight.js';
 import { measuring } from './measuring.js';
+import { otherPaintings } from './other-paintings.js';
 import { otherScreens } from './other-screens.js';
 import { spots } from './spots.js';
 import { stayAwake } from './awake.js';
-import { toneText } from '../parts/tones.js';
+import { TONE_WORDS, toneText } from '../parts/tones.js';
 
 /** @import { PaintingState, View, Xy } from '../api.js' */
 /** @import { Looks } from './board.js' */
@@ -29,12 +30,13 @@ const LOST = 2500;
 const id = decodeURIComponent(location.pathname.split('/').filter(Boolean).pop() ?? '');
 server.painting(id).then(lay, missing);
 
-/** @param {unknown} error */
+/** Why there is no picture. @param {unknown} error */
 function missing(error) {
-  byId('easel').replaceChildren(byId('heading'), byId('missing'));
-  byId('missing').hidden = false;
+  const note = byId('missing');
+  byId('easel').replaceChildren(byId('heading'), note);
+  note.hidden = false;
   setText(byId('missing-reason'), error instanceof server.Refusal ? error.message : String(error));
-  if (error instanceof server.Refusal && error.status === 401) byId('missing').append(h('p', {}, h('a', { href: '/pair' }, 'Enter a code')));
+  byId('missing-way').hidden = !(error instanceof server.Refusal && error.status === 401);
 }
 
 /** @param {PaintingState} first */
@@ -56,7 +58,7 @@ function lay(first) {
 
   const board = new Board();
   const tag = h('p', { class: 'tag', role: 'status' });
-  const touch = glass({ touched, step, flick, locked: () => locked });
+  const touch = glass({ touched, step, flick, locked: isLocked });
   const tray = ledge({
     look(change) {
       Object.assign(looks, change);
@@ -69,6 +71,12 @@ function lay(first) {
       show();
     },
     flick, step,
+    goTo(at) {
+      const place = placesOf(state.view)[at]?.middle;
+      if (place) board.bringIntoView(place);
+      show();
+    },
+    opened: () => void toOthers.again(),
     spot() {
       spot.open();
       open(false);
@@ -93,11 +101,12 @@ function lay(first) {
     done() { show(); touch.focus(); },
   });
   const others = otherScreens(id, () => { show(); touch.focus(); });
+  const toOthers = otherPaintings(id);
   tray.ways.append(...ways(() => {
     open(false);
     others.open();
     show();
-  }));
+  }), toOthers.element);
   byId('easel').append(board.svg, touch, tag, spot.element, tray.element, size.element, others.element);
   board.toned.addEventListener('change', () => show());
 
@@ -105,7 +114,7 @@ function lay(first) {
   function show() {
     const screen_ = measured();
     const covered = isCovered();
-    document.documentElement.classList.toggle('locked', locked && !covered);
+    document.documentElement.classList.toggle('locked', isLocked() && !covered);
     document.title = `Easel · ${state.title || 'Untitled'}`;
     setText(byId('heading'), `${state.title || 'Untitled'} on the easel`);
     board.svg.toggleAttribute('hidden', covered);
@@ -120,12 +129,13 @@ function lay(first) {
     const standing = standingOf(screen_ !== null);
     touch.setAttribute('aria-label', `The picture, ${board.boxes}: ${spot.isOpen ? 'tell the value of a spot' : 'show or put away the controls below it'}`);
     const turned = looks.mirror ? 'Seen in a mirror.' : '';
-    setText(tag, [standing.tag, turned, looks.upside ? 'Upside down.' : '', whatChanged(known, state), stale].filter(Boolean).join(' '));
+    const compared = flicked ? `Compared: ${TONE_WORDS[other].toLowerCase()}.` : '';
+    setText(tag, [standing.tag, turned, looks.upside ? 'Upside down.' : '', compared, whatChanged(known, state), stale].filter(Boolean).join(' '));
     keepInSight(tag);
     tray.show({
-      looks, unit: state.view.unit, hasDetails: state.view.details.length > 0, landmarks: state.view.likeness.landmarks.map(({ name }) => name), ratio,
+      looks, unit: state.view.unit, hasDetails: state.view.details.length > 0, places: placesOf(state.view).map(({ name }) => name), landmarks: state.view.likeness.landmarks.map(({ name }) => name), ratio,
       making: looks.kind !== 'photo' && board.toned.making === toneText(looks), trouble: board.toned.trouble(toneText(looks)), isTrue: screen_ !== null, standing: standing.title,
-      about: [`${board.boxes}${board.parts > 1 ? `; the boxes are larger than this screen, so a step is 1/${board.parts} of a box` : ''}.`, screen_ && !isPinched() ? `Lengths are true to within ${errorText(screen_.error)}.` : '', screenNumber()].join(' ').trim(),
+      about: [`${board.boxes}${board.parts > 1 ? `; the boxes are larger than this screen, so a step is 1/${board.parts} of a box` : ''}.`, screen_ && !isPinched() ? `Lengths are true ${ratio === '1:1' ? '' : `at ${ratio} `}to within ${errorText(screen_.error)}.` : '', screenNumber()].join(' ').trim(),
       wholeAt: board.wholeAt, locked, map: (side) => board.map(side), canStep: (right, down) => board.canStep(right, down),
     });
   }
@@ -153,6 +163,11 @@ function lay(first) {
     looks.through = [...landmarks].sort((a, b) => away(a) - away(b))[0]?.name ?? '';
   }
 
+  /** Whether fingers may not enlarge the page. What they have enlarged already they must be able to take back. */
+  function isLocked() {
+    return locked && !isPinched();
+  }
+
   /** Whether a leaf lies over the picture. */
   function isCovered() {
     return !size.element.hidden || !others.element.hidden;
@@ -164,7 +179,7 @@ function lay(first) {
   /** How large the picture is here, as a title, and as a warning where it is not true size. @param {boolean} isMeasured */
   function standingOf(isMeasured) {
     if (!isMeasured) return { title: 'Not measured', tag: 'Not true size: this screen is not measured yet.' };
-    if (isPinched()) return { title: 'Enlarged', tag: 'Not true size: enlarged by a pinch.' };
+    if (isPinched()) return { title: 'Enlarged', tag: 'Not true size: enlarged by a pinch. Draw two fingers together to take it back.' };
     if (ratio !== '1:1') return { title: `${ratio}, not true size`, tag: `Not true size: ${ratio}. Set proportional dividers to ${Number((1 / share()).toFixed(3))} to 1, the wide points on the canvas.` };
     return { title: 'True size', tag: '' };
   }
@@ -222,9 +237,13 @@ function lay(first) {
     if (looks.plumb) throughSome();
     show();
   }, (refusal) => {
-    if (refusal.status === 401) return missing(refusal);
+    if (refusal.status === 401) {
+      missing(refusal);
+      return false;
+    }
     stale = refusal.message;
     show();
+    return true;
   });
   stayAwake(tray.sayAwake);
   if (measured()) show();
@@ -247,6 +266,15 @@ function whatChanged({ view: was, photo: former }, { view: is, photo }) {
 
 /** Whether a picture lies otherwise by more than the arithmetic leaves open. @param {number[]} was @param {number[]} is */
 const isMoved = (was, is) => was.some((number, at) => Math.abs(number - (is[at] ?? 0)) > 1e-6);
+
+/** What can be brought into view: the head and the detail boxes, by their middles on the canvas. @param {View} view @returns {{ name: string, middle: Xy }[]} */
+function placesOf({ reference, details }) {
+  const head = reference?.head;
+  return [
+    ...(head ? [{ name: 'Head', middle: /** @type {Xy} */ ([(head.crown[0] + head.chin[0]) / 2, (head.crown[1] + head.chin[1]) / 2]) }] : []),
+    ...details.map(({ name, rect: [left, top, width, height] }) => ({ name, middle: /** @type {Xy} */ ([left + width / 2, top + height / 2]) })),
+  ];
+}
 
 /** Keeps the tag at the top of what is seen of the page, and at its own size, while fingers have enlarged it. @param {HTMLElement} tag */
 function keepInSight(tag) {
@@ -279,22 +307,25 @@ function screenNumber() {
  * Hears of changes while the page is seen and takes the new state over.
  * @param {string} painting
  * @param {(state: PaintingState) => void} take
- * @param {(refusal: server.Refusal) => void} lost
+ * @param {(refusal: server.Refusal) => boolean} lost whether to go on listening
  */
 function listen(painting, take, lost) {
   /** @type {EventSource | null} */
   let events = null;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   let again;
+  let over = false;
   const fetchNow = () => server.painting(painting).then(take, (error) => {
     if (!(error instanceof server.Refusal)) throw error;
-    lost(error);
+    over ||= !lost(error);
+    if (over) begin();
   });
+  /** Begins to listen, anew if need be; only ends it where it is over or nobody looks. */
   const begin = () => {
     events?.close();
     events = null;
     clearTimeout(again);
-    if (document.hidden) return;
+    if (over || document.hidden) return;
     events = server.events(painting);
     events.addEventListener('changed', () => void fetchNow());
     events.addEventListener('open', () => clearTimeout(again));

@@ -45,15 +45,17 @@ function blurIn(unit, breadth) {
  * @property {(change: Partial<Looks>) => void} look
  * @property {(on: boolean) => void} flick
  * @property {(right: number, down: number) => void} step
+ * @property {(place: number) => void} goTo brings one of the places into view
  * @property {(ratio: string) => void} ratio
  * @property {() => void} spot begins to pick spots
  * @property {() => void} stop stops the tone that is being made
  * @property {() => void} measure
  * @property {() => void} lock
+ * @property {() => void} opened what is used less often is shown
  */
 
 /** @param {Doings} doings */
-export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
+export function ledge({ look, flick, step, goTo, ratio, spot, stop, measure, lock, opened }) {
   /** @type {Looks | null} */
   let looks = null;
   /** @type {Unit} */
@@ -72,8 +74,10 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
   const arrows = /** @type {[string, string, number, number][]} */ ([['↑', 'up', 0, -1], ['←', 'left', -1, 0], ['→', 'right', 1, 0], ['↓', 'down', 0, 1]])
     .map(([sign, way, right, down]) => ({ right, down, way, press: button(sign, () => step(right, down), { name: `One box ${way}` }) }));
   for (const { press, way } of arrows) press.classList.add(way);
+  for (const { name, press } of switches) press.classList.add(name);
   const mapPlace = h('div', { class: 'map-place' });
   const moving = h('div', { class: 'moving', role: 'group', 'aria-label': 'Move by one grid box' }, ...arrows.map(({ press }) => press), mapPlace);
+  const places = h('div', { class: 'row', role: 'group', 'aria-label': 'Bring into view' });
   const size = list({ label: 'Size on this screen', pick: ratio });
   const standing = h('p', { class: 'standing-size' });
   const about = h('p', { class: 'hint' });
@@ -82,7 +86,7 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
   const ways = h('div', { class: 'row' });
   const measurePress = button('', measure, { kind: 'quiet' });
   const rest = h('div', { id: 'ledge-rest', class: 'ledge-rest', hidden: true },
-    h('div', { class: 'ledge-size' }, about, size.element, h('div', { class: 'row' }, measurePress, lockPress)),
+    h('div', { class: 'ledge-size' }, about, places, size.element, h('div', { class: 'row' }, measurePress, lockPress)),
     h('div', { class: 'ledge-looks' }, through.element, strip.element,
       h('p', { class: 'hint' }, 'Touch the picture to put this ledge away. Swipe, or press an arrow key, to move by one step: a grid box, or an equal part of one that is larger than this screen. Hold a finger still on the picture to compare.'),
       awake, ways),
@@ -98,6 +102,7 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
 
   /** Shows what is used less often, or puts it away. @param {boolean} open */
   function openRest(open) {
+    if (open) opened();
     rest.hidden = !open;
     element.classList.toggle('open', open);
     restPress.setAttribute('aria-expanded', String(open));
@@ -132,7 +137,7 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
     /** @param {string} sentence */
     sayAwake: (sentence) => setText(awake, sentence),
     /**
-     * @param {{ looks: Looks, unit: Unit, hasDetails: boolean, landmarks: string[], ratio: string, isTrue: boolean, standing: string, about: string, wholeAt: number,
+     * @param {{ looks: Looks, unit: Unit, hasDetails: boolean, places: string[], landmarks: string[], ratio: string, isTrue: boolean, standing: string, about: string, wholeAt: number,
      *   locked: boolean, making: boolean, trouble: string, map: (side: number) => Element, canStep: (right: number, down: number) => boolean }} now
      */
     show(now) {
@@ -146,6 +151,12 @@ export function ledge({ look, flick, step, ratio, spot, stop, measure, lock }) {
       through.element.hidden = !looks.plumb || !now.landmarks.length;
       through.fill([['', now.landmarks.map((name) => [name, name])]]);
       through.set(looks.through);
+      const named = now.places.join('\n');
+      if (places.dataset.named !== named) {
+        places.dataset.named = named;
+        places.hidden = !now.places.length;
+        places.replaceChildren(h('span', { class: 'hint' }, 'Bring into view:'), ...now.places.map((name, at) => button(name, () => goTo(at), { kind: 'quiet', name: `Bring into view: ${name}` })));
+      }
       setText(making, now.making ? 'The picture is being made.' : now.trouble);
       stopPress.hidden = !now.making;
       setText(standing, now.standing);

@@ -27,12 +27,14 @@ export function otherScreens(painting, done) {
   let looking;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   let running;
+  /** Whether a code is shown that nobody has used yet. */
+  let offered = false;
   const standing = h('p');
   const trouble = troubleLine();
   /** Why the latest look failed; apart from what the painter asked for, whose trouble stays until she tries again. */
   const unseen = troubleLine();
   const way = h('div', { class: 'way' });
-  const letIn = h('ul', { class: 'let-in', 'aria-label': 'Screens that are let in' });
+  const letIn = h('ul', { class: 'let-in', 'aria-label': 'Screens that were let in' });
   const make = button('Make a code', () => trouble.act(server.pairingCode(painting).then(showCode)), { kind: 'next' });
   const openPress = button('Open the door', () => trouble.act(server.openDoor(true).then(show)), { kind: 'next' });
   const shutPress = button('Shut the door', () => trouble.act(server.openDoor(false).then((now) => { forgetCode(); show(now); openPress.focus(); })), { kind: 'plain' });
@@ -44,24 +46,27 @@ export function otherScreens(painting, done) {
     h('div', { class: 'row' }, openPress, make, shutPress, button('Back to the picture', close, { kind: 'quiet' })));
 
   /** @param {SecondScreens} now */
-  function show({ addresses, screens }) {
+  function show({ addresses, screens, code_holds, not_kept }) {
     make.hidden = shutPress.hidden = !addresses.length;
     openPress.hidden = addresses.length > 0;
     setText(standing, addresses.length ? 'Make a code, and point the tablet’s camera at it, or type the address and the code there.' : SHUT);
+    setText(unseen.element, not_kept ?? '');
+    if (offered && !code_holds) {
+      forgetCode();
+      way.replaceChildren(h('p', { class: 'hint', role: 'status' }, 'The code was used: the screen shows the picture.'));
+    }
     // Redrawn only when it has changed, so that a button about to be pressed stays where it is.
-    const ids = screens.map(({ id }) => id).join();
-    if (letIn.dataset.ids === ids) return;
-    letIn.dataset.ids = ids;
-    letIn.replaceChildren(...screens.map(({ id, since }) => h('li', {},
-      h('span', {}, `Screen ${id}, let in ${moment(new Date(since))}`),
-      button('Send away', () => trouble.act(server.sendAway(id).then(show)), { kind: 'quiet', name: `Send screen ${id} away` }))));
-    // One that came in has used the code up.
-    way.replaceChildren();
-    setText(make, 'Make a code');
+    const key = JSON.stringify(screens);
+    if (letIn.dataset.key === key) return;
+    letIn.dataset.key = key;
+    letIn.replaceChildren(...screens.map(({ id, since, paintings }) => h('li', {},
+      h('span', {}, `Screen ${id}, let in ${moment(new Date(since))}: ${paintings.map((title) => title || 'Untitled').join(', ') || 'no painting'}`),
+      button('Send away', () => trouble.act(server.sendAway(id).then(show)), { kind: 'quiet', name: `Send away screen ${id}` }))));
   }
 
   /** @param {PairingCode} made */
   function showCode({ code, seconds, ways }) {
+    offered = true;
     const spaced = `${code.slice(0, 4)} ${code.slice(4)}`;
     way.replaceChildren(
       ...ways.flatMap(({ address, qr }) => [
@@ -72,18 +77,20 @@ export function otherScreens(painting, done) {
     setText(make, 'Make another code');
     clearTimeout(running);
     running = setTimeout(() => {
+      offered = false;
       way.replaceChildren(h('p', { class: 'hint', role: 'status' }, 'The code no longer holds.'));
     }, seconds * 1000);
   }
 
   function forgetCode() {
+    offered = false;
     clearTimeout(running);
     way.replaceChildren();
     setText(make, 'Make a code');
   }
 
   /** Says only what is new, so that it is read out once. */
-  const look = () => server.secondScreens().then((now) => { setText(unseen.element, ''); show(now); }, (error) => {
+  const look = () => server.secondScreens().then(show, (error) => {
     if (!(error instanceof server.Refusal)) throw error;
     setText(unseen.element, error.message);
   });

@@ -350,31 +350,74 @@ async fn a_screen_is_let_in_once_and_not_every_morning_unless_it_was_sent_away()
     assert_eq!(home.look(&goes, &home.state()).await, StatusCode::UNAUTHORIZED);
     let listed = home.at_desk("GET", "/api/second-screens", Value::Null).await.body;
     assert_eq!((listed["screens"].as_array().unwrap().len(), &listed["screens"][0]["id"]), (1, &json!("1")));
-    // A third is not given the number of one that was sent away.
-    home.let_in().await;
-    let listed = home.at_desk("GET", "/api/second-screens", Value::Null).await.body;
-    assert_ne!(listed["screens"][1]["id"], "1");
+    assert_eq!((&listed["screens"][0]["paintings"], &listed["not_kept"]), (&json!(["Study"]), &Value::Null));
 }
 
 #[cfg(unix)]
 #[tokio::test]
-async fn that_a_screen_cannot_be_sent_away_for_good_is_told() {
+async fn that_it_cannot_be_kept_who_is_let_in_is_told_until_it_can() {
     use std::os::unix::fs::symlink;
 
     let home = Home::new().await;
     let cookie = home.let_in().await;
-    // Nothing can be written in a folder that is gone; a link without an end says so to root as well.
-    let paintings = home.folder.path().join("Paintings");
-    std::fs::rename(&paintings, home.folder.path().join("Elsewhere")).unwrap();
+    // Nothing can be written in a folder that is gone, not even by root; the link's end is not there.
+    let [paintings, elsewhere] = ["Paintings", "Elsewhere"].map(|name| home.folder.path().join(name));
+    std::fs::rename(&paintings, &elsewhere).unwrap();
     symlink("nowhere", &paintings).unwrap();
     let gone = home.at_desk("DELETE", "/api/second-screens/1", Value::Null).await;
-    assert_eq!(gone.status, StatusCode::UNPROCESSABLE_ENTITY, "{}", gone.body);
-    assert!(
-        gone.body["message"].as_str().unwrap().starts_with("That the screen was sent away could not be kept"),
-        "{}",
-        gone.body
-    );
+    assert_eq!(gone.status, StatusCode::OK, "{}", gone.body);
+    let told = gone.body["not_kept"].as_str().unwrap();
+    assert!(told.starts_with("Which screens are let in could not be kept"), "{told}");
     assert_eq!(home.look(&cookie, &home.state()).await, StatusCode::UNAUTHORIZED);
+    std::fs::remove_file(&paintings).unwrap();
+    std::fs::rename(&elsewhere, &paintings).unwrap();
+    // Looking again keeps it.
+    let listed = home.at_desk("GET", "/api/second-screens", Value::Null).await.body;
+    assert_eq!(listed["not_kept"], Value::Null);
+    let home = home.the_day_after();
+    assert_eq!(home.look(&cookie, &home.state()).await, StatusCode::UNAUTHORIZED);
+}
+
+#[tokio::test]
+async fn a_new_painting_in_the_place_of_one_that_is_gone_is_shown_to_nobody() {
+    let home = Home::new().await;
+    let cookie = home.let_in().await;
+    let id = &home.painting;
+    let discarded = home.at_desk("POST", &format!("/api/paintings/{id}/discard"), Value::Null).await;
+    assert_eq!(discarded.status, StatusCode::OK, "{}", discarded.body);
+    let new = json!({ "title": "Study", "size": "12 x 16 in" });
+    assert_eq!(home.at_desk("POST", "/api/paintings", new).await.body["id"], json!(id));
+    assert_eq!(home.look(&cookie, &home.state()).await, StatusCode::FORBIDDEN);
+    let home = home.the_day_after();
+    assert_eq!(home.look(&cookie, &home.state()).await, StatusCode::FORBIDDEN);
+}
+
+#[tokio::test]
+async fn a_screen_is_told_which_paintings_it_may_see_and_the_desk_whether_a_code_was_used() {
+    let mut home = Home::new().await;
+    let cookie = home.let_in().await;
+    let made =
+        home.at_desk("POST", "/api/paintings", json!({ "title": "Second", "size": "12 x 16 in" })).await;
+    let first = std::mem::replace(&mut home.painting, made.body["id"].as_str().unwrap().to_owned());
+    let shown =
+        async || home.at_door("GET", "/api/shown", &[("cookie", cookie.as_str())], Value::Null).await.body;
+    assert_eq!(shown().await, json!({ "paintings": [{ "id": first, "title": "Study" }] }));
+    let code = home.code().await;
+    let holds =
+        async || home.at_desk("GET", "/api/second-screens", Value::Null).await.body["code_holds"].clone();
+    assert_eq!(holds().await, json!(true));
+    let headers = [("origin", ORIGIN_HERE), ("cookie", cookie.as_str())];
+    home.at_door("POST", "/api/pair", &headers, json!({ "code": code })).await;
+    assert_eq!(holds().await, json!(false));
+    let titles: Vec<Value> = shown().await["paintings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|painting| painting["title"].clone())
+        .collect();
+    assert_eq!(titles, ["Study", "Second"]);
+    let without = home.at_door("GET", "/api/shown", &[], Value::Null).await;
+    assert_eq!(without.status, StatusCode::UNAUTHORIZED);
 }
 
 #[tokio::test]
@@ -398,12 +441,12 @@ async fn a_made_up_or_doubled_cookie_is_no_cookie() {
     let cookie = home.let_in().await;
     let token = cookie.split_once('=').unwrap().1;
     for shown in [
-        "mahlstick-screen=".to_owned(),
-        format!("mahlstick-screen={}", "0".repeat(token.len())),
-        format!("mahlstick-screen={}", &token[1..]),
+        "mahlstick-screen-7448=".to_owned(),
+        format!("mahlstick-screen-7448={}", "0".repeat(token.len())),
+        format!("mahlstick-screen-7448={}", &token[1..]),
         format!("other={token}"),
-        format!("mahlstick-screenx={token}"),
-        format!("mahlstick-screen=0; {cookie}"),
+        format!("mahlstick-screen-74480={token}"),
+        format!("mahlstick-screen-7448=0; {cookie}"),
     ] {
         assert_eq!(home.look(&shown, &home.state()).await, StatusCode::UNAUTHORIZED, "{shown}");
     }
