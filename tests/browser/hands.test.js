@@ -290,6 +290,13 @@ test('every drag has a way by taps and buttons alone', async () => {
   const one = await onCanvas(page, 0.45, 0.3);
   await page.touchscreen.tap(one.x, one.y);
   assert.equal(await oughtToBe('Plumb'), true);
+  // Who looks elsewhere first finds the line where it was.
+  const line = () => page.locator('.stage .overlay path').first().getAttribute('d');
+  const drawn = await line();
+  await openLine(page, 'Placing');
+  await openLine(page, 'Reference');
+  await press(page, 'Straighten by a line');
+  assert.equal(await line(), drawn);
   await press(page, 'Straighten');
   await says(page, 'Reference', /turned \d/);
 

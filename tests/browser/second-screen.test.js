@@ -106,8 +106,9 @@ test('another screen is let in by its code, follows the worktable, and is sent a
   await context.close();
 });
 
-test('a tablet that is known brings a code for a second painting, and goes to and fro between the two', async () => {
+test('a tablet that is known brings a code for a second painting, and goes to and fro between the two', async (t) => {
   const own = await startEasel();
+  t.after(() => own.clear());
   const desk = await newPage(await browser.newContext({ viewport: SCREENS.laptop, bypassCSP: true }), own.studio);
   const context = await browser.newContext({ viewport: SCREENS['tablet-upright'], hasTouch: true, bypassCSP: true });
   const tablet = await context.newPage();
@@ -140,7 +141,6 @@ test('a tablet that is known brings a code for a second painting, and goes to an
   assert.deepEqual(desk.faults, []);
   await desk.context().close();
   await context.close();
-  await own.clear();
 });
 
 test('why the door cannot be opened stays until the next try', async () => {
@@ -170,8 +170,9 @@ test('why the door cannot be opened stays until the next try', async () => {
   await page.context().close();
 });
 
-test('a screen that was let in needs no code when the studio has been started anew', async () => {
+test('a screen that was let in needs no code when the studio has been started anew', async (t) => {
   const first = await startEasel();
+  t.after(() => first.clear());
   const atDesk = (path, method, body) => fetch(new URL(path, first.address), {
     method, headers: { 'content-type': 'application/json' }, body: JSON.stringify(body),
   }).then((answer) => answer.json());
@@ -186,6 +187,18 @@ test('a screen that was let in needs no code when the studio has been started an
 
   await first.studio.stop();
   let studioAnew = await anew();
+  t.after(() => studioAnew.stop());
+  // In the morning the door is opened and shut on the shelf.
+  const shelf = await newPage(await browser.newContext({ bypassCSP: true }), studioAnew);
+  await shelf.goto(new URL('/', first.address).href);
+  await shelf.getByText('A screen in the house is known, and the door is open.').waitFor();
+  await shelf.getByRole('button', { name: 'Shut the door' }).click();
+  await shelf.getByText('A screen in the house is known; the door is shut.').waitFor();
+  await shelf.getByRole('button', { name: 'Open the door' }).click();
+  await shelf.getByRole('button', { name: 'Shut the door' }).waitFor();
+  await assertAccessible(shelf, 'the door on the shelf');
+  assert.deepEqual(shelf.faults, []);
+  await shelf.context().close();
   await tablet.goto(seen);
   await tablet.locator('html.laid').waitFor();
   await atDesk('/api/second-screens/1', 'DELETE', {});
@@ -193,7 +206,5 @@ test('a screen that was let in needs no code when the studio has been started an
   studioAnew = await anew();
   await tablet.goto(seen);
   await tablet.getByLabel('Code').waitFor();
-  await studioAnew.stop();
   await context.close();
-  await first.clear();
 });

@@ -3,9 +3,11 @@
 import assert from 'node:assert/strict';
 import { execFile } from 'node:child_process';
 import { readdir } from 'node:fs/promises';
+import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { promisify } from 'node:util';
-import { CAST, PHOTO, drag, enter, fill, isSeen, markHead, lineOf, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
+import { assertAccessible } from './looks.js';
+import { CAST, OUT, PHOTO, drag, enter, fill, isSeen, markHead, lineOf, middle, newPage, newPainting, onCanvas, openLine, press, saved, says, startBrowser, startStudio } from './studio.js';
 
 const run = promisify(execFile);
 let studio;
@@ -255,3 +257,33 @@ async function drop(page, path) {
     }
   }, [basename(path), bytes]);
 }
+
+test('on a full shelf a painting is found by its name, and a copy is brought into sight', async (t) => {
+  const own = await startStudio();
+  t.after(() => own.clear());
+  const page = await newPage(await browser.newContext({ bypassCSP: true }), own);
+  for (const title of ['Aunt Zoé', 'The baker', 'The cooper', 'The diver', 'The engraver', 'The ferryman', 'The glazier', 'The hatter']) {
+    await fetch(new URL('/api/paintings', own.address), { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify({ title, size: '12 x 16 in' }) });
+  }
+  await page.goto(own.address);
+  await page.getByRole('link', { name: 'Aunt Zoé' }).waitFor();
+  assert.equal(await page.getByLabel('Find a painting').isVisible(), false);
+  await page.getByRole('button', { name: 'Make a copy of Aunt Zoé' }).click();
+  const copy = page.getByRole('link', { name: 'Aunt Zoé, copy' });
+  await copy.waitFor();
+  assert.equal(await copy.evaluate((link) => {
+    const { top, bottom } = link.getBoundingClientRect();
+    return document.activeElement === link && top >= 0 && bottom <= innerHeight;
+  }), true);
+  await page.getByLabel('Find a painting').fill('zoe');
+  const seen = () => page.locator('#paintings > li:visible h2').allInnerTexts();
+  assert.deepEqual((await seen()).sort(), ['Aunt Zoé', 'Aunt Zoé, copy']);
+  await page.getByLabel('Find a painting').fill('the coo');
+  assert.deepEqual(await seen(), ['The cooper']);
+  await page.getByLabel('Find a painting').fill('');
+  assert.equal((await seen()).length, 9);
+  await assertAccessible(page, 'a full shelf');
+  await page.screenshot({ path: join(OUT, 'screens', 'shelf-full.png') });
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});

@@ -7,6 +7,8 @@ import { button } from './parts/controls.js';
 import { byId, h, setText } from './parts/dom.js';
 import { fileButton, isPainting, PAINTING_ENDING, takeDropped } from './parts/files.js';
 import { keepFocus } from './parts/focus.js';
+import { finding } from './parts/finding.js';
+import { doorControl } from './parts/door-control.js';
 import { usualHere } from './parts/usual.js';
 import { wallControl } from './parts/wall.js';
 
@@ -20,14 +22,18 @@ const notice = byId('shelf-notice');
 const takenDown = /** @type {HTMLDetailsElement} */ (byId('taken-down'));
 takenDown.addEventListener('toggle', () => takenDown.open && void act(listTakenDown));
 
+const finder = finding(() => find());
 const choose = fileButton('Bring in a photo or a painting file', `image/*,${PAINTING_ENDING}`, (files) => void take(files));
 const fresh = button('New painting', () => act(async () => open((await server.newPainting(null, usualHere())).id)), { kind: 'next' });
-byId('shelf-actions').append(fresh, choose.element);
+byId('shelf-actions').append(finder.element, fresh, choose.element);
+const door = doorControl(act);
+byId('wall-place').before(door.element);
 byId('wall-place').append(wallControl());
 takeDropped((files) => void take(files));
 addEventListener('pageshow', (event) => event.persisted && void act(hang));
 keepFocus();
 void act(hang);
+void act(door.look);
 
 /** Hangs what is on the shelf. */
 async function hang() {
@@ -40,8 +46,25 @@ async function hang() {
   paintings.style.setProperty('--tallest', String(tallest));
   paintings.style.setProperty('--widest', String(widest));
   paintings.replaceChildren(...all.map(hungPainting));
+  finder.show(all.length);
+  find();
   if (!all.length) paintings.append(h('li', { class: 'bare' }, 'The shelf is bare. Start a new painting, or drop a photo here.'));
   return all;
+}
+
+/** Shows those paintings alone whose title or file has what is sought in it. */
+function find() {
+  for (const item of paintings.querySelectorAll('li')) item.hidden = !finder.suits(item.dataset.words ?? '');
+}
+
+/** Brings a painting into sight that is new in its place, and into hand. @param {string} id */
+function reveal(id) {
+  finder.clear();
+  find();
+  const item = paintings.querySelector(`li[data-id="${CSS.escape(id)}"]`);
+  item?.scrollIntoView({ block: 'center' });
+  const title = item?.querySelector('h2 a');
+  if (title instanceof HTMLElement) title.focus({ preventScroll: true });
 }
 
 /** Lists what was taken down, to be hung again. Each file is opened for it, and so only when the list is. */
@@ -52,6 +75,7 @@ async function listTakenDown() {
     return h('li', {}, h('span', {}, name), h('span', { class: 'file-name' }, file), button('Hang it again', () => act(async () => {
       await server.hangAgain(id);
       await hang();
+      reveal(id);
       setText(notice, `“${name}” hangs again.`);
     }), { name: `Hang ${name} again` }));
   }));
@@ -80,8 +104,9 @@ function hungPainting(painting) {
     item.replaceWith(emptyPlace(painting));
   }), { name: `Take down ${name}` });
   const copy = button('Make a copy', () => act(async () => {
-    await server.duplicate(id);
+    const made = await server.duplicate(id);
     await hang();
+    reveal(made.id);
     setText(notice, `A copy of “${name}” hangs here now. Ticks and checks of the canvas stay with “${name}” itself.`);
   }), { name: `Make a copy of ${name}` });
   const away = button('Save its file', () => h('a', { href: server.ownFile(id), download: '' }).click(), { name: `Save its file: ${name}` });
@@ -112,8 +137,8 @@ function emptyPlace(painting) {
  * A place on the wall, as large as the canvas beside the others.
  * @param {ShelfPainting} painting @param {...Node} children
  */
-function place({ canvas }, ...children) {
-  const item = h('li', {}, ...children);
+function place({ id, title, file, canvas }, ...children) {
+  const item = h('li', { 'data-id': id, 'data-words': `${title || 'Untitled'} ${file}` }, ...children);
   item.style.setProperty('--width', String(canvas?.width_mm ?? UNKNOWN.width));
   item.style.setProperty('--height', String(canvas?.height_mm ?? UNKNOWN.height));
   return item;
@@ -131,6 +156,7 @@ async function take(files) {
     const all = await hang();
     // It may hang under another name than it was sent by, beside one of the same title.
     const hung = all.filter(({ id }) => ids.includes(id)).map(({ title, file }) => `“${title || 'Untitled'}” hangs here now, as the file ${file}.`);
+    if (ids[0]) reveal(ids[0]);
     if (hung.length) setText(notice, hung.join(' '));
   });
 }

@@ -27,7 +27,15 @@ export function canvas(desk) {
   const trouble = troubleLine(painting);
   const edit = (/** @type {Edit} */ made) => trouble.act(painting.edit(made));
 
-  const standard = list({ label: 'Standard sizes', pick: (name) => name !== OTHER && edit({ canvas: { do: 'standard', name } }) });
+  const inProportion = proportion((height) => edit({ reference: { do: 'head-height', height } }));
+  /** Another canvas; the head keeps its size, and it is asked whether it should. @param {Edit | (() => Edit)} made */
+  const resize = async (made) => {
+    const was = painting.view;
+    const state = await painting.edit(made);
+    inProportion.ask(was, state.view);
+    return state;
+  };
+  const standard = list({ label: 'Standard sizes', pick: (name) => name !== OTHER && trouble.act(resize({ canvas: { do: 'standard', name } })) });
   /** @type {StandardSize[]} */
   let sizes = [];
   void server.sizes().then((all) => {
@@ -42,8 +50,8 @@ export function canvas(desk) {
 
   /** Width and height as they stand. @type {[string, string]} */
   let sides = ['', ''];
-  const width = field({ label: 'Width', commit: (text) => painting.edit(() => ({ canvas: { do: 'size', width: text, height: sides[1] } })) });
-  const height = field({ label: 'Height', commit: (text) => painting.edit(() => ({ canvas: { do: 'size', width: sides[0], height: text } })) });
+  const width = field({ label: 'Width', commit: (text) => resize(() => ({ canvas: { do: 'size', width: text, height: sides[1] } })) });
+  const height = field({ label: 'Height', commit: (text) => resize(() => ({ canvas: { do: 'size', width: sides[0], height: text } })) });
   const turn = button('Turn it', () => edit({ canvas: { do: 'turn' } }), { name: 'Turn it: exchange width and height' });
   const otherUnit = h('p', { class: 'hint' });
 
@@ -75,6 +83,7 @@ export function canvas(desk) {
     if (view.canvas.measured) setSentence(measuresGone, '');
     else if (before.measured && before.size !== view.canvas.size) setSentence(measuresGone, 'The six measurements were of the former canvas and went with it: measure this one. Undo brings them back.');
     before = view.canvas;
+    inProportion.update(view);
     if (paperTold !== view.printing.paper) setSentence(paperSays, '');
     const [size, sign] = parted(view.canvas.size);
     const [across = '', down = ''] = size.split(' x ');
@@ -96,12 +105,63 @@ export function canvas(desk) {
 
   return {
     panel: h('div', { class: 'stack' },
-      standard.element, row(width.element, height.element, turn), otherUnit, unit.element, paperSays, ruler.element,
+      standard.element, row(width.element, height.element, turn), otherUnit, inProportion.element, unit.element, paperSays, ruler.element,
       trouble.element, measuresGone, six.element),
     update,
     open: () => sight.want({}),
     close: () => undefined,
   };
+}
+
+/**
+ * After the canvas became another: that the head keeps its size, and one press to make it as large on this canvas as it was on the former.
+ * @param {(height: string) => void} make
+ */
+function proportion(make) {
+  /** Canvas and head that it is asked of, and the height that is proposed. @type {{ canvas: string, head: string, height: string } | null} */
+  let asked = null;
+  const says = h('p', { class: 'remark', role: 'status' });
+  const press = button('', () => asked && make(asked.height));
+  const element = h('div', { class: 'stack', hidden: true }, says, press);
+  return {
+    element,
+    /** @param {View} was @param {View} view */
+    ask(was, view) {
+      const [before, head] = [was.reference?.head, view.reference?.head];
+      asked = null;
+      if (before && head && before.height === head.height) {
+        const [old, now] = [extent(was), extent(view)];
+        const share = Math.min(now[0] / old[0], now[1] / old[1]);
+        const height = roundly(Math.hypot(head.chin[0] - head.crown[0], head.chin[1] - head.crown[1]) * share, view.unit);
+        if (height !== head.height) asked = { canvas: view.canvas.size, head: head.height, height };
+      }
+      this.update(view);
+    },
+    /** @param {View} view */
+    update(view) {
+      if (asked && (asked.canvas !== view.canvas.size || asked.head !== view.reference?.head?.height)) asked = null;
+      element.hidden = !asked;
+      if (!asked) return;
+      setSentence(says, `The head stays ${asked.head} high.`);
+      setSentence(press, `Make it ${asked.height}, as large on this canvas as it was on the former`);
+    },
+  };
+}
+
+/** Width and height of the canvas's bounds, in mm. @param {View} view @returns {[number, number]} */
+function extent({ canvas: { outline } }) {
+  const [xs, ys] = [outline.map(([x]) => x), outline.map(([, y]) => y)];
+  return [Math.max(...xs) - Math.min(...xs), Math.max(...ys) - Math.min(...ys)];
+}
+
+/** A length in round figures of the unit: to an eighth of an inch, or half a centimetre. @param {number} mm @param {Unit} unit */
+function roundly(mm, unit) {
+  if (unit === 'millimetre') return `${Math.max(Math.round(mm / 5), 1) * 5} mm`;
+  if (unit === 'centimetre') return `${(Math.max(Math.round(mm / 5), 1) / 2).toFixed(1)} cm`;
+  const eighths = Math.max(Math.round(mm / 25.4 * 8), 1);
+  const [whole, part] = [Math.floor(eighths / 8), eighths % 8];
+  const fraction = ['', '1/8', '1/4', '3/8', '1/2', '5/8', '3/4', '7/8'][part];
+  return `${[whole || '', fraction].filter(Boolean).join(' ')} in`;
 }
 
 /**

@@ -51,7 +51,8 @@ export function likeness(desk) {
     },
     open() {
       isOpen = true;
-      sight.want({ details: true });
+      // Their lines would lie over the eyes that are to be hit.
+      sight.want({ details: false });
       turn();
     },
     close() {

@@ -39,7 +39,10 @@ export function straighten(desk, leave) {
     step: () => arrowStep(painting.view.unit),
     loupe: true,
     hold: () => stage.draw(),
-    done: () => judge(),
+    done() {
+      moved = true;
+      judge();
+    },
     cancel: () => stage.draw(),
     taken: (index) => held.take(String(index)),
     inHand: () => Number(held.key),
@@ -48,10 +51,14 @@ export function straighten(desk, leave) {
   const body = h('div', { class: 'inset stack' },
     h('p', {}, 'Draw a line over something that ought to be plumb or level: a door post, a shelf, the edge of a picture. Not the line of the eyes: a head that leans is part of the likeness.'),
     ought.element, held.element,
-    row(button('Straighten', apply, { kind: 'next' }), button('Leave it', leave, { kind: 'quiet' })),
+    row(button('Straighten', apply, { kind: 'next' }), button('Leave the photo as it is', giveUp, { kind: 'quiet' })),
     trouble.element);
 
   let isOpen = false;
+  /** Whether the line is where the painter set it. */
+  let moved = false;
+  /** The line that she set and has not used yet. @type {Xy[] | null} */
+  let unused = null;
   stage.whenDrawn(() => {
     if (!isOpen) return;
     ends.lay(ends.points);
@@ -71,7 +78,13 @@ export function straighten(desk, leave) {
   function apply() {
     const [from, to] = ends.points;
     if (!from || !to) return;
-    trouble.act(painting.edit({ reference: { do: 'straighten', from, to, level } }).then(leave));
+    trouble.act(painting.edit({ reference: { do: 'straighten', from, to, level } }).then(giveUp));
+  }
+
+  /** The line is not needed any more. */
+  function giveUp() {
+    moved = false;
+    leave();
   }
 
   /** Where a line that is being drawn began. @type {Xy | null} */
@@ -86,7 +99,9 @@ export function straighten(desk, leave) {
     open() {
       isOpen = true;
       const [width, height] = stage.size;
-      ends.lay(FIRST_ENDS.map((share) => [width / 2, height * share]));
+      // A line that was drawn and not used yet is there again.
+      ends.lay(unused ?? FIRST_ENDS.map((share) => [width / 2, height * share]));
+      moved = unused !== null;
       said = false;
       judge();
       ends.show(true);
@@ -102,6 +117,7 @@ export function straighten(desk, leave) {
           stage.draw();
         },
         up(_, at) {
+          if (from) moved = true;
           if (from && drawn) {
             said = false;
             judge();
@@ -115,7 +131,7 @@ export function straighten(desk, leave) {
           stage.look(null);
           stage.draw();
         },
-        cancel: leave,
+        cancel: giveUp,
         key(event) {
           const steps = arrow(event);
           if (steps) ends.nudge(Number(held.key), steps);
@@ -124,6 +140,7 @@ export function straighten(desk, leave) {
       stage.draw();
     },
     close() {
+      unused = moved ? ends.points : null;
       isOpen = false;
       ends.show(false);
       stage.overlay.replaceChildren();
