@@ -84,6 +84,14 @@ pub struct Drift {
 
 /// Two landmarks are taken for exchanged when each lies within this share of their distance from the other's place.
 const EXCHANGED: f64 = 0.25;
+/// So few landmarks sway the whole so much that no place can be told from it: which are exchanged is tried.
+const FEW: usize = 5;
+/// Exchanged, they scatter less by at least this in the sum of squares.
+const CLEARLY_LESS: f64 = 25.0;
+/// Nobody paints a head larger or smaller by this share unawares (common practice, no source).
+const LIKELY_SIZE: f64 = 0.25;
+/// Nor turned by this, in radians (common practice, no source).
+const LIKELY_TURN: f64 = 0.35;
 
 /// The drift that all landmarks have in common, and half the width of the 95 % interval of each number.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -277,34 +285,61 @@ impl Places {
         // is wrong. What is surely told of the whole all the same, is told.
         let disagree = count < FEWEST_TO_JUDGE
             && widened > 1.0
-            && (scatter / freedom(agreeing).max(1) as f64).sqrt() > tolerance.to_mm()
+            && per_freedom(scatter, agreeing) > tolerance.to_mm()
             && !whole.is_surely_off();
-        let exchanged = self.exchanged(&fitted, landmarks, &out);
+        let mut exchanged = self.exchanged(&fitted, &out);
+        if exchanged.is_empty() && count <= FEW {
+            exchanged.extend(self.exchanged_of_few(tolerance));
+        }
+        let named = |at: usize| landmarks[at].name.clone();
+        let exchanged = exchanged.into_iter().map(|(one, other)| [named(one), named(other)]).collect();
         Some(Drift { whole, own, set_aside, disagree, exchanged })
     }
 
     /// The pairs among those of `out` that are each painted where the other belongs.
-    fn exchanged(
-        &self,
-        fitted: &Similarity,
-        landmarks: &[PaintedLandmark],
-        out: &[usize],
-    ) -> Vec<[String; 2]> {
+    fn exchanged(&self, fitted: &Similarity, out: &[usize]) -> Vec<(usize, usize)> {
         let belongs = |at: usize| fitted.moved(self.planned[at]);
         let change_places = |one: usize, other: usize| {
             let within = EXCHANGED * (belongs(one) - belongs(other)).norm();
             (self.painted[one] - belongs(other)).norm() < within
                 && (self.painted[other] - belongs(one)).norm() < within
         };
-        let pairs = out
-            .iter()
-            .enumerate()
-            .flat_map(|(at, one)| out[at + 1..].iter().map(move |other| (*one, *other)));
-        pairs
-            .filter(|(one, other)| change_places(*one, *other))
-            .map(|(one, other)| [landmarks[one].name.clone(), landmarks[other].name.clone()])
-            .collect()
+        pairs(out).filter(|(one, other)| change_places(*one, *other)).collect()
     }
+
+    /// Of few landmarks, which sway the similarity too much to tell where they belong: the one pair with which exchanged all lie in their
+    /// places, where with no other they do.
+    fn exchanged_of_few(&self, tolerance: Length) -> Option<(usize, usize)> {
+        let all: Vec<usize> = (0..self.planned.len()).collect();
+        let fitted_to = |painted: &[Vector2<f64>]| {
+            let fitted = Similarity::least_squares(&self.planned, painted, &all);
+            let off = |at: &usize| (painted[*at] - fitted.moved(self.planned[*at])).norm_squared();
+            let scatter: f64 = all.iter().map(off).sum();
+            (fitted, scatter)
+        };
+        let (_, scatter) = fitted_to(&self.painted);
+        let in_place = |(one, other): &(usize, usize)| {
+            let mut painted = self.painted.clone();
+            painted.swap(*one, *other);
+            let (fitted, left) = fitted_to(&painted);
+            per_freedom(left, &all) <= tolerance.to_mm()
+                && left * CLEARLY_LESS < scatter
+                && (fitted.scale - 1.0).abs() < LIKELY_SIZE
+                && fitted.turn.abs() < LIKELY_TURN
+        };
+        let mut found = pairs(&all).filter(in_place);
+        found.next().filter(|_| found.next().is_none())
+    }
+}
+
+/// Each two of these.
+fn pairs(all: &[usize]) -> impl Iterator<Item = (usize, usize)> {
+    all.iter().enumerate().flat_map(|(at, one)| all[at + 1..].iter().map(move |other| (*one, *other)))
+}
+
+/// What landmarks scatter about a similarity that was fitted to them, mm.
+fn per_freedom(scatter: f64, agreeing: &[usize]) -> f64 {
+    (scatter / freedom(agreeing).max(1) as f64).sqrt()
 }
 
 /// The degrees of freedom of a similarity fitted to these landmarks.

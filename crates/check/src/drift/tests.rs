@@ -194,6 +194,39 @@ fn two_names_that_were_exchanged_are_asked_about() {
 }
 
 #[test]
+fn two_names_that_were_exchanged_among_few_are_asked_about_and_no_others() {
+    for count in [3, 4, 5] {
+        let planned = &face()[..count];
+        for seed in 0..30_u32 {
+            let noise = |at: usize, salt: u32| {
+                f64::from((seed * 71 + at as u32 * 37 + salt).wrapping_mul(2_654_435) % 1000) / 1000.0 - 0.5
+            };
+            let painted = |at: usize| {
+                similar(planned[at], Vector2::new(2.0, -3.0), 1.02, 0.01)
+                    + Vector2::new(noise(at, 1), noise(at, 2))
+            };
+            let (one, other) = (seed as usize % count, (seed as usize + 1) % count);
+            let marks = landmarks(planned, |at, _| match at {
+                at if at == one => painted(other),
+                at if at == other => painted(one),
+                _ => painted(at),
+            });
+            let drift = Drift::of(&map(), &marks, Length::mm(0.8)).unwrap();
+            let expected = [one.min(other), one.max(other)].map(|at| format!("landmark {at}"));
+            assert_eq!(drift.exchanged, [expected], "{count} {seed}");
+            assert_eq!(drift.remarks().len(), 1, "{:?}", drift.remarks());
+            // One that is far off is not taken for a pair.
+            let marks = landmarks(planned, |at, _| {
+                painted(at)
+                    + if at == one { Vector2::new(30.0 * noise(9, 3), 25.0) } else { Vector2::zeros() }
+            });
+            let drift = Drift::of(&map(), &marks, Length::mm(0.8)).unwrap();
+            assert!(drift.exchanged.is_empty(), "{count} {seed} {:?}", drift.exchanged);
+        }
+    }
+}
+
+#[test]
 fn one_eye_far_too_low_is_set_aside_and_does_not_sway_the_whole() {
     let marks = landmarks(&face(), |at, place| {
         let own = if at == 2 { Vector2::new(-1.0, 6.0) } else { Vector2::zeros() };

@@ -214,7 +214,7 @@ impl Drift {
 
     /// What to know about the landmarks themselves: that they do not agree, and which seem to be exchanged.
     pub fn remarks(&self) -> Vec<String> {
-        let apart = self.disagree.then(|| {
+        let apart = (self.disagree && self.exchanged.is_empty()).then(|| {
             if self.own.len() < FEWEST_TO_JUDGE {
                 format!(
                     "One of the {} landmarks is out of its place or was set wrongly, and of so few it cannot be told which. Compare them with \
