@@ -214,10 +214,18 @@ test('head and detail boxes are brought into view, and the same place stays when
   await page.getByRole('button', { name: 'Bring into view: Hand' }).click();
   const hand = await middle();
   assert.ok(hand.every((at, side) => Math.abs(at - [80, 330][side]) < 0.1), `${hand}`);
+  assert.equal(await page.locator('#ledge').isVisible(), false);
   await page.screenshot({ path: join(OUT, 'screens', 'easel-places-phone.png') });
   await edit({ grid: { do: 'parts', columns: 7, rows: 5 } });
   await page.waitForFunction(() => document.querySelectorAll('.marks .box-name').length > 0 && document.querySelector('.tag').textContent.includes('the grid divides'));
   assert.deepEqual(await middle(), hand);
+  // Two steps there and two back come to the same place, also past the canvas's end.
+  const at = async () => (await page.locator('.board').getAttribute('viewBox')).split(' ')[1];
+  await page.keyboard.press('ArrowUp');
+  const first = await at();
+  for (const key of ['ArrowUp', 'ArrowUp', 'ArrowDown', 'ArrowDown']) await page.keyboard.press(key);
+  assert.equal(await at(), first);
+  await page.touchscreen.tap(150, 300);
   await page.getByRole('button', { name: 'Bring into view: Head' }).click();
   assert.ok((await middle()).every((at, side) => Math.abs(at - [200, 130][side]) < 0.1));
   assert.deepEqual(page.faults, []);

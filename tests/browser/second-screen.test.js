@@ -124,17 +124,33 @@ test('a tablet that is known brings a code for a second painting, and goes to an
     await tablet.goto('about:blank');
     await tablet.goto(`${address}#${code.replace(' ', '')}`);
     await tablet.locator('html.laid').waitFor();
-    await desk.getByText('The code was used: the screen shows the picture.').waitFor();
+    await desk.getByText('The code was used: screen 1 shows the picture.').waitFor();
     assert.equal(await desk.locator('.code').count(), 0);
   };
   await letIn(own.gridAlone);
   await letIn(own.address);
+  // A code that others guessed at, and one that was made elsewhere meanwhile, hold no longer; neither let anyone in.
+  await desk.getByRole('button', { name: 'Make a code' }).click();
+  await desk.locator('.code').waitFor();
+  const painting = new URL(own.address).pathname.split('/').pop();
+  await fetch(new URL('/api/second-screens/code', own.address), { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify({ painting }) });
+  await desk.getByText('The code no longer holds.').waitFor();
+  assert.equal(await desk.locator('.code').count(), 0);
   assert.equal(await desk.getByRole('list', { name: 'Screens that were let in' }).getByRole('listitem').count(), 1);
   await measure(tablet, 351.3);
   await tablet.touchscreen.tap(300, 200);
   await openLedge(tablet);
   await tablet.getByRole('group', { name: 'Other paintings' }).getByRole('link').click();
   await tablet.waitForURL((url) => url.pathname === new URL(own.gridAlone).pathname);
+  await tablet.locator('html.laid').waitFor();
+  // A painting that was taken down, looked for anew: the way to the other is there, and it comes again when it hangs again.
+  const away = new URL(own.gridAlone).pathname.split('/').pop();
+  const shelf = (what) => fetch(new URL(`/api/paintings/${away}/${what}`, own.address), { method: 'POST', headers: { 'content-type': 'application/json' }, body: '{}' });
+  await shelf('take-down');
+  await tablet.reload();
+  await tablet.getByText('That painting is not on the shelf.').waitFor();
+  assert.equal(await tablet.getByRole('group', { name: 'Other paintings' }).getByRole('link').count(), 1);
+  await shelf('hang-again');
   await tablet.locator('html.laid').waitFor();
   await assertAccessible(desk, 'the screens that were let in');
   await desk.screenshot({ path: join(OUT, 'screens', 'easel-other-screens.png') });
@@ -191,7 +207,7 @@ test('a screen that was let in needs no code when the studio has been started an
   // In the morning the door is opened and shut on the shelf.
   const shelf = await newPage(await browser.newContext({ bypassCSP: true }), studioAnew);
   await shelf.goto(new URL('/', first.address).href);
-  await shelf.getByText('A screen in the house is known, and the door is open.').waitFor();
+  await shelf.getByText('A screen in the house is known; the door is open.').waitFor();
   await shelf.getByRole('button', { name: 'Shut the door' }).click();
   await shelf.getByText('A screen in the house is known; the door is shut.').waitFor();
   await shelf.getByRole('button', { name: 'Open the door' }).click();

@@ -140,7 +140,8 @@ impl Report {
     /// [`CanvasPhoto::decoded`] gives. `going_on` is told the share done and stops the work by answering false.
     ///
     /// # Errors
-    /// When the photo cannot answer, or shows the painting another way round; see [`Unfit`].
+    /// When the photo cannot answer, or shows a painting that hides its grid another way round; see [`Unfit`]. Of one whose grid is seen it is not
+    /// known yet that it is a painting: that is for whoever sets landmarks on it, with [`refuse_painting`].
     pub fn measured(
         (picture, photo): (&Picture, &CanvasPhoto),
         outline: &Outline,

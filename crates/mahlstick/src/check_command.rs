@@ -10,7 +10,7 @@ use std::path::Path;
 use anyhow::{Context, Result, anyhow, bail};
 use check::{
     COMPARED_SIDE, CanvasPhoto, GridCheckWishes, ImagePoint, KnownLens, LensCard, Outline, Painted, Report,
-    VALUES_SIDE, find_lying_outlines, find_other_shape, overlay, rectified,
+    VALUES_SIDE, find_lying_outlines, find_other_shape, overlay, rectified, refuse_painting,
 };
 use painting::Painting;
 use photo::{Photo, Picture};
@@ -84,6 +84,10 @@ pub(crate) fn run(arguments: &CheckArguments) -> Result<(), Failure> {
         Report::measured((&picture, &canvas_photo), &outline, (plan, small.as_ref()), wishes, &measuring)?;
     if let Some(landmarks) = landmarks {
         take_landmarks(&mut report, landmarks, plan)?;
+        // With landmarks on it, it is a painting even where its grid is seen.
+        if let Some(small) = &small {
+            refuse_painting(&picture, &report.map, small, plan)?;
+        }
     }
     write_pictures(options, &picture, &report, &progress)?;
     if let Some(path) = &options.sheet {

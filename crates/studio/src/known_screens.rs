@@ -4,6 +4,7 @@ use std::path::Path;
 
 use jiff::SignedDuration;
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use crate::kept_list;
 use crate::state::Studio;
@@ -21,10 +22,19 @@ pub(crate) struct KnownScreen {
     pub(crate) number: usize,
     /// When it brought a code last (RFC 3339).
     pub(crate) since: String,
-    /// The paintings it may see, by their ids.
-    pub(crate) paintings: Vec<String>,
+    /// The paintings it may see.
+    pub(crate) paintings: Vec<ShownPainting>,
     /// The SHA-256 of the token that it shows, in hexadecimal.
     pub(crate) token: String,
+}
+
+/// A painting that a screen may see.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub(crate) struct ShownPainting {
+    /// By which the page asks for it.
+    pub(crate) id: String,
+    /// Its title.
+    pub(crate) title: String,
 }
 
 /// The screens known in this folder; none if there is no such list or it cannot be read.

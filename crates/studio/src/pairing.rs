@@ -15,7 +15,7 @@ use thiserror::Error;
 use tokio::sync::watch;
 
 use crate::fingerprint::hex;
-use crate::known_screens::{KNOWN_FOR, KnownScreen};
+use crate::known_screens::{KNOWN_FOR, KnownScreen, ShownPainting};
 
 /// How long a code holds: time to walk to the easel and point the tablet at it.
 pub(crate) const CODE_HOLDS: Duration = Duration::from_mins(2);
@@ -68,7 +68,9 @@ pub(crate) struct PairedScreen {
     /// When it brought a code last.
     pub(crate) since: Timestamp,
     /// The paintings that its codes were made for, the last one at the end: it sees no others.
-    pub(crate) paintings: Vec<String>,
+    pub(crate) paintings: Vec<ShownPainting>,
+    /// The number of the code that it brought last since the studio was started.
+    pub(crate) by_code: Option<u64>,
     token: Secret,
     sent_away: watch::Sender<bool>,
 }
@@ -88,14 +90,17 @@ pub(crate) struct Admission {
 #[derive(Debug, Default)]
 pub(crate) struct Pairing {
     code: Option<Code>,
+    /// How many codes were made.
+    codes: u64,
     wrong: VecDeque<Instant>,
     screens: Vec<PairedScreen>,
 }
 
 #[derive(Debug)]
 struct Code {
+    number: u64,
     secret: Secret,
-    painting: String,
+    painting: ShownPainting,
     until: Instant,
 }
 
@@ -115,7 +120,7 @@ impl Pairing {
             let is_known = now.duration_since(since).abs() < KNOWN_FOR;
             if is_known && self.free_numbers().any(|free| free == number) {
                 let sent_away = watch::Sender::new(false);
-                self.screens.push(PairedScreen { number, since, paintings, token, sent_away });
+                self.screens.push(PairedScreen { number, since, paintings, by_code: None, token, sent_away });
             }
         }
     }
@@ -138,16 +143,19 @@ impl Pairing {
 
     /// Makes a code for a painting's easel screen; the one before it no longer holds.
     ///
+    /// Gives the code and its number; none is given twice.
+    ///
     /// # Errors
     /// When the system gives no random numbers.
-    pub(crate) fn offer(&mut self, painting: &str, now: Instant) -> Result<String, Refused> {
+    pub(crate) fn offer(&mut self, painting: ShownPainting, now: Instant) -> Result<(String, u64), Refused> {
         let code: String = random::<CODE_LETTERS>()?
             .iter()
             .map(|byte| char::from(ALPHABET[usize::from(byte % 32)]))
             .collect();
-        let painting = painting.to_owned();
-        self.code = Some(Code { secret: Secret::of(&code), painting, until: now + CODE_HOLDS });
-        Ok(code)
+        self.codes += 1;
+        let (number, secret) = (self.codes, Secret::of(&code));
+        self.code = Some(Code { number, secret, painting, until: now + CODE_HOLDS });
+        Ok((code, number))
     }
 
     /// Lets a screen in that knows the code, to see the painting that the code was made for. One that shows the token it has already
@@ -177,20 +185,23 @@ impl Pairing {
             return Err(Refused::NotTheCode);
         }
         if let Some((token, at)) = shown.and_then(|token| Some((token, self.place(token)?))) {
-            let Some(Code { painting, .. }) = self.code.take() else { return Err(Refused::NotTheCode) };
+            let Some(code) = self.code.take() else { return Err(Refused::NotTheCode) };
             let screen = &mut self.screens[at];
-            screen.since = Timestamp::now();
-            screen.paintings.retain(|known| *known != painting);
-            screen.paintings.push(painting.clone());
+            (screen.since, screen.by_code) = (Timestamp::now(), Some(code.number));
+            screen.paintings.retain(|known| known.id != code.painting.id);
+            let painting = code.painting.id.clone();
+            screen.paintings.push(code.painting);
             return Ok(Admission { token: token.to_owned(), painting, number: screen.number });
         }
         let Some(number) = self.free_numbers().next() else { return Err(Refused::TooManyScreens) };
         let token = hex(&random::<TOKEN_BYTES>()?);
-        let Some(Code { painting, .. }) = self.code.take() else { return Err(Refused::NotTheCode) };
+        let Some(code) = self.code.take() else { return Err(Refused::NotTheCode) };
+        let painting = code.painting.id.clone();
         self.screens.push(PairedScreen {
             number,
             since: Timestamp::now(),
-            paintings: vec![painting.clone()],
+            paintings: vec![code.painting],
+            by_code: Some(code.number),
             token: Secret::of(&token),
             sent_away: watch::Sender::new(false),
         });
@@ -203,18 +214,18 @@ impl Pairing {
     }
 
     /// The paintings that the screen may see that shows this token, the one it was let in for last at the end.
-    pub(crate) fn paintings_for(&self, token: &str) -> Vec<String> {
+    pub(crate) fn paintings_for(&self, token: &str) -> Vec<ShownPainting> {
         self.screen(token).map_or_else(Vec::new, |screen| screen.paintings.clone())
     }
 
-    /// Whether a code holds now.
-    pub(crate) fn code_holds(&self, now: Instant) -> bool {
-        self.code.as_ref().is_some_and(|code| now < code.until)
+    /// The number of the code that holds now.
+    pub(crate) fn code_that_holds(&self, now: Instant) -> Option<u64> {
+        self.code.as_ref().filter(|code| now < code.until).map(|code| code.number)
     }
 
     /// Whether the screen that shows this token is let in to see this painting.
     pub(crate) fn may_see(&self, token: &str, painting: &str) -> bool {
-        self.screen(token).is_some_and(|screen| screen.paintings.iter().any(|known| known == painting))
+        self.screen(token).is_some_and(|screen| screen.paintings.iter().any(|known| known.id == painting))
     }
 
     fn screen(&self, token: &str) -> Option<&PairedScreen> {
@@ -238,15 +249,27 @@ impl Pairing {
         true
     }
 
-    /// Whether some screen may see this painting; from now on none may. A new painting may have the id of one that is gone.
-    pub(crate) fn forget_painting(&mut self, painting: &str) -> bool {
+    /// Lets no screen see this painting any more, by a code neither; gives whether one could. A new painting may have the id of one that is gone.
+    pub(crate) fn forget_painting(&mut self, id: &str) -> bool {
+        self.code.take_if(|code| code.painting.id == id);
         let mut was_known = false;
         for screen in &mut self.screens {
             let before = screen.paintings.len();
-            screen.paintings.retain(|known| known != painting);
+            screen.paintings.retain(|known| known.id != id);
             was_known |= screen.paintings.len() < before;
         }
         was_known
+    }
+
+    /// A painting has this title now; gives whether a screen knew it by another.
+    pub(crate) fn rename(&mut self, id: &str, title: &str) -> bool {
+        let known = self.screens.iter_mut().flat_map(|screen| &mut screen.paintings);
+        let mut was_other = false;
+        for painting in known.filter(|known| known.id == id && known.title != title) {
+            title.clone_into(&mut painting.title);
+            was_other = true;
+        }
+        was_other
     }
 
     /// Shows the screens nothing more and lets the code no longer hold. The screens stay known.
@@ -297,9 +320,13 @@ mod tests {
 
     use super::*;
 
+    fn painting(id: &str) -> ShownPainting {
+        ShownPainting { id: id.to_owned(), title: format!("Painting {id}") }
+    }
+
     fn begun() -> (Pairing, String, Instant) {
         let (mut pairing, now) = (Pairing::default(), Instant::now());
-        let code = pairing.offer("a", now).unwrap();
+        let code = pairing.offer(painting("a"), now).unwrap().0;
         (pairing, code, now)
     }
 
@@ -317,15 +344,15 @@ mod tests {
     fn a_screen_sees_the_paintings_it_has_codes_for_and_no_others() {
         let (mut pairing, code, now) = begun();
         let first = pairing.admit(&code, None, now).unwrap();
-        let code = pairing.offer("b", now).unwrap();
+        let code = pairing.offer(painting("b"), now).unwrap().0;
         assert!(pairing.may_see(&first.token, "a") && !pairing.may_see(&first.token, "b"));
         let second = pairing.admit(&code, Some(&first.token), now).unwrap();
         assert_eq!((&second.token, second.number), (&first.token, 1));
         assert!(pairing.may_see(&first.token, "a") && pairing.may_see(&first.token, "b"));
-        assert_eq!(pairing.paintings_for(&first.token), ["a", "b"]);
+        assert_eq!(pairing.paintings_for(&first.token), ["a", "b"].map(painting));
         assert_eq!(pairing.screens().len(), 1);
         // A token that is none is as no token.
-        let code = pairing.offer("c", now).unwrap();
+        let code = pairing.offer(painting("c"), now).unwrap().0;
         assert_eq!(pairing.admit(&code, Some("none"), now).unwrap().number, 2);
         assert!(!pairing.may_see(&first.token, "c"));
     }
@@ -341,7 +368,7 @@ mod tests {
     fn a_code_holds_for_two_minutes_and_no_longer() {
         let (mut pairing, code, now) = begun();
         assert_eq!(pairing.admit(&code, None, now + CODE_HOLDS).unwrap_err(), Refused::NotTheCode);
-        let code = pairing.offer("a", now).unwrap();
+        let code = pairing.offer(painting("a"), now).unwrap().0;
         assert!(
             pairing.admit(&code, None, now + CODE_HOLDS.checked_sub(Duration::from_secs(1)).unwrap()).is_ok()
         );
@@ -350,7 +377,7 @@ mod tests {
     #[test]
     fn a_new_code_ends_the_one_before() {
         let (mut pairing, old, now) = begun();
-        pairing.offer("a", now).unwrap();
+        pairing.offer(painting("a"), now).unwrap();
         assert_eq!(pairing.admit(&old, None, now).unwrap_err(), Refused::NotTheCode);
     }
 
@@ -364,7 +391,7 @@ mod tests {
         // A minute later the door is open again, but the code that was guessed at is gone.
         let later = now + GUESSES_FORGOTTEN;
         assert_eq!(pairing.admit(&code, None, later).unwrap_err(), Refused::NotTheCode);
-        let fresh = pairing.offer("a", later).unwrap();
+        let fresh = pairing.offer(painting("a"), later).unwrap().0;
         assert!(pairing.admit(&fresh, None, later).is_ok());
     }
 
@@ -374,7 +401,7 @@ mod tests {
         for _ in 0..MAX_WRONG {
             pairing.admit("WRONG", None, now).unwrap_err();
         }
-        let fresh = pairing.offer("a", now).unwrap();
+        let fresh = pairing.offer(painting("a"), now).unwrap().0;
         assert_eq!(pairing.admit(&fresh, None, now).unwrap_err(), Refused::TooManyGuesses);
     }
 
@@ -393,7 +420,7 @@ mod tests {
     fn when_the_door_is_shut_no_code_holds_and_screens_stay_known() {
         let (mut pairing, code, now) = begun();
         let token = pairing.admit(&code, None, now).unwrap().token;
-        let fresh = pairing.offer("a", now).unwrap();
+        let fresh = pairing.offer(painting("a"), now).unwrap().0;
         let told = pairing.let_in(&token).unwrap();
         pairing.shut();
         assert!(*told.borrow());
@@ -405,7 +432,7 @@ mod tests {
     fn a_screen_is_let_in_again_when_the_studio_starts_anew_for_as_long_as_it_is_known() {
         let (mut pairing, code, now) = begun();
         let gone = pairing.admit(&code, None, now).unwrap();
-        let code = pairing.offer("a", now).unwrap();
+        let code = pairing.offer(painting("a"), now).unwrap().0;
         let token = pairing.admit(&code, None, now).unwrap().token;
         pairing.send_away(gone.number);
         let known = pairing.known();
@@ -416,7 +443,7 @@ mod tests {
         anew.let_in_again(known.clone(), today);
         assert!(anew.may_see(&token, "a") && !anew.may_see(&token, "b"));
         assert!(anew.let_in(&gone.token).is_none());
-        let code = anew.offer("b", now).unwrap();
+        let code = anew.offer(painting("b"), now).unwrap().0;
         assert_eq!(anew.admit(&code, None, now).unwrap().number, 1, "the number of one that is gone");
 
         let late = |by: SignedDuration| {
@@ -463,23 +490,30 @@ mod tests {
         let (mut pairing, code, now) = begun();
         let token = pairing.admit(&code, None, now).unwrap().token;
         assert!(!pairing.forget_painting("b"));
+        assert!(pairing.rename("a", "Another"));
+        assert!(!pairing.rename("a", "Another") && !pairing.rename("b", "Another"));
+        assert_eq!(pairing.paintings_for(&token)[0].title, "Another");
+        pairing.offer(painting("a"), now).unwrap();
         assert!(pairing.forget_painting("a") && !pairing.may_see(&token, "a"));
-        assert!(pairing.let_in(&token).is_some());
+        assert!(pairing.let_in(&token).is_some() && pairing.code_that_holds(now).is_none());
     }
 
     #[test]
     fn a_code_that_is_new_and_not_used_holds() {
         let (mut pairing, code, now) = begun();
-        assert!(pairing.code_holds(now) && !pairing.code_holds(now + CODE_HOLDS));
+        assert_eq!(pairing.code_that_holds(now), Some(1));
+        assert_eq!(pairing.code_that_holds(now + CODE_HOLDS), None);
         pairing.admit(&code, None, now).unwrap();
-        assert!(!pairing.code_holds(now));
+        assert_eq!((pairing.code_that_holds(now), pairing.screens()[0].by_code), (None, Some(1)));
+        pairing.offer(painting("a"), now).unwrap();
+        assert_eq!(pairing.code_that_holds(now), Some(2));
     }
 
     #[test]
     fn no_two_codes_or_tokens_are_alike_and_no_other_text_is_a_token() {
         let (mut pairing, code, now) = begun();
         let first = pairing.admit(&code, None, now).unwrap().token;
-        let code = pairing.offer("a", now).unwrap();
+        let code = pairing.offer(painting("a"), now).unwrap().0;
         let second = pairing.admit(&code, None, now).unwrap().token;
         assert_ne!(first, second);
         assert_eq!(first.len(), 2 * TOKEN_BYTES);

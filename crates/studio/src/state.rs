@@ -83,9 +83,11 @@ impl Studio {
         Ok(painting)
     }
 
-    /// A painting's title; `None` if it is not on the shelf any more or cannot be opened.
-    pub(crate) fn title_of(&self, id: &str) -> Option<String> {
-        Some(self.open(id).ok()?.present().ok()?.document.title)
+    /// Lets the screens that may see a painting know it by this title.
+    pub(crate) fn titled(&self, id: &str, title: &str) {
+        if self.second_screen.pairing().rename(id, title) {
+            known_screens::keep(self);
+        }
     }
 
     /// The slot of a painting that is open or on the shelf.

@@ -846,6 +846,11 @@ export interface components {
             code: string;
             /**
              * Format: int64
+             * @description Its number; no other code has it.
+             */
+            number: number;
+            /**
+             * Format: int64
              * @description For how many seconds it holds.
              */
             seconds: number;
@@ -1157,6 +1162,11 @@ export interface components {
         };
         /** @description A screen that is let in. */
         ScreenLetIn: {
+            /**
+             * Format: int64
+             * @description The number of the code that it brought last since the studio was started.
+             */
+            by_code: number | null;
             /** @description By which the page asks for it. */
             id: string;
             /** @description The titles of the paintings that it may see. */
@@ -1183,8 +1193,11 @@ export interface components {
         SecondScreens: {
             /** @description Where the studio can be reached from elsewhere in the house; none while it cannot. */
             addresses: string[];
-            /** @description Whether the code that was made last can still be used. */
-            code_holds: boolean;
+            /**
+             * Format: int64
+             * @description The number of the code that can be used now.
+             */
+            code: number | null;
             /** @description Why it is not kept for the next start who is let in, if it is not. */
             not_kept: string | null;
             /** @description The screens that are let in. */

@@ -25,15 +25,15 @@ takenDown.addEventListener('toggle', () => takenDown.open && void act(listTakenD
 const finder = finding(() => find());
 const choose = fileButton('Bring in a photo or a painting file', `image/*,${PAINTING_ENDING}`, (files) => void take(files));
 const fresh = button('New painting', () => act(async () => open((await server.newPainting(null, usualHere())).id)), { kind: 'next' });
-byId('shelf-actions').append(finder.element, fresh, choose.element);
-const door = doorControl(act);
+byId('shelf-actions').append(fresh, choose.element, finder.element);
+const door = doorControl();
 byId('wall-place').before(door.element);
 byId('wall-place').append(wallControl());
 takeDropped((files) => void take(files));
-addEventListener('pageshow', (event) => event.persisted && void act(hang));
+addEventListener('pageshow', (event) => event.persisted && void act(async () => { await hang(); await door.look(); }));
 keepFocus();
 void act(hang);
-void act(door.look);
+void door.look();
 
 /** Hangs what is on the shelf. */
 async function hang() {
@@ -54,14 +54,18 @@ async function hang() {
 
 /** Shows those paintings alone whose title or file has what is sought in it. */
 function find() {
-  for (const item of paintings.querySelectorAll('li')) item.hidden = !finder.suits(item.dataset.words ?? '');
+  const items = [...paintings.querySelectorAll('li')];
+  for (const item of items) item.hidden = !finder.suits(item.dataset.words ?? '');
+  finder.say(items.some((item) => !item.hidden));
 }
 
 /** Brings a painting into sight that is new in its place, and into hand. @param {string} id */
 function reveal(id) {
-  finder.clear();
-  find();
   const item = paintings.querySelector(`li[data-id="${CSS.escape(id)}"]`);
+  if (item instanceof HTMLElement && item.hidden) {
+    finder.clear();
+    find();
+  }
   item?.scrollIntoView({ block: 'center' });
   const title = item?.querySelector('h2 a');
   if (title instanceof HTMLElement) title.focus({ preventScroll: true });
@@ -125,6 +129,7 @@ function emptyPlace(painting) {
   const again = button('Hang it again', () => act(async () => {
     await server.hangAgain(painting.id);
     item.replaceWith(hungPainting(painting));
+    reveal(painting.id);
     setText(notice, `“${name}” hangs again.`);
   }), { name: `Hang ${name} again` });
   item.append(h('div', { class: 'caption' }, h('h2', {}, name), h('p', {}, 'Taken down'), h('div', { class: 'deeds' }, again)));
@@ -138,7 +143,7 @@ function emptyPlace(painting) {
  * @param {ShelfPainting} painting @param {...Node} children
  */
 function place({ id, title, file, canvas }, ...children) {
-  const item = h('li', { 'data-id': id, 'data-words': `${title || 'Untitled'} ${file}` }, ...children);
+  const item = h('li', { 'data-id': id, 'data-words': `${title || 'Untitled'} ${file.replace(PAINTING_ENDING, '')}` }, ...children);
   item.style.setProperty('--width', String(canvas?.width_mm ?? UNKNOWN.width));
   item.style.setProperty('--height', String(canvas?.height_mm ?? UNKNOWN.height));
   return item;

@@ -22,7 +22,7 @@ use super::{news, painting, pictures, tones, work};
 use crate::answer::Trouble;
 use crate::asked::{Body, PaintingId};
 use crate::guard;
-use crate::known_screens::{self, KNOWN_FOR};
+use crate::known_screens::{self, KNOWN_FOR, ShownPainting};
 use crate::lingering::heard_out;
 use crate::pairing::Refused;
 use crate::state::Studio;
@@ -55,15 +55,6 @@ pub(crate) struct LetIn {
 #[derive(Serialize, ToSchema)]
 pub(crate) struct Shown {
     paintings: Vec<ShownPainting>,
-}
-
-/// A painting that a screen may see.
-#[derive(Serialize, ToSchema)]
-struct ShownPainting {
-    /// By which the page asks for it.
-    id: String,
-    /// Its title.
-    title: String,
 }
 
 /// Changes when the screen that asks is sent away.
@@ -117,16 +108,18 @@ async fn door(State(hosts): State<Vec<String>>, request: Request, next: Next) ->
 async fn home(State(studio): Shared, headers: HeaderMap) -> Redirect {
     let token = token(&studio, &headers).unwrap_or_default();
     let paintings = studio.second_screen().pairing().paintings_for(&token);
-    Redirect::to(&paintings.last().map_or_else(|| "/pair".to_owned(), |id| format!("/easel/{id}")))
+    Redirect::to(
+        &paintings.last().map_or_else(|| "/pair".to_owned(), |painting| format!("/easel/{}", painting.id)),
+    )
 }
 
-/// What the screen may see.
+/// What the screen may see, as far as it hangs on the shelf.
 async fn shown(State(studio): Shared, headers: HeaderMap) -> Result<Json<Shown>, Trouble> {
     let token = token(&studio, &headers).unwrap_or_default();
-    let ids = studio.second_screen().pairing().paintings_for(&token);
+    let mut paintings = studio.second_screen().pairing().paintings_for(&token);
     work(move || {
-        let titled = |id: String| studio.title_of(&id).map(|title| ShownPainting { id, title });
-        Ok(Json(Shown { paintings: ids.into_iter().filter_map(titled).collect() }))
+        paintings.retain(|painting| studio.folder().find(&painting.id).is_some());
+        Ok(Json(Shown { paintings }))
     })
     .await
 }

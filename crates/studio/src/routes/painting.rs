@@ -133,6 +133,7 @@ pub(super) async fn title(
             let document = Document { title: wanted.title.trim().to_owned(), ..painting.present()?.document };
             painting.apply(wanted.revision, "Change the title", None, &document).map_err(Trouble::of_change)
         })?;
+        studio.titled(&id, &state.title);
         Ok(Json(state))
     })
     .await
@@ -158,7 +159,9 @@ pub(super) async fn undo(
 ) -> Answer<PaintingState> {
     work(move || {
         let open = studio.open(&id)?;
-        Ok(Json(open.change(|painting| painting.undo(from.revision).map_err(Trouble::of_change))?))
+        let state = open.change(|painting| painting.undo(from.revision).map_err(Trouble::of_change))?;
+        studio.titled(&id, &state.title);
+        Ok(Json(state))
     })
     .await
 }
@@ -173,7 +176,9 @@ pub(super) async fn redo(
 ) -> Answer<PaintingState> {
     work(move || {
         let open = studio.open(&id)?;
-        Ok(Json(open.change(|painting| painting.redo(from.revision).map_err(Trouble::of_change))?))
+        let state = open.change(|painting| painting.redo(from.revision).map_err(Trouble::of_change))?;
+        studio.titled(&id, &state.title);
+        Ok(Json(state))
     })
     .await
 }

@@ -13,7 +13,7 @@ use super::work;
 use crate::StartError;
 use crate::answer::{Trouble, Troubles};
 use crate::asked::Body;
-use crate::known_screens;
+use crate::known_screens::{self, ShownPainting};
 use crate::pairing::CODE_HOLDS;
 use crate::second_screen::{open_door, qr};
 use crate::state::Studio;
@@ -27,8 +27,8 @@ pub(super) struct SecondScreens {
     addresses: Vec<String>,
     /// The screens that are let in.
     screens: Vec<ScreenLetIn>,
-    /// Whether the code that was made last can still be used.
-    code_holds: bool,
+    /// The number of the code that can be used now.
+    code: Option<u64>,
     /// Why it is not kept for the next start who is let in, if it is not.
     not_kept: Option<String>,
 }
@@ -42,6 +42,8 @@ struct ScreenLetIn {
     since: String,
     /// The titles of the paintings that it may see.
     paintings: Vec<String>,
+    /// The number of the code that it brought last since the studio was started.
+    by_code: Option<u64>,
 }
 
 /// Whether screens elsewhere in the house may come in.
@@ -63,6 +65,8 @@ pub(super) struct CodeWanted {
 pub(super) struct PairingCode {
     /// The code, to be typed.
     code: String,
+    /// Its number; no other code has it.
+    number: u64,
     /// For how many seconds it holds.
     seconds: u64,
     /// Where the screen has to go: one way for each network that this computer is on.
@@ -112,9 +116,13 @@ pub(super) async fn code(
     Body(wanted): Body<CodeWanted>,
 ) -> Result<Json<PairingCode>, Trouble> {
     let opener = Arc::clone(&studio);
-    let painting = work(move || opener.open(&wanted.painting).map(|_| wanted.painting)).await?;
+    let painting = work(move || {
+        let title = opener.open(&wanted.painting)?.present()?.document.title;
+        Ok(ShownPainting { id: wanted.painting, title })
+    })
+    .await?;
     let screens = studio.second_screen();
-    let code = screens.pairing().offer(&painting, screens.now()).map_err(Trouble::own_fault)?;
+    let (code, number) = screens.pairing().offer(painting, screens.now()).map_err(Trouble::own_fault)?;
     // Looked at afterwards, so that a code that was made while the door was being shut is given to nobody.
     let addresses = screens.addresses();
     if addresses.is_empty() {
@@ -125,7 +133,12 @@ pub(super) async fn code(
         let qr = qr(&format!("{address}#{code}")).map_err(Trouble::own_fault)?;
         Ok(Way { address, qr })
     });
-    Ok(Json(PairingCode { ways: ways.collect::<Result<_, Trouble>>()?, code, seconds: CODE_HOLDS.as_secs() }))
+    Ok(Json(PairingCode {
+        ways: ways.collect::<Result<_, Trouble>>()?,
+        code,
+        number,
+        seconds: CODE_HOLDS.as_secs(),
+    }))
 }
 
 /// Sends a screen away: it is shown nothing from then on, until it brings a new code.
@@ -148,25 +161,21 @@ pub(super) async fn send_away(
 }
 
 async fn standing(studio: Arc<Studio>) -> Result<Json<SecondScreens>, Trouble> {
+    let keeper = Arc::clone(&studio);
+    let not_kept = work(move || Ok(known_screens::why_not_kept(&keeper))).await?;
     let screens = studio.second_screen();
     let addresses = screens.addresses().iter().map(|address| format!("http://{address}/")).collect();
-    let (code_holds, let_in): (bool, Vec<_>) = {
-        let pairing = screens.pairing();
-        let let_in = pairing.screens().iter();
-        (
-            pairing.code_holds(screens.now()),
-            let_in.map(|screen| (screen.number, screen.since, screen.paintings.clone())).collect(),
-        )
-    };
-    work(move || {
-        let named = let_in.into_iter().map(|(number, since, paintings)| ScreenLetIn {
-            id: number.to_string(),
-            since: since.to_string(),
-            paintings: paintings.iter().filter_map(|id| studio.title_of(id)).collect(),
-        });
-        let screens = named.collect();
-        let not_kept = known_screens::why_not_kept(&studio);
-        Ok(Json(SecondScreens { addresses, screens, code_holds, not_kept }))
-    })
-    .await
+    let pairing = screens.pairing();
+    let let_in = pairing.screens().iter().map(|screen| ScreenLetIn {
+        id: screen.number.to_string(),
+        since: screen.since.to_string(),
+        paintings: screen.paintings.iter().map(|painting| painting.title.clone()).collect(),
+        by_code: screen.by_code,
+    });
+    Ok(Json(SecondScreens {
+        addresses,
+        screens: let_in.collect(),
+        code: pairing.code_that_holds(screens.now()),
+        not_kept,
+    }))
 }

@@ -257,10 +257,10 @@ pub(super) async fn duplicate(State(studio): Shared, PaintingId(id): PaintingId)
         let photo = open.photo_bytes(&document)?;
         document.title = studio.folder().title_of_copy(&document.title);
         let photos: Vec<&[u8]> = photo.iter().map(Vec::as_slice).collect();
-        let id = studio.folder().create(&document, &photos)?;
+        let made = made(&studio, studio.folder().create(&document, &photos)?);
         let noted = open.with_painting(|painting| notes::of(painting))?;
-        studio.open(&id)?.with_painting(|copy| notes::begin_with(copy, &noted))?;
-        Ok(made(&studio, id))
+        studio.open(&made.id)?.with_painting(|copy| notes::begin_with(copy, &noted))?;
+        Ok(made)
     })
     .await
 }

@@ -1,7 +1,7 @@
 // The board: the canvas on this screen, as an SVG whose unit is the canvas millimetre. The window into it is set by the
 // screen's measured density, so that a millimetre of the canvas is a millimetre of glass.
 
-import { around, axis, boxName, edgesOf, nearestStep, nextStep, seen, stepAway, turned } from './boxes.js';
+import { around, axis, boxName, edgesOf, nearestStep, nextStep, seen, turned } from './boxes.js';
 import { boxNames, marksOf } from './marks.js';
 import { s } from '../parts/dom.js';
 import { lineLook, sidesOf, twinLines } from '../parts/lines.js';
@@ -22,19 +22,17 @@ export const usualLooks = (unit) => ({ ...usualTones(unit), grid: true, details:
 /** A landmark is meant by a touch within so many CSS pixels. */
 const NEAR = 24;
 
+/** In mm of the canvas as shown. @typedef {{ begin: number } | { middle: number } | null} Held */
+
 export class Board {
   /** Where the window begins, in mm of the canvas as shown. @type {Xy} */
   #begin = [0, 0];
   /**
-   * Where the window would begin once the painter has moved it by steps: kept while the whole canvas is seen for a moment.
-   * @type {Xy | null}
+   * What the painter has made of it, for each side by itself: the step it begins at, or what it has in its middle; kept while the whole side is seen for
+   * a moment. Null until she has moved it: then the head is in its middle.
+   * @type {[Held, Held]}
    */
-  #wanted = null;
-  /**
-   * What the window has in its middle in place of that, on the canvas. Both are null until the painter has moved it: then it is the head.
-   * @type {Xy | null}
-   */
-  #centre = null;
+  #held = [null, null];
   /** @type {PaintingState | null} */
   #state = null;
   /** @type {Looks} */
@@ -69,43 +67,48 @@ export class Board {
   show(state, looks, perMm, ratio, spot) {
     const before = this.#flips;
     // With another grid there are other steps: what is seen stays.
-    if (this.#state && this.#wanted && JSON.stringify(edgesOf(this.#state.view)) !== JSON.stringify(edgesOf(state.view))) this.bringIntoView(this.middle);
+    if (this.#state && JSON.stringify(edgesOf(this.#state.view)) !== JSON.stringify(edgesOf(state.view))) this.#letGoOfSteps();
     [this.#state, this.#looks, this.#perMm, this.#ratio, this.#spot] = [state, looks, perMm, ratio, spot];
     this.#turnWindow(before);
     this.#place();
     this.#draw(state);
   }
 
-  /** Moves the window by so many steps. @param {number} right @param {number} down @returns {boolean} whether it moved */
+  /**
+   * Moves the window by a step: from where something is in its middle to the next line of the grid.
+   * @param {number} right @param {number} down each -1, 0 or 1
+   * @returns {boolean} whether it moved
+   */
   step(right, down) {
     if (!this.canStep(right, down)) return false;
-    const to = [right, down].map((by, side) => this.#stepTo(side, by));
-    if (this.#isFree) {
-      const [, , width, height] = this.window;
-      this.bringIntoView(this.#asShown([(to[0] ?? this.#begin[0]) + width / 2, (to[1] ?? this.#begin[1]) + height / 2]));
-    } else {
-      const wanted = this.#wanted ?? this.#begin;
-      this.#wanted = [to[0] ?? wanted[0], to[1] ?? wanted[1]];
-    }
+    [right, down].forEach((by, side) => {
+      const begin = by ? this.#nextStep(side, by) : null;
+      if (begin !== null) this.#held[side] = { begin };
+      // Moved one way, it stays where it is the other way too.
+      else this.#held[side] ??= { middle: (this.#begin[side] ?? 0) + (this.#axes?.[side]?.room ?? 0) / 2 };
+    });
     this.#place();
     return true;
   }
 
-  /** Where the window would begin after a step; null if there is none that way, or none is made. @param {number} side @param {number} by */
-  #stepTo(side, by) {
-    const [axis_, begin] = [this.#axes?.[side], this.#begin[side] ?? 0];
-    if (!axis_ || by === 0) return null;
-    return this.#isFree ? stepAway(axis_, begin, by) : nextStep(axis_, begin, by);
-  }
-
-  /** Whether the window has something in its middle in place of beginning at a step. */
-  get #isFree() {
-    return this.#centre !== null || (this.#wanted === null && Boolean(this.#state?.view.reference?.head));
+  /** @param {number} side @param {number} by */
+  #nextStep(side, by) {
+    const axis_ = this.#axes?.[side];
+    return axis_ ? nextStep(axis_, this.#begin[side] ?? 0, by) : null;
   }
 
   /** Moves the window so that this place is in its middle, as far as there is canvas. @param {Xy} place on the canvas */
   bringIntoView(place) {
-    [this.#centre, this.#wanted] = [place, null];
+    const [x, y] = this.#asShown(place);
+    this.#held = [{ middle: x }, { middle: y }];
+  }
+
+  /** Has in its middle what is there, where it began at a step and is not the whole side. */
+  #letGoOfSteps() {
+    this.#held = /** @type {[Held, Held]} */ (this.#held.map((held, side) => {
+      const axis_ = this.#axes?.[side];
+      return held && 'begin' in held && axis_ && axis_.least < axis_.most ? { middle: (this.#begin[side] ?? 0) + axis_.room / 2 } : held;
+    }));
   }
 
   /** Where on the canvas a point of the screen lies, in mm. @param {{ clientX: number, clientY: number }} event @returns {Xy} */
@@ -137,7 +140,7 @@ export class Board {
 
   /** Whether there is more canvas that way. @param {number} right @param {number} down */
   canStep(right, down) {
-    return [right, down].every((by, side) => by === 0 || this.#stepTo(side, by) !== null);
+    return [right, down].every((by, side) => by === 0 || this.#nextStep(side, by) !== null);
   }
 
   /** The part of the canvas that is seen, in mm of the canvas as shown: left, top, width, height. @returns {RectMm} */
@@ -227,15 +230,17 @@ export class Board {
 
   /** Keeps the same part of the canvas in the window when it is turned the other way round. @param {[boolean, boolean]} before */
   #turnWindow(before) {
-    if (!this.#wanted) return;
     const [left, top, width, height] = this.#bounds();
     const sums = [2 * left + width, 2 * top + height];
-    const room = this.window.slice(2);
-    this.#wanted = /** @type {Xy} */ (this.#wanted.map((wanted, side) =>
-      (before[side] === this.#flips[side] ? wanted : (sums[side] ?? 0) - Math.max(wanted, this.window[side] ?? 0) - (room[side] ?? 0))));
+    this.#held = /** @type {[Held, Held]} */ (this.#held.map((held, side) => {
+      if (!held || before[side] === this.#flips[side]) return held;
+      const sum = sums[side] ?? 0;
+      if ('middle' in held) return { middle: sum - held.middle };
+      return { begin: sum - Math.max(held.begin, this.#begin[side] ?? 0) - (this.#axes?.[side]?.room ?? 0) };
+    }));
   }
 
-  /** Sets the window, on the step nearest to where it would begin. */
+  /** Sets the window. */
   #place() {
     if (!this.#state) return;
     const { width, height } = this.svg.getBoundingClientRect();
@@ -246,10 +251,13 @@ export class Board {
       axis(x ? turned(columns) : columns, width / scale, this.#ratio),
       axis(y ? turned(rows) : rows, height / scale, this.#ratio),
     ];
-    const middle = this.#asShown(this.#centre ?? this.#first());
+    const first = this.#asShown(this.#first());
+    const hasHead = Boolean(this.#state.view.reference?.head);
     this.#begin = /** @type {Xy} */ (this.#axes.map((axis_, side) => {
-      const centred = around(axis_, middle[side] ?? 0);
-      return this.#isFree ? centred : nearestStep(axis_, this.#wanted?.[side] ?? centred);
+      const held = this.#held[side];
+      if (held && 'begin' in held) return nearestStep(axis_, held.begin);
+      const centred = around(axis_, held?.middle ?? first[side] ?? 0);
+      return held || hasHead ? centred : nearestStep(axis_, centred);
     }));
     this.svg.setAttribute('viewBox', this.window.join(' '));
   }

@@ -80,19 +80,6 @@ export function nextStep({ begins }, begin, by) {
   return (by > 0 ? beyond[0] : beyond.at(-1)) ?? null;
 }
 
-/**
- * Where a window that begins at no step begins after a move by one: as far as the step there is long, or as there is canvas; null if there
- * is none.
- * @param {Axis} axis @param {number} begin @param {number} by 1 or -1
- */
-export function stepAway(axis, begin, by) {
-  const { begins, least, most } = axis;
-  const at = begins.findLastIndex((step) => step <= begin + SAME);
-  const first = Math.min(Math.max(by > 0 ? at : at - 1, 0), begins.length - 2);
-  const to = Math.max(Math.min(begin + by * ((begins[first + 1] ?? begin) - (begins[first] ?? begin)), most), least);
-  return Math.abs(to - begin) > SAME ? to : null;
-}
-
 /** The nearest step. @param {Axis} axis @param {number} begin */
 export const nearestStep = ({ begins }, begin) =>
   begins.reduce((best, at) => (Math.abs(at - begin) < Math.abs(best - begin) ? at : best), begins[0] ?? 0);

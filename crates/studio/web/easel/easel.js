@@ -24,19 +24,28 @@ const FIRST = 'The picture is to be as large here as on the canvas, so this scre
 const CHANGED = 'The zoom has changed, or this is another screen, so it is measured again. At the former zoom the former measure holds.';
 const AGAIN = 'What is measured now takes the place of the former measure.';
 
+/** A picture that could not be had is asked for again after so long, in ms. */
+const AGAIN_AFTER = 4000;
 /** News that are lost for so long, in ms, are asked after. */
 const LOST = 2500;
 
 const id = decodeURIComponent(location.pathname.split('/').filter(Boolean).pop() ?? '');
 server.painting(id).then(lay, missing);
 
-/** Why there is no picture. @param {unknown} error */
+/** Why there is no picture. It is asked for again, but by a screen that was sent away. @param {unknown} error */
 function missing(error) {
   const note = byId('missing');
   byId('easel').replaceChildren(byId('heading'), note);
   note.hidden = false;
   setText(byId('missing-reason'), error instanceof server.Refusal ? error.message : String(error));
-  byId('missing-way').hidden = !(error instanceof server.Refusal && error.status === 401);
+  const isSentAway = error instanceof server.Refusal && error.status === 401;
+  byId('missing-way').hidden = !isSentAway;
+  byId('missing-others').replaceChildren();
+  if (isSentAway) return;
+  const others = otherPaintings(id);
+  byId('missing-others').append(others.element);
+  void others.again();
+  setTimeout(() => void server.painting(id).then(() => location.reload(), missing), AGAIN_AFTER);
 }
 
 /** @param {PaintingState} first */
@@ -74,7 +83,9 @@ function lay(first) {
     goTo(at) {
       const place = placesOf(state.view)[at]?.middle;
       if (place) board.bringIntoView(place);
-      show();
+      // It would lie over what was asked for.
+      open(false);
+      touch.focus();
     },
     opened: () => void toOthers.again(),
     spot() {

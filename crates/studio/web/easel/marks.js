@@ -1,4 +1,4 @@
-// What is marked on the easel's picture: landmarks, with their names if wanted, and the spot whose value is told. Laid on the canvas as
+// What is marked on the easel's picture: landmarks, with their names if wanted, the spot whose value is told, and the boxes' letters and numbers. Laid on the canvas as
 // it is shown, so that words can be read however it is turned.
 
 import { columnName, rowName, turned } from './boxes.js';
@@ -28,18 +28,21 @@ export function marksOf({ landmarks, names, spot, window, shown, px }) {
   const at = landmarks.map((one) => ({ name: one.name, at: shown(one.at) }));
   return [
     ...at.flatMap((one) => cross(one.at, px)),
-    ...(names ? withRoom(at.map((mark) => laid(mark, window, px)), px) : []).map(({ name, left, base }) =>
+    ...(names ? withRoom(at.filter((mark) => isSeen(mark.at, window)).map((mark) => laid(mark, window, px)), px) : []).map(({ name, left, base }) =>
       s('text', { x: left, y: base, 'font-size': TEXT * px, class: 'over-picture' }, name)),
     ...(spot ? ring(shown(spot), px) : []),
   ];
 }
+
+/** @param {Xy} at @param {RectMm} window */
+const isSeen = ([x, y], [left, top, width, height]) => x >= left && x <= left + width && y >= top && y <= top + height;
 
 /** A name where it stands: at the right of its mark, or at the left where the glass ends. @typedef {{ name: string, left: number, width: number, base: number }} Laid */
 
 /** @param {{ name: string, at: Xy }} mark @param {RectMm} window @param {number} px @returns {Laid} */
 function laid({ name, at: [x, y] }, [left, , across], px) {
   const width = name.length * TEXT * LETTER * px;
-  const isBeyond = x < left + across && x + ASIDE * px + width > left + across;
+  const isBeyond = x + ASIDE * px + width > left + across;
   return { name, width, left: isBeyond ? x - ASIDE * px - width : x + ASIDE * px, base: y - 5 * px };
 }
 

@@ -10,8 +10,11 @@ export function otherPaintings(shown) {
     element,
     async again() {
       if (server.isHere) return;
-      // What cannot be asked now can be asked when this is opened again.
-      const { paintings } = await server.shown().catch(() => ({ paintings: [] }));
+      const { paintings } = await server.shown().catch((error) => {
+        // What cannot be asked now can be asked when this is opened again.
+        if (error instanceof server.Refusal) return { paintings: [] };
+        throw error;
+      });
       const others = paintings.filter((painting) => painting.id !== shown);
       element.hidden = !others.length;
       element.replaceChildren(...others.map((painting) => h('a', { href: `/easel/${encodeURIComponent(painting.id)}` }, `To “${painting.title || 'Untitled'}”`)));

@@ -1,6 +1,5 @@
 // Other screens in the house: opens and shuts the door for them, makes the code that lets one in, shows who is let in, and
-// sends them away. Shown only on
-// the computer that the studio runs on.
+// sends them away. Shown only on the computer that the studio runs on.
 
 import * as server from '../server.js';
 import { button, troubleLine } from '../parts/controls.js';
@@ -12,6 +11,7 @@ import { h, setText } from '../parts/dom.js';
 const LOOK_EVERY = 2000;
 
 const CAUTION = 'Only on a home network that you trust: what is sent there is not encrypted. A screen that is let in can look and change nothing. It is let in again whenever the door is open, for half a year or until you send it away.';
+const GONE = 'The code no longer holds. Make another if a screen is to come in.';
 const SHUT = 'The studio is open to this computer alone. Open the door for a tablet beside the canvas.';
 
 /** When, with the day if it is not today. @param {Date} since */
@@ -23,12 +23,12 @@ function moment(since) {
 
 /** @param {string} painting @param {() => void} done */
 export function otherScreens(painting, done) {
-  /** @type {ReturnType<typeof setInterval> | undefined} */
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
   let looking;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   let running;
-  /** Whether a code is shown that nobody has used yet. */
-  let offered = false;
+  /** The number of the code that is shown and that nobody has used yet, as far as is known; 0 if there is none. */
+  let offered = 0;
   const standing = h('p');
   const trouble = troubleLine();
   /** Why the latest look failed; apart from what the painter asked for, whose trouble stays until she tries again. */
@@ -46,27 +46,28 @@ export function otherScreens(painting, done) {
     h('div', { class: 'row' }, openPress, make, shutPress, button('Back to the picture', close, { kind: 'quiet' })));
 
   /** @param {SecondScreens} now */
-  function show({ addresses, screens, code_holds, not_kept }) {
+  function show({ addresses, screens, code, not_kept }) {
     make.hidden = shutPress.hidden = !addresses.length;
     openPress.hidden = addresses.length > 0;
     setText(standing, addresses.length ? 'Make a code, and point the tablet’s camera at it, or type the address and the code there.' : SHUT);
     setText(unseen.element, not_kept ?? '');
-    if (offered && !code_holds) {
+    const by = screens.find((screen) => screen.by_code === offered);
+    if (offered && code !== offered) {
       forgetCode();
-      way.replaceChildren(h('p', { class: 'hint', role: 'status' }, 'The code was used: the screen shows the picture.'));
+      say(by ? `The code was used: screen ${by.id} shows the picture.` : GONE);
     }
     // Redrawn only when it has changed, so that a button about to be pressed stays where it is.
     const key = JSON.stringify(screens);
     if (letIn.dataset.key === key) return;
     letIn.dataset.key = key;
     letIn.replaceChildren(...screens.map(({ id, since, paintings }) => h('li', {},
-      h('span', {}, `Screen ${id}, let in ${moment(new Date(since))}: ${paintings.map((title) => title || 'Untitled').join(', ') || 'no painting'}`),
+      h('span', {}, `Screen ${id}, let in ${moment(new Date(since))}: ${paintings.map((title) => `“${title || 'Untitled'}”`).join(', ') || 'no painting'}`),
       button('Send away', () => trouble.act(server.sendAway(id).then(show)), { kind: 'quiet', name: `Send away screen ${id}` }))));
   }
 
   /** @param {PairingCode} made */
-  function showCode({ code, seconds, ways }) {
-    offered = true;
+  function showCode({ code, number, seconds, ways }) {
+    offered = number;
     const spaced = `${code.slice(0, 4)} ${code.slice(4)}`;
     way.replaceChildren(
       ...ways.flatMap(({ address, qr }) => [
@@ -77,26 +78,40 @@ export function otherScreens(painting, done) {
     setText(make, 'Make another code');
     clearTimeout(running);
     running = setTimeout(() => {
-      offered = false;
-      way.replaceChildren(h('p', { class: 'hint', role: 'status' }, 'The code no longer holds.'));
+      forgetCode();
+      say(GONE);
     }, seconds * 1000);
   }
 
+  /** What came of the code, in its place. @param {string} what */
+  function say(what) {
+    way.replaceChildren(h('p', { class: 'hint', role: 'status' }, what));
+  }
+
   function forgetCode() {
-    offered = false;
+    offered = 0;
     clearTimeout(running);
     way.replaceChildren();
     setText(make, 'Make a code');
   }
 
-  /** Says only what is new, so that it is read out once. */
-  const look = () => server.secondScreens().then(show, (error) => {
-    if (!(error instanceof server.Refusal)) throw error;
-    setText(unseen.element, error.message);
-  });
+  /** Looks, and again some time after the answer. Says only what is new, so that it is read out once. */
+  async function look() {
+    const before = offered;
+    try {
+      const now = await server.secondScreens();
+      // What was asked before the code was made says nothing of it.
+      if (before === offered) show(now);
+    } catch (error) {
+      if (!(error instanceof server.Refusal)) throw error;
+      setText(unseen.element, error.message);
+    }
+    clearTimeout(looking);
+    if (!element.hidden) looking = setTimeout(() => void look(), LOOK_EVERY);
+  }
 
   function close() {
-    clearInterval(looking);
+    clearTimeout(looking);
     forgetCode();
     element.hidden = true;
     done();
@@ -107,7 +122,6 @@ export function otherScreens(painting, done) {
     open() {
       element.hidden = false;
       void look();
-      looking = setInterval(() => void look(), LOOK_EVERY);
       element.querySelector('h2')?.focus();
     },
   };

@@ -2,26 +2,33 @@
 // morning.
 
 import * as server from '../server.js';
-import { button } from './controls.js';
+import { button, troubleLine } from './controls.js';
 import { h, setText } from './dom.js';
 
 /** @import { SecondScreens } from '../api.js' */
 
-/** @param {(run: () => Promise<unknown>) => Promise<void>} act runs something and says why it cannot be */
-export function doorControl(act) {
+export function doorControl() {
   let isOpen = false;
+  const trouble = troubleLine();
   const says = h('span', { role: 'status' });
-  const press = button('', () => void act(async () => show(await server.openDoor(!isOpen))), { kind: 'quiet' });
-  const element = h('div', { class: 'door-control', hidden: true }, says, press);
+  const press = button('', () => trouble.act(server.openDoor(!isOpen).then(show)), { kind: 'quiet' });
+  const element = h('div', { class: 'door-control', hidden: true }, says, press, trouble.element);
 
   /** @param {SecondScreens} now */
-  function show({ addresses, screens }) {
+  function show({ addresses, screens, not_kept }) {
     isOpen = addresses.length > 0;
     element.hidden = !screens.length && !isOpen;
-    const known = screens.length === 1 ? 'A screen in the house is known' : `${screens.length} screens in the house are known`;
-    setText(says, isOpen ? `${known}, and the door is open.` : `${known}; the door is shut.`);
+    const known = ['No screen in the house is known yet', 'A screen in the house is known'][screens.length] ?? `${screens.length} screens in the house are known`;
+    setText(says, `${known}; the door is ${isOpen ? 'open' : 'shut'}. ${not_kept ?? ''}`);
     setText(press, isOpen ? 'Shut the door' : 'Open the door');
   }
 
-  return { element, look: async () => show(await server.secondScreens()) };
+  return {
+    element,
+    look: () => server.secondScreens().then(show, (error) => {
+      if (!(error instanceof server.Refusal)) throw error;
+      // The shelf itself says why nothing can be had.
+      element.hidden = true;
+    }),
+  };
 }

@@ -18,6 +18,8 @@ const RULERS = {
 /** What the server calls a ruler, and what is asked for. @type {Record<string, string>} */
 const RULER_NAMED = { '1/8 in': '1/8', '1/16 in': '1/16', '1/32 in': '1/32', '1/64 in': '1/64', '1 mm': 'mm', '0.5 mm': '0.5mm' };
 const OTHER = 'other';
+/** Canvases whose sides differ by no more than this share are as large for a head. */
+const ALIKE = 0.005;
 /** What papers are called. @type {Record<Paper, string>} */
 const PAPER_NAMES = { letter: 'Letter', legal: 'Legal', tabloid: 'Tabloid', a4: 'A4', a3: 'A3' };
 
@@ -109,7 +111,7 @@ export function canvas(desk) {
       trouble.element, measuresGone, six.element),
     update,
     open: () => sight.want({}),
-    close: () => undefined,
+    close: () => inProportion.forget(),
   };
 }
 
@@ -118,32 +120,40 @@ export function canvas(desk) {
  * @param {(height: string) => void} make
  */
 function proportion(make) {
-  /** Canvas and head that it is asked of, and the height that is proposed. @type {{ canvas: string, head: string, height: string } | null} */
-  let asked = null;
+  /** The canvas before the first change, and the head that has stayed as high since. @type {{ extent: [number, number], head: string } | null} */
+  let former = null;
+  let height = '';
   const says = h('p', { class: 'remark', role: 'status' });
-  const press = button('', () => asked && make(asked.height));
+  const press = button('', () => make(height));
   const element = h('div', { class: 'stack', hidden: true }, says, press);
   return {
     element,
-    /** @param {View} was @param {View} view */
+    /** The canvas was changed. @param {View} was @param {View} view */
     ask(was, view) {
-      const [before, head] = [was.reference?.head, view.reference?.head];
-      asked = null;
-      if (before && head && before.height === head.height) {
-        const [old, now] = [extent(was), extent(view)];
-        const share = Math.min(now[0] / old[0], now[1] / old[1]);
-        const height = roundly(Math.hypot(head.chin[0] - head.crown[0], head.chin[1] - head.crown[1]) * share, view.unit);
-        if (height !== head.height) asked = { canvas: view.canvas.size, head: head.height, height };
-      }
+      const before = was.reference?.head;
+      if (!former && before) former = { extent: extent(was), head: before.height };
       this.update(view);
     },
     /** @param {View} view */
     update(view) {
-      if (asked && (asked.canvas !== view.canvas.size || asked.head !== view.reference?.head?.height)) asked = null;
-      element.hidden = !asked;
-      if (!asked) return;
-      setSentence(says, `The head stays ${asked.head} high.`);
-      setSentence(press, `Make it ${asked.height}, as large on this canvas as it was on the former`);
+      const head = view.reference?.head;
+      height = '';
+      // Where the head is made as high again, by undo or by hand, it is asked again.
+      if (former && head?.height === former.head) {
+        const now = extent(view);
+        const share = Math.min(now[0] / former.extent[0], now[1] / former.extent[1]);
+        const mm = Math.hypot(head.chin[0] - head.crown[0], head.chin[1] - head.crown[1]);
+        if (Math.abs(share - 1) > ALIKE) height = roundly(mm * share, view.unit);
+      }
+      element.hidden = !height;
+      if (!former || !height) return;
+      setSentence(says, `The head stays ${former.head} high.`);
+      setSentence(press, `Make it ${height}, as large on this canvas as it was on the former`);
+    },
+    /** What was asked is not asked again. */
+    forget() {
+      former = null;
+      element.hidden = true;
     },
   };
 }
@@ -154,14 +164,15 @@ function extent({ canvas: { outline } }) {
   return [Math.max(...xs) - Math.min(...xs), Math.max(...ys) - Math.min(...ys)];
 }
 
-/** A length in round figures of the unit: to an eighth of an inch, or half a centimetre. @param {number} mm @param {Unit} unit */
+/** A length as it is typed, to a sixteenth of an inch or a millimetre. @param {number} mm @param {Unit} unit */
 function roundly(mm, unit) {
-  if (unit === 'millimetre') return `${Math.max(Math.round(mm / 5), 1) * 5} mm`;
-  if (unit === 'centimetre') return `${(Math.max(Math.round(mm / 5), 1) / 2).toFixed(1)} cm`;
-  const eighths = Math.max(Math.round(mm / 25.4 * 8), 1);
-  const [whole, part] = [Math.floor(eighths / 8), eighths % 8];
-  const fraction = ['', '1/8', '1/4', '3/8', '1/2', '5/8', '3/4', '7/8'][part];
-  return `${[whole || '', fraction].filter(Boolean).join(' ')} in`;
+  if (unit === 'millimetre') return `${Math.max(Math.round(mm), 1)} mm`;
+  if (unit === 'centimetre') return `${(Math.max(Math.round(mm), 1) / 10).toFixed(1)} cm`;
+  const sixteenths = Math.max(Math.round(mm / 25.4 * 16), 1);
+  const [whole, part] = [Math.floor(sixteenths / 16), sixteenths % 16];
+  let [over, under] = [part, 16];
+  while (over && over % 2 === 0) [over, under] = [over / 2, under / 2];
+  return `${[whole || '', over ? `${over}/${under}` : ''].filter(Boolean).join(' ')} in`;
 }
 
 /**

@@ -55,10 +55,14 @@ export function straighten(desk, leave) {
     trouble.element);
 
   let isOpen = false;
+  /** Over what the line lies that is shown. */
+  let opened = '';
   /** Whether the line is where the painter set it. */
   let moved = false;
-  /** The line that she set and has not used yet. @type {Xy[] | null} */
+  /** The line that she set and has not used yet, and over what it lay. @type {{ points: Xy[], over: string } | null} */
   let unused = null;
+  /** The photo as it lies on the canvas: over anything else a line says nothing. */
+  const over = () => JSON.stringify([painting.state.photo?.id, painting.view.reference?.matrix, painting.view.canvas.size]);
   stage.whenDrawn(() => {
     if (!isOpen) return;
     ends.lay(ends.points);
@@ -100,7 +104,9 @@ export function straighten(desk, leave) {
       isOpen = true;
       const [width, height] = stage.size;
       // A line that was drawn and not used yet is there again.
-      ends.lay(unused ?? FIRST_ENDS.map((share) => [width / 2, height * share]));
+      opened = over();
+      if (unused?.over !== opened) unused = null;
+      ends.lay(unused?.points ?? FIRST_ENDS.map((share) => [width / 2, height * share]));
       moved = unused !== null;
       said = false;
       judge();
@@ -140,7 +146,7 @@ export function straighten(desk, leave) {
       stage.draw();
     },
     close() {
-      unused = moved ? ends.points : null;
+      unused = moved ? { points: ends.points, over: opened } : null;
       isOpen = false;
       ends.show(false);
       stage.overlay.replaceChildren();

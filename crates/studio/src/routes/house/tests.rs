@@ -403,19 +403,22 @@ async fn a_screen_is_told_which_paintings_it_may_see_and_the_desk_whether_a_code
         async || home.at_door("GET", "/api/shown", &[("cookie", cookie.as_str())], Value::Null).await.body;
     assert_eq!(shown().await, json!({ "paintings": [{ "id": first, "title": "Study" }] }));
     let code = home.code().await;
-    let holds =
-        async || home.at_desk("GET", "/api/second-screens", Value::Null).await.body["code_holds"].clone();
-    assert_eq!(holds().await, json!(true));
+    let holds = async || home.at_desk("GET", "/api/second-screens", Value::Null).await.body["code"].clone();
+    assert_eq!(holds().await, json!(2));
     let headers = [("origin", ORIGIN_HERE), ("cookie", cookie.as_str())];
     home.at_door("POST", "/api/pair", &headers, json!({ "code": code })).await;
-    assert_eq!(holds().await, json!(false));
-    let titles: Vec<Value> = shown().await["paintings"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|painting| painting["title"].clone())
-        .collect();
-    assert_eq!(titles, ["Study", "Second"]);
+    assert_eq!(holds().await, Value::Null);
+    let listed = home.at_desk("GET", "/api/second-screens", Value::Null).await.body;
+    assert_eq!(listed["screens"][0]["by_code"], json!(2));
+    // Under its new title, and without what was taken down.
+    let revision = home.at_desk("GET", &home.state(), Value::Null).await.body["revision"].clone();
+    let title = json!({ "title": "Third", "revision": revision });
+    let titled = home.at_desk("POST", &format!("{}/title", home.state()), title).await;
+    assert_eq!(titled.status, StatusCode::OK, "{}", titled.body);
+    home.at_desk("POST", &format!("/api/paintings/{first}/take-down"), json!({})).await;
+    assert_eq!(shown().await["paintings"], json!([{ "id": home.painting, "title": "Third" }]));
+    let listed = home.at_desk("GET", "/api/second-screens", Value::Null).await.body;
+    assert_eq!(listed["screens"][0]["paintings"], json!(["Study", "Third"]));
     let without = home.at_door("GET", "/api/shown", &[], Value::Null).await;
     assert_eq!(without.status, StatusCode::UNAUTHORIZED);
 }
