@@ -18,11 +18,12 @@ use serde::{Deserialize, Serialize};
 use tokio::sync::watch;
 use utoipa::ToSchema;
 
+use super::second_screen::keep_screens;
 use super::{news, painting, pictures, tones, work};
 use crate::answer::Trouble;
 use crate::asked::{Body, PaintingId};
 use crate::guard;
-use crate::known_screens::{self, KNOWN_FOR, ShownPainting};
+use crate::known_screens::{KNOWN_FOR, ShownPainting};
 use crate::lingering::heard_out;
 use crate::pairing::Refused;
 use crate::state::Studio;
@@ -141,12 +142,7 @@ async fn pair(
             };
             Trouble::new(status, refused.to_string())
         })?;
-    let keeper = Arc::clone(&studio);
-    work(move || {
-        known_screens::keep(&keeper);
-        Ok(())
-    })
-    .await?;
+    keep_screens(&studio).await?;
     let (name, seconds) = (cookie_name(&studio), KNOWN_FOR.as_secs());
     let cookie = format!("{name}={}; Max-Age={seconds}; HttpOnly; SameSite=Strict; Path=/", admission.token);
     let easel = format!("/easel/{}", admission.painting);

@@ -151,13 +151,18 @@ pub(super) async fn send_away(
     if !id.parse().is_ok_and(|number| studio.second_screen().pairing().send_away(number)) {
         return Err(Trouble::new(StatusCode::NOT_FOUND, "That screen is not let in any more."));
     }
-    let keeper = Arc::clone(&studio);
+    keep_screens(&studio).await?;
+    standing(studio).await
+}
+
+/// Keeps who is let in now.
+pub(super) async fn keep_screens(studio: &Arc<Studio>) -> Result<(), Trouble> {
+    let studio = Arc::clone(studio);
     work(move || {
-        known_screens::keep(&keeper);
+        known_screens::keep(&studio);
         Ok(())
     })
-    .await?;
-    standing(studio).await
+    .await
 }
 
 async fn standing(studio: Arc<Studio>) -> Result<Json<SecondScreens>, Trouble> {

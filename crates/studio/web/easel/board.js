@@ -1,7 +1,7 @@
 // The board: the canvas on this screen, as an SVG whose unit is the canvas millimetre. The window into it is set by the
 // screen's measured density, so that a millimetre of the canvas is a millimetre of glass.
 
-import { around, axis, boxName, edgesOf, nearestStep, nextStep, seen, turned } from './boxes.js';
+import { around, axis, boxName, edgesOf, headMiddle, nearestStep, nextStep, seen, turned } from './boxes.js';
 import { boxNames, marksOf } from './marks.js';
 import { s } from '../parts/dom.js';
 import { lineLook, sidesOf, twinLines } from '../parts/lines.js';
@@ -35,6 +35,8 @@ export class Board {
   #held = [null, null];
   /** @type {PaintingState | null} */
   #state = null;
+  /** The grid's columns and rows in that state. @type {ReturnType<typeof edgesOf>} */
+  #edges = { columns: [], rows: [] };
   /** @type {Looks} */
   #looks = usualLooks('inch');
   /** The spot whose value is told, on the canvas. @type {Xy | null} */
@@ -66,8 +68,12 @@ export class Board {
    */
   show(state, looks, perMm, ratio, spot) {
     const before = this.#flips;
-    // With another grid there are other steps: what is seen stays.
-    if (this.#state && JSON.stringify(edgesOf(this.#state.view)) !== JSON.stringify(edgesOf(state.view))) this.#letGoOfSteps();
+    if (state !== this.#state) {
+      const former = this.#edges;
+      this.#edges = edgesOf(state.view);
+      // With another grid there are other steps: what is seen stays.
+      if (JSON.stringify(former) !== JSON.stringify(this.#edges)) this.#letGoOfSteps();
+    }
     [this.#state, this.#looks, this.#perMm, this.#ratio, this.#spot] = [state, looks, perMm, ratio, spot];
     this.#turnWindow(before);
     this.#place();
@@ -164,7 +170,7 @@ export class Board {
   /** The boxes that are seen, first and last as on the canvas: `A1 to C4`. */
   get boxes() {
     if (!this.#state) return '';
-    const { columns, rows } = edgesOf(this.#state.view);
+    const { columns, rows } = this.#edges;
     const [left, top, width, height] = this.window;
     const named = /** @type {(edges: number[], from: number, to: number, flip: boolean) => [number, number]} */ ((edges, from, to, flip) => {
       const [first, last] = seen(flip ? turned(edges) : edges, from, to);
@@ -244,7 +250,7 @@ export class Board {
   #place() {
     if (!this.#state) return;
     const { width, height } = this.svg.getBoundingClientRect();
-    const { columns, rows } = edgesOf(this.#state.view);
+    const { columns, rows } = this.#edges;
     const scale = this.#perMm * this.#ratio;
     const [x, y] = this.#flips;
     this.#axes = [
@@ -252,7 +258,7 @@ export class Board {
       axis(y ? turned(rows) : rows, height / scale, this.#ratio),
     ];
     const first = this.#asShown(this.#first());
-    const hasHead = Boolean(this.#state.view.reference?.head);
+    const hasHead = headMiddle(this.#state.view) !== null;
     this.#begin = /** @type {Xy} */ (this.#axes.map((axis_, side) => {
       const held = this.#held[side];
       if (held && 'begin' in held) return nearestStep(axis_, held.begin);
@@ -265,8 +271,7 @@ export class Board {
   /** What is in the middle at first: that of the head, or the canvas's without one. @returns {Xy} */
   #first() {
     const [left, top, width, height] = this.#bounds();
-    const head = this.#state?.view.reference?.head;
-    return head ? [(head.crown[0] + head.chin[0]) / 2, (head.crown[1] + head.chin[1]) / 2] : [left + width / 2, top + height / 2];
+    return (this.#state && headMiddle(this.#state.view)) ?? [left + width / 2, top + height / 2];
   }
 
   /** @param {PaintingState} state */
@@ -296,7 +301,7 @@ export class Board {
       ]),
       ...twinLines(plumbLines.filter((line) => line !== null), { px: this.#px, dash: '7 5' }));
     const shown = (/** @type {Xy} */ at) => this.#asShown(at);
-    const { columns, rows } = edgesOf(view);
+    const { columns, rows } = this.#edges;
     this.marks.replaceChildren(
       ...(grid ? boxNames({ columns, rows, flips: this.#flips, window: this.window, px: this.#px }) : []),
       ...marksOf({ landmarks: landmarks ? likeness.landmarks : [], names, spot: this.#spot, window: this.window, shown, px: this.#px }));

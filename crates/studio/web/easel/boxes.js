@@ -1,7 +1,7 @@
 // Which part of the canvas is seen, along one of its sides: it moves by whole grid boxes, or by equal parts of a box
 // where a box is larger than the screen; or it has something in its middle.
 
-/** @import { View } from '../api.js' */
+/** @import { View, Xy } from '../api.js' */
 
 /** The least that is seen beyond a grid line at the screen's edge, in mm of the screen: room for the points of dividers. */
 const BESIDE = 3;
@@ -17,6 +17,12 @@ const SAME = 0.01;
  * @property {number} least where it begins at the side's start
  * @property {number} most where it begins to end at the side's end
  */
+
+/** The middle between crown and chin on the canvas; null without a head. @param {View} view @returns {Xy | null} */
+export function headMiddle({ reference }) {
+  const head = reference?.head;
+  return head ? [(head.crown[0] + head.chin[0]) / 2, (head.crown[1] + head.chin[1]) / 2] : null;
+}
 
 /**
  * The grid's columns and rows as distances from the canvas's left and top in mm, by its marks; on a canvas out of square

@@ -3,6 +3,7 @@
 
 import * as server from '../server.js';
 import { Board, usualLooks } from './board.js';
+import { headMiddle } from './boxes.js';
 import { RATIOS } from '../parts/ratios.js';
 import { ledge } from './ledge.js';
 import { byId, h, setText } from '../parts/dom.js';
@@ -279,11 +280,11 @@ function whatChanged({ view: was, photo: former }, { view: is, photo }) {
 const isMoved = (was, is) => was.some((number, at) => Math.abs(number - (is[at] ?? 0)) > 1e-6);
 
 /** What can be brought into view: the head and the detail boxes, by their middles on the canvas. @param {View} view @returns {{ name: string, middle: Xy }[]} */
-function placesOf({ reference, details }) {
-  const head = reference?.head;
+function placesOf(view) {
+  const head = headMiddle(view);
   return [
-    ...(head ? [{ name: 'Head', middle: /** @type {Xy} */ ([(head.crown[0] + head.chin[0]) / 2, (head.crown[1] + head.chin[1]) / 2]) }] : []),
-    ...details.map(({ name, rect: [left, top, width, height] }) => ({ name, middle: /** @type {Xy} */ ([left + width / 2, top + height / 2]) })),
+    ...(head ? [{ name: 'Head', middle: head }] : []),
+    ...view.details.map(({ name, rect: [left, top, width, height] }) => ({ name, middle: /** @type {Xy} */ ([left + width / 2, top + height / 2]) })),
   ];
 }
 
